@@ -49,7 +49,7 @@ const struct wr_command wr_commands[WR_N_COMMAND] = {
                        .in_report = BIT(CUTOFFS),
                        .busy = "looking for cut-offs",
                        .summary = "the latest moment to begin each task; with --now during the day",
-                       .example = "wetrun cutoff petrel-7 --now A-LIFT@2:10"},
+                       .example = "wetrun cutoff petrel-7 --now A-LIFT@1:35"},
     [WR_CMD_COMPARE] = {.name = "compare",
                         .group = WR_GROUP_REHEARSALS,
                         RESULT(COMPARISON),

@@ -375,7 +375,6 @@ static void compare_finish(const struct job *job, const struct line *base, const
     for (size_t i = 0; i < n; i++) squares += (saved[i] - mean) * (saved[i] - mean);
     row->saved_min = paired(base->thin_finish, line->thin_finish, job, by_draw, mean,
                             sqrt(squares / (double)(n - 1) / (double)n));
-    row->median_saved_min = wr_median(saved, n);
     row->share_later = (double)later / (double)n;
     row->median_min = wr_median(line->finish, n);
     row->p90_min = wr_quantile(line->finish, n, 0.9, WR_QUANTILE_TYPE_7);
@@ -457,6 +456,7 @@ static void fill_in(struct wr_whatif *w, const struct job *job, bool in_order)
         row->limit = WR_NEW_ARRAY(struct wr_whatif_limit, w->n_limit);
         for (size_t l = 0; l < w->n_limit; l++) compare_limit(job, base, line, l, by_draw, &row->limit[l]);
         compare_finish(job, base, line, by_draw, row);
+        row->median_saved_min = w->base_median_min - row->median_min;
         row->any_over = any_over(line, job->n_trial);
     }
     rank_rows(w, job, in_order, by_draw);

@@ -484,13 +484,14 @@ static void update_sentence(const struct wr_cutoff_result *result, struct wr_str
     add_assumed(result, out);
 }
 
-/* Something that the limit depends on has not begun. */
-static bool is_ahead(const struct wr_cutoff_card *card, size_t limit)
+/* Something has a time to begin by, or would have one if it were not too late. */
+static bool is_to_begin(const struct wr_cutoff_card *card)
 {
-    for (size_t i = 0; i < card->n_row; i++) {
-        enum wr_cutoff_reason reason = card->list[limit].row[i].reason;
-        if (reason != WR_CUTOFF_BEGUN && reason != WR_CUTOFF_NOT_BEFORE_LIMIT) return true;
-    }
+    for (size_t l = 0; l < card->n_limit; l++)
+        for (size_t i = 0; i < card->n_row; i++) {
+            const struct wr_cutoff_row *row = &card->list[l].row[i];
+            if (has_time(row) || (row->reason == WR_CUTOFF_NEVER && !is_the_start(row))) return true;
+        }
     return false;
 }
 
@@ -538,7 +539,7 @@ void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cu
         wr_str_addf(out, "%s%s, %s", l > 0 ? "; " : "", result->limit_name[l], verdict_words(ctx, result, l));
     }
     if (result->card->n_limit > 0) wr_str_add_char(out, '.');
-    if (result->card->n_limit > 0 && !is_all_done(result) && !is_doubted(result))
+    if (is_to_begin(result->card) && !is_doubted(result))
         wr_str_add(out, " The times to begin by are best estimates: more rehearsals may move them either way.");
 }
 
@@ -558,7 +559,7 @@ void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct w
     for (size_t l = 0; l < result->card->n_limit; l++) {
         const struct wr_cutoff_list *list = &result->card->list[l];
         double more = wr_moment_gap_min(list->limit.limit.minutes, list->needed_min);
-        if (wr_cutoff_is_kept(list) || !is_ahead(result->card, l) || lacks(result, l)) continue;
+        if (wr_cutoff_is_kept(list) || lacks(result, l)) continue;
         if (fact_of(result, l).kind != WR_FACT_NONE) continue;
         const char *by = not_kept_by(ctx, result, l);
         if (said) wr_str_add_char(out, ' ');
@@ -836,8 +837,9 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
     wr_cutoff_out_of_reach(ctx, result, &line);
     if (line.len > 0) wr_prose_say(out, &line);
     wr_context_headline(ctx, "cut-offs", &line);
-    wr_str_add(&line, ". ");
-    if (!is_doubted(result)) wr_str_add(&line, wr_cutoff_meaning(result->imposed));
+    wr_str_add_char(&line, '.');
+    if (is_to_begin(result->card) && !is_doubted(result))
+        wr_str_addf(&line, " %s", wr_cutoff_meaning(result->imposed));
     if (has_clock(result)) {
         wr_str_addf(&line, " Moments are times of day; the excursion begins at %s.",
                     wr_moment(result->start_min.value, WR_ROOM));

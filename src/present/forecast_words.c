@@ -364,12 +364,17 @@ void wr_not_in_it_sentence(const struct wr_forecast_result *result, struct wr_st
 
 static void say_buys(const struct wr_paired *gain, bool several, struct wr_str *out)
 {
-    if (gain->lo <= 0 || gain->mean < 0.0005)
+    enum wr_gain what = wr_gain_of(gain, 100);
+    bool harms = what == WR_GAIN_HARMS;
+
+    if (what == WR_GAIN_OPEN) {
         wr_str_addf(out, "%s nothing that can be told apart", several ? "buy" : "buys");
-    else
-        wr_str_addf(out, "%s %s of 100 off those over the limit (90 %% interval %s to %s)", several ? "take" : "takes",
-                    wr_change(100 * gain->mean, WR_ROOM), wr_change(100 * gain->lo, WR_ROOM),
-                    wr_change(100 * gain->hi, WR_ROOM));
+        return;
+    }
+    wr_str_addf(out, "%s%s %s of 100 %s those over the limit (90 %% interval %s to %s)", harms ? "add" : "take",
+                several ? "" : "s", wr_change(fabs(100 * gain->mean), WR_ROOM), harms ? "to" : "off",
+                wr_change(100 * (harms ? -gain->hi : gain->lo), WR_ROOM),
+                wr_change(100 * (harms ? -gain->lo : gain->hi), WR_ROOM));
 }
 
 void wr_rules_buy_words(const struct wr_forecast_result *result, struct wr_str *out)

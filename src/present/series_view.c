@@ -245,19 +245,21 @@ static void add_change_words(struct wr_str *out, const struct wr_series_view *v,
     }
 }
 
-/* A gain counts as shown where its interval lies on one side of 0 and chance in the trials does not explain it. */
-static bool is_shown(const struct wr_series_view *v, const struct wr_paired *gain)
+/* Without an interval chance in the trials is all that a gain can be held against; where one could not be made, nothing
+ * is. */
+static bool is_shown_to_help(const struct wr_series_view *v, const struct wr_paired *gain)
 {
-    bool certain = !v->has_interval || (gain->lo < gain->hi && (gain->lo > 0 || gain->hi < 0));
+    const struct wr_paired mean = {gain->mean, gain->mean, gain->mean, gain->se};
 
-    return certain && (gain->mean > 2 * gain->se || gain->mean < -2 * gain->se);
+    if (!v->has_interval) return wr_gain_of(&mean, 100) == WR_GAIN_HELPS;
+    return gain->lo < gain->hi && wr_gain_of(gain, 100) == WR_GAIN_HELPS;
 }
 
 bool wr_series_advice(const struct wr_series_view *v, size_t i, struct wr_str *what, struct wr_str *gain)
 {
     for (size_t k = 0; k < v->changes->n_change && k < CHANGES_SHOWN; k++) {
         const struct wr_series_change *c = &v->changes->change[k];
-        if (!is_shown(v, &c->gain) || c->gain.mean <= 0 || i-- > 0) continue;
+        if (!is_shown_to_help(v, &c->gain) || i-- > 0) continue;
         add_change_words(what, v, c);
         wr_str_addf(gain, "%s of 100 series go over, fewer by %s", wr_of_100(c->any_over, WR_ROOM),
                     wr_change(100 * c->gain.mean, WR_ROOM));

@@ -53,8 +53,8 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
 
     wr_grid_number(grid, (double)row->rank);
     wr_grid_text(grid, result->variant_name[row->variant]);
-    WR_GRID_NUMBERS(grid, row->median_min, wr_moment_gap_min(row->median_min, result->whatif->base_median_min),
-                    row->median_saved_min, row->saved_min.mean, row->saved_min.lo, row->saved_min.hi);
+    WR_GRID_NUMBERS(grid, row->median_min, row->median_saved_min,
+                    row->saved_min.mean, row->saved_min.lo, row->saved_min.hi);
     number_or_none(grid, has_limit, limit->prob_over);
     if (has_limit)
         grid_change(grid, &limit->gain);
@@ -81,8 +81,7 @@ static void whatif_grid(const struct wr_whatif_result *result, size_t n_limit, s
         {"rank", "rank", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"alternative", "alternative", WR_UNIT_TEXT, WR_EVERYBODY, 14},
         {"median_min", "half\nby", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"earlier_shown", "earlier,\nmin", WR_UNIT_WHOLE, WR_PEOPLE, 0},
-        {"median_saved_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"median_saved_min", "earlier,\nmin", WR_UNIT_TENTHS, WR_EVERYBODY, 0},
         {"mean_saved_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"mean_saved_lo_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"mean_saved_hi_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
@@ -142,12 +141,32 @@ static void other_limits_grid(const struct wr_whatif_result *result, struct wr_g
     for (size_t l = 1; l <= result->whatif->n_limit; l++) other_limit_rows(grid, result, l);
 }
 
-/* Nothing is called best of which the interval allows that it does harm, or nothing. */
-static bool is_shown_to_help(const struct wr_whatif *w)
+/* Of the limit that ranks them, else of the finish. */
+static enum wr_gain gain_of(const struct wr_whatif *w, const struct wr_whatif_row *row)
 {
-    const struct wr_paired *gain = w->n_limit > 0 ? &w->row[0].limit[0].gain : &w->row[0].saved_min;
+    return w->n_limit > 0 ? wr_gain_of(&row->limit[0].gain, 100) : wr_gain_of(&row->saved_min, 1);
+}
 
-    return gain->lo > 0;
+static const char *not_helping(enum wr_gain gain)
+{
+    return gain == WR_GAIN_HARMS ? "shown to make it worse" : "not shown to help";
+}
+
+/* Nothing is called best of which the interval allows that it does harm, or nothing. */
+static void add_first(const struct wr_whatif *w, const char *name, struct wr_str *out)
+{
+    enum wr_gain gain = gain_of(w, &w->row[0]);
+
+    if (w->n_row == 1) {
+        wr_str_addf(out, " With '%s'", name);
+        if (gain == WR_GAIN_HELPS) wr_str_add_char(out, ' ');
+        else wr_str_addf(out, ", which is %s, ", not_helping(gain));
+    } else if (gain != WR_GAIN_HELPS) {
+        wr_str_addf(out, " Highest in rank, but %s: '%s', ", not_helping(gain), name);
+    } else {
+        wr_str_addf(out, " %s: '%s', ",
+                    w->row[0].told_apart ? "Best" : "Highest in rank, but not told apart from the next", name);
+    }
 }
 
 /* A gain on the first limit must not hide a loss on another. */
@@ -155,7 +174,7 @@ static void add_harm(const struct wr_whatif_result *result, const struct wr_what
 {
     for (size_t l = 1; l < result->whatif->n_limit; l++) {
         const struct wr_paired *gain = &row->limit[l].gain;
-        if (gain->hi >= 0 || gain->mean >= 0) continue;
+        if (wr_gain_of(gain, 100) != WR_GAIN_HARMS) continue;
         wr_str_addf(out, " But it makes %s worse: %s of 100, ", result->limit_name[l],
                     wr_of_100(row->limit[l].prob_over, WR_ROOM));
         say_fewer(out, gain);
@@ -180,13 +199,7 @@ static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str
                         result->search->n_allowed);
         return;
     }
-    const char *name = result->variant_name[w->row[0].variant];
-    if (w->n_row == 1)
-        wr_str_addf(out, is_shown_to_help(w) ? " With '%s' " : " With '%s', which is not shown to help, ", name);
-    else
-        wr_str_addf(out, !is_shown_to_help(w)      ? " Highest in rank, but not shown to help: '%s', "
-                         : !w->row[0].told_apart ? " Highest in rank, but not told apart from the next: '%s', "
-                                                 : " Best: '%s', ", name);
+    add_first(w, result->variant_name[w->row[0].variant], out);
     if (w->n_limit > 0) {
         wr_str_addf(out, "%s of 100, ", wr_of_100(w->row[0].limit[0].prob_over, WR_ROOM));
         say_fewer(out, &w->row[0].limit[0].gain);
@@ -237,14 +250,11 @@ static void add_search(const struct wr_whatif_result *result, struct wr_str *out
             "Work given to another lane is taken to need the time that it needed in its own. ");
 }
 
-/* "All done by 5:37, as likely as not, 16 min earlier." */
-static void say_earlier(struct wr_str *out, const struct wr_whatif_row *row, const struct wr_whatif *w)
+/* "All done by 5:37, as likely as not, 15.8 min earlier." */
+static void say_earlier(struct wr_str *out, const struct wr_whatif_row *row)
 {
-    double earlier = wr_moment_gap_min(row->median_min, w->base_median_min);
-
-    wr_str_addf(out, "All done by %s, as likely as not, ", wr_moment(row->median_min, WR_ROOM));
-    if (earlier == 0) wr_str_add(out, "to the minute as it is now.");
-    else wr_str_addf(out, "%s %s.", wr_minutes_whole(fabs(earlier), WR_ROOM), earlier > 0 ? "earlier" : "later");
+    wr_str_addf(out, "All done by %s, as likely as not, %s min %s.", wr_moment(row->median_min, WR_ROOM),
+                wr_change(fabs(row->median_saved_min), WR_ROOM), row->median_saved_min < 0 ? "later" : "earlier");
 }
 
 /* One alternative that was found: what is changed, what that brings, what it costs, and what it does to other
@@ -256,11 +266,13 @@ static void add_found(const struct wr_whatif_result *result, const struct wr_wha
 
     wr_str_addf(&text, "%zu. %s", row->rank, result->variant_name[row->variant]);
     wr_prose_say(out, &text);
-    say_earlier(&text, row, result->whatif);
+    say_earlier(&text, row);
     for (size_t l = 0; l < result->whatif->n_limit; l++) {
         wr_str_addf(&text, " Over '%s': %s of 100, ", result->limit_name[l],
                     wr_of_100(row->limit[l].prob_over, WR_ROOM));
         say_fewer(&text, &row->limit[l].gain);
+        if (l == 0 && gain_of(result->whatif, row) != WR_GAIN_HELPS)
+            wr_str_addf(&text, ", %s", not_helping(gain_of(result->whatif, row)));
         wr_str_add_char(&text, '.');
     }
     wr_str_addf(&text, " Costs %zu change%s", found->n_move, found->n_move == 1 ? "" : "s");

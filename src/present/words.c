@@ -167,6 +167,19 @@ const char *wr_change(double change, char buf[WR_WORDS])
     return buf;
 }
 
+static bool reads_as_more_than_none(double change)
+{
+    return floor(change * 10.0 + 0.5) >= 1;
+}
+
+enum wr_gain wr_gain_of(const struct wr_paired *gain, double per)
+{
+    if (fabs(gain->mean) <= 2 * gain->se) return WR_GAIN_OPEN;
+    return reads_as_more_than_none(gain->lo * per)    ? WR_GAIN_HELPS
+           : reads_as_more_than_none(-gain->hi * per) ? WR_GAIN_HARMS
+                                                      : WR_GAIN_OPEN;
+}
+
 const char *wr_signed(double change, char buf[WR_WORDS])
 {
     char size[WR_WORDS];

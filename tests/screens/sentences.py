@@ -279,16 +279,31 @@ def whatif_best(m, s):
                   eq(m.group(4), 100 * lo, change), eq(m.group(5), 100 * hi, change))
 
 
+def reads_as_some(p):
+    return half_up(1000 * p) >= 1 and p > 0
+
+
 def shown_to_help(m, s):
     a = s["whatif"]["alternatives"][0]
-    alone, helps, first = len(s["whatif"]["alternatives"]) == 1, a["gain_lo"] > 0, a["share_better_than_next"] >= 0.9
-    want = ("which is not" if alone else "Highest in rank, but not shown") if not helps else "Best" if first else "Highest in rank, but not told apart"
+    alone, first = len(s["whatif"]["alternatives"]) == 1, a["share_better_than_next"] >= 0.9
+    certain = abs(a["gain"]) > 2 * a["gain_se"]
+    helps, harms = certain and reads_as_some(a["gain_lo"]), certain and reads_as_some(-a["gain_hi"])
+    what = "shown to make it worse" if harms else "not shown to help"
+    want = (f"which is {what}" if alone else f"Highest in rank, but {what}") if not helps else "Best" if first else "Highest in rank, but not told apart"
     return holds(m.group(0).startswith(want), f"should begin: {want}")
+
+
+def rules_buy(m, s):
+    r = s["forecast"]["drop_rules"][0]
+    sign = -1 if m.group(1).startswith("add") else 1
+    lo, hi = sorted((sign * r["all_rules_gain_lo"], sign * r["all_rules_gain_hi"]))
+    return all_of(eq(m.group(2), 100 * sign * r["all_rules_gain"], change), eq(m.group(3), 100 * lo, change), eq(m.group(4), 100 * hi, change),
+                  holds(reads_as_some(lo), "not shown"))
 
 
 def whatif_harm(m, s):
     a = s["whatif"]["alternatives"][0]
-    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), -100 * l["gain"], change), holds(l["interval"][1] < 0, "not shown"),
+    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), -100 * l["gain"], change), holds(reads_as_some(-l["interval"][1]) and -l["gain"] > 2 * l["mc_error"], "not shown"),
                          eq(m.group(3), -100 * l["interval"][1], change), eq(m.group(4), -100 * l["interval"][0], change)) for l in a["limits"][1:])
 
 
@@ -354,7 +369,7 @@ PATTERNS = [
     (rf"As it is, the timeline has a 90 % interval of {END}(?: to {END})? of 100 over the limit(?: \(wanted: at most ([\d.]+)\))?",
      lambda m, s: all_of(ends(m, 1, s["forecast"]["limits"][0]["interval"]), holds(not m.group(3) or m.group(3) == allowed(s["forecast"]["confidence"]), "what is wanted"))),
     (rf"; over at least one limit: {N} of 100", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["any_limit_over"], of100_words)),
-    (r"Best: |Highest in rank, but not shown to help: |Highest in rank, but not told apart from the next: |which is not shown to help,", shown_to_help),
+    (r"Best: |Highest in rank, but (?:not shown to help|shown to make it worse|not told apart from the next): |which is (?:not shown to help|shown to make it worse),", shown_to_help),
     (rf"But it makes {NAME} worse: {N} of 100, more by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_harm),
     (rf"{NAME}'?,? {N} of 100, (fewer|more) by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_best),
     (rf"{NAME}'?,? {N} of 100, as many as now", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["probability_over"], of100_words)),
@@ -457,8 +472,7 @@ PATTERNS = [
     (rf"Not all work is in the {H} at its end", lambda m, s: eq(m.group(1), s["pad"]["finish_quantile_min"], hmm)),
     (rf"With all of it done {N} of 100 cases take {H}", lambda m, s: all_of(
         eq(m.group(1), s["pad"]["confidence"], of100_words), eq(m.group(2), s["pad"]["all_done_min"], hmm))),
-    (rf"(?:[Tt]ogether t|[Tt])he drop times? takes? {CHANGE} of 100 off those over the limit \(90 % interval {CHANGE} to {CHANGE}\)", lambda m, s: all_of(
-        *[eq(m.group(1 + i), 100 * s["forecast"]["drop_rules"][0][k], change) for i, k in enumerate(("all_rules_gain", "all_rules_gain_lo", "all_rules_gain_hi"))])),
+    (rf"(?:[Tt]ogether t|[Tt])he drop times? (takes?|adds?) {CHANGE} of 100 (?:off|to) those over the limit \(90 % interval {CHANGE} to {CHANGE}\)", rules_buy),
     (rf"leaves {H} less sure than the {P} wanted", lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["cutoff"]["limits"][0]["confidence"], percent),
         holds(("Even begun" in m.string) == (s["cutoff"]["limits"][0]["probability_over"] > 1 - s["cutoff"]["limits"][0]["confidence"]), "kept or not"))),
     (rf"(?:May be dropped: )?{NAME}, not begun after {H}", lambda m, s: any_of(eq(m.group(1), r["drop_after_min"], hmm) for r in s["forecast"]["drop_rules"])),

@@ -57,7 +57,7 @@ COLUMNS = {
                  "removed": ("variance_removed", percent), "\u00b1": ("variance_removed_error", percent)},
     "criteria": {"evidence": ("evidence", str), "asked": ("asked", str), "found": ("found", str)},
     "alternatives": {"rank": ("rank", count), "alternative": ("alternative", str), "half by": ("median_min", hmm),
-                     "earlier, min": lambda r: whole(half_up(r["base_median_min"]) - half_up(r["median_min"])),
+                     "earlier, min": lambda r: change(r["base_median_min"] - r["median_min"]),
                      "go over it, of 100": ("probability_over", of100),
                      "fewer, of 100 (90 % interval)": lambda r: f"{change(100 * r['gain'])} ({change(100 * r['gain_lo'])} to {change(100 * r['gain_hi'])})"},
     "debriefed": {"task": ("title", str), "took min": ("actual_min", short), "forecast min": ("forecast_min", short),

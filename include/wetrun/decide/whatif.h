@@ -46,7 +46,9 @@ struct wr_whatif_row {
     double any_over;
     double mean_min, median_min, p90_min;
     struct wr_paired saved_min; /* of the finish */
-    double median_saved_min, share_later; /* share of trials that finish later than before (by more than a second) */
+    double median_saved_min;    /* by how much half of the finishes come earlier: the base's median_min less this one,
+                                   which is not the median over days of what each saves */
+    double share_later;         /* share of trials that finish later than before (by more than a second) */
     size_t rank;                /* 1: largest gain on the first limit (without limits: on the finish), of equal ones the
                                    earlier finish */
     double share_better_than_next; /* share of posterior draws in which it beats the next rank; 1 for the last */

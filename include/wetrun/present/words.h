@@ -5,6 +5,7 @@
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
 #include "wetrun/decide/verdict.h"
+#include "wetrun/decide/whatif.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/timing/timing.h"
 
@@ -42,6 +43,11 @@ const char *wr_minutes_whole(double minutes, char buf[WR_WORDS]);
 const char *wr_minutes_bare(double minutes, char buf[WR_WORDS]);
 /* A change, one decimal: "3.2", "-1.0" (with U+2212), "0.0". */
 const char *wr_change(double change, char buf[WR_WORDS]);
+/* What a gain on the same days is called, wherever one is: nothing counts as shown of which the end of the interval
+ * that is nearer to none reads as 0.0, nor what is within twice its own Monte Carlo error. per: what wr_change shows it
+ * in, 100 for a probability, 1 for minutes. */
+enum wr_gain { WR_GAIN_OPEN, WR_GAIN_HELPS, WR_GAIN_HARMS };
+enum wr_gain wr_gain_of(const struct wr_paired *gain, double per);
 /* "+17", "-4.2" (with U+2212), "0": the sign always shown, one decimal below ten. */
 const char *wr_signed(double change, char buf[WR_WORDS]);
 /* "x 1.24" without the sign: two decimals. */

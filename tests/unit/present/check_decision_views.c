@@ -55,6 +55,12 @@ static const char *shown_as(enum about about, enum wr_format format)
     return out.text;
 }
 
+/* Lines run on: a sentence is looked for wherever it is broken. */
+static void unfold(void)
+{
+    for (char *at = out.text; *at; at++) if (*at == '\n') *at = ' ';
+}
+
 START_TEST(tables_fit_a_terminal_and_are_calm)
 {
     for (int flavour = SAMPLE_TAME; flavour <= SAMPLE_HOSTILE; flavour++) {
@@ -215,7 +221,7 @@ START_TEST(cutoffs_say_what_their_times_rest_on)
         ck_assert_ptr_nonnull(strstr(out.text, ",0.2,0.05,0.4,not enough rehearsals to tell,"));
         ck_assert_ptr_nonnull(strstr(out.text, ",0.8,0.7,0.9,not inside,"));
         shown_as((enum about)about, WR_FORMAT_TABLE);
-        for (char *at = out.text; *at; at++) if (*at == '\n') *at = ' ';
+        unfold();
         bool day = about == ABOUT_NOW;
         const char *verdicts = strstr(out.text, day ? "What the rehearsals and this day say of the limits: "
                                                     : "What the rehearsals say of the limits: ");
@@ -245,7 +251,7 @@ START_TEST(a_limit_that_is_over_asks_for_the_report_it_lacks)
         now->end_known[clock->to] = known & 2 ? WR_NOW_REPORTED : WR_NOW_INFERRED;
         now->end_min[clock->to] = 30 + clock->minutes + 1;
         shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
-        for (char *at = out.text; *at; at++) if (*at == '\n') *at = ' ';
+        unfold();
         const char *says = strstr(out.text, "cannot be said: report when ");
         bool lacks_begin = !(known & 1), lacks_end = ended && !(known & 2);
         ck_assert_int_eq(says != NULL, lacks_begin || lacks_end);
@@ -346,6 +352,58 @@ START_TEST(whatif_shows_the_paired_difference)
 }
 END_TEST
 
+/* While the last work runs a limit may be lost, or be about to; but nothing is left that has a time to begin by. */
+START_TEST(a_limit_is_spoken_of_while_anything_runs)
+{
+    make(28, SAMPLE_TAME);
+    const struct wr_probability beyond = {.mean = .36, .lo = .18, .hi = .56};
+    s.context.n_complete_run = WR_FEWEST_COMPLETE;
+    for (size_t l = 0; l < 3; l++) {
+        d.over[l] = d.update.over[l] = beyond;
+        d.card.list[l].prob_over = beyond.mean;
+        d.card.list[l].needed_min = d.card.list[l].limit.limit.minutes + 9;
+        for (size_t i = 0; i < d.card.n_row; i++) d.card.list[l].row[i].reason = WR_CUTOFF_BEGUN;
+    }
+    shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
+    unfold();
+    ck_assert_ptr_nonnull(strstr(out.text, "As it stands now, "));
+    ck_assert_ptr_nonnull(strstr(out.text, ", 9 min more, or as many minutes off its longest path."));
+    ck_assert_ptr_null(strstr(out.text, "best estimates"));
+    ck_assert_ptr_null(strstr(out.text, "Begin by"));
+    d.card.list[2].row[7].reason = WR_CUTOFF_NEVER; /* it is still to begin, if too late */
+    d.card.list[2].row[7].is_start = false;
+    shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
+    unfold();
+    ck_assert_ptr_nonnull(strstr(out.text, "The times to begin by are best estimates"));
+    ck_assert_ptr_nonnull(strstr(out.text, "Begin by: "));
+}
+END_TEST
+
+/* The table's minutes are those of CSV and JSON, which a difference of rounded moments was not. */
+START_TEST(an_alternative_is_called_what_its_interval_shows)
+{
+    static const struct { struct wr_paired gain; size_t n_row; const char *said; } c[] = {
+        {{0.003, 0.0004, 0.02, 0.0001}, 3, " Highest in rank, but not shown to help: '"},
+        {{0.003, 0.0004, 0.02, 0.0001}, 1, "', which is not shown to help, "},
+        {{-0.075, -0.238, -0.002, 0.002}, 3, " Highest in rank, but shown to make it worse: '"},
+        {{-0.075, -0.238, -0.002, 0.002}, 1, "', which is shown to make it worse, "}};
+
+    make(28, SAMPLE_TAME);
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        d.whatif.row[0].limit[0].gain = c[i].gain;
+        d.whatif.n_row = c[i].n_row;
+        shown_as(ABOUT_WHATIF, WR_FORMAT_TABLE);
+        unfold();
+        ck_assert_msg(strstr(out.text, c[i].said), "%s", out.text);
+    }
+    d.whatif.base_median_min = 207.6;
+    d.whatif.row[0].median_min = 207.4;
+    d.whatif.row[0].median_saved_min = 0.2;
+    shown_as(ABOUT_WHATIF, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "3:27       0.2 "));
+}
+END_TEST
+
 START_TEST(forecast_prices_the_drop_rules)
 {
     struct wr_error err = {0};
@@ -365,6 +423,15 @@ START_TEST(forecast_prices_the_drop_rules)
     wr_rules_buy_words(&result, &out);
     ck_assert_str_eq(out.text, "together the drop times take 2.0 of 100 off those over the limit "
                                "(90 % interval 1.0 to 3.0)");
+    d.price[0].all_rules = (struct wr_paired){-.02, -.03, -.01, .001};
+    wr_str_clear(&out);
+    wr_rules_buy_words(&result, &out);
+    ck_assert_str_eq(out.text, "together the drop times add 2.0 of 100 to those over the limit "
+                               "(90 % interval 1.0 to 3.0)");
+    d.price[0].all_rules = (struct wr_paired){.02, .0004, .03, .001}; /* reads as none */
+    wr_str_clear(&out);
+    wr_rules_buy_words(&result, &out);
+    ck_assert_str_eq(out.text, "together the drop times buy nothing that can be told apart");
     d.price[0].all_rules.lo = -.001; /* an interval that holds 0 tells nothing */
     wr_str_clear(&out);
     wr_rules_buy_words(&result, &out);
@@ -423,6 +490,8 @@ Suite *suite_decision_views(void)
     tcase_add_test(t, notes_say_what_stands_behind_a_cutoff);
     tcase_add_test(t, the_card_marks_what_lies_beyond_the_simulated_range);
     tcase_add_test(t, whatif_shows_the_paired_difference);
+    tcase_add_test(t, an_alternative_is_called_what_its_interval_shows);
+    tcase_add_test(t, a_limit_is_spoken_of_while_anything_runs);
     tcase_add_test(t, forecast_prices_the_drop_rules);
     tcase_add_test(t, numbers_that_are_none_are_errors);
     suite_add_tcase(suite, t);

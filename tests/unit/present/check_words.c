@@ -249,6 +249,28 @@ START_TEST(a_hair_beside_the_wish)
 }
 END_TEST
 
+/* By the rule of wr_gain_of alone: 0.05 of a hundredth reads as 0.1, what is less as 0.0; two errors of a half in 100
+ * are the whole of a change of 1 in 100. */
+START_TEST(a_gain_is_called_one_only_where_it_shows)
+{
+    static const struct { struct wr_paired gain; double per; enum wr_gain what; } c[] = {
+        {{0.003, 0.00051, 0.02, 0.0001}, 100, WR_GAIN_HELPS},
+        {{0.003, 0.00049, 0.02, 0.0001}, 100, WR_GAIN_OPEN}, /* more than none, but not as it is shown */
+        {{0.003, -0.001, 0.02, 0.0001}, 100, WR_GAIN_OPEN},
+        {{0.01, 0.006, 0.02, 0.0049}, 100, WR_GAIN_HELPS},
+        {{0.01, 0.006, 0.02, 0.0051}, 100, WR_GAIN_OPEN}, /* chance in the trials explains it */
+        {{-0.075, -0.238, -0.002, 0.002}, 100, WR_GAIN_HARMS},
+        {{-0.075, -0.238, -0.0004, 0.002}, 100, WR_GAIN_OPEN},
+        {{-0.01, -0.02, -0.006, 0.0051}, 100, WR_GAIN_OPEN},
+        {{0, 0, 0, 0}, 100, WR_GAIN_OPEN},
+        {{2, 0.06, 4, 0.1}, 1, WR_GAIN_HELPS},
+        {{2, 0.04, 4, 0.1}, 1, WR_GAIN_OPEN}};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++)
+        ck_assert_msg(wr_gain_of(&c[i].gain, c[i].per) == c[i].what, "gain %zu", i);
+}
+END_TEST
+
 Suite *suite_words(void);
 Suite *suite_words(void)
 {
@@ -266,6 +288,7 @@ Suite *suite_words(void)
     tcase_add_test(t, caution_fits_what_is_forecast);
     tcase_add_test(t, an_interval_in_words);
     tcase_add_test(t, a_hair_beside_the_wish);
+    tcase_add_test(t, a_gain_is_called_one_only_where_it_shows);
     suite_add_tcase(s, t);
     return s;
 }
