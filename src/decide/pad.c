@@ -320,15 +320,48 @@ static void keep_all_together(struct wr_pad *pad, const struct seen *seen)
     pad->together_finish_min = pad->checkpoint[seen->n_checkpoint - 1].together_min;
 }
 
-static void put_together(struct wr_pad *pad, const struct seen *seen, const struct wr_plan *plan,
+/* The clocks among the limits, on the median timeline that the line has just walked. */
+static void read_clocks(struct wr_pad *pad, const struct wr_basis *basis, const struct timeline *line)
+{
+    pad->clock = WR_NEW_ARRAY(struct wr_pad_clock, basis->n_limit);
+    for (size_t l = 0; l < basis->n_limit; l++)
+        if (basis->limit[l].is_clock)
+            pad->clock[pad->n_clock++] = (struct wr_pad_clock){
+                .limit = l,
+                .median_timeline_min = wr_limit_outcome(basis->net, &basis->limit[l], line->start, line->end, 1)};
+}
+
+/* The same on the padded one: of a clock whose begin or end is dropped there is nothing to read, nor of one that ends
+ * there before it begins, which it can where its end does not wait for its begin. */
+static void read_clocks_padded(struct wr_pad *pad, const struct wr_basis *basis, const struct timeline *line)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < pad->n_clock; i++) {
+        struct wr_pad_clock *clock = &pad->clock[i];
+        const struct wr_sim_limit *limit = &basis->limit[clock->limit];
+        if (pad->task[limit->from].not_in_timeline || pad->task[limit->to].not_in_timeline) continue;
+        clock->padded_min = wr_limit_outcome(basis->net, limit, line->start, line->end, 1);
+        if (clock->padded_min <= 0) continue;
+        clock->on_way = WR_NEW_ARRAY(unsigned char, pad->n_task);
+        wr_network_mark_before(basis->net, limit->to, clock->on_way);
+        for (size_t k = 0; k < pad->n_task; k++)
+            clock->on_way[k] &= k == limit->from || wr_network_waits_for(basis->net, k, limit->from);
+        pad->clock[n++] = *clock;
+    }
+    pad->n_clock = n;
+}
+
+static void put_together(struct wr_pad *pad, const struct seen *seen, const struct wr_basis *basis,
                          const struct wr_pad *like)
 {
     struct timeline line = timeline_init(seen, pad);
     size_t last = seen->n_checkpoint - 1;
 
-    describe_tasks(pad, seen, plan);
+    describe_tasks(pad, seen, basis->plan);
     for (size_t k = 0; like && k < seen->n_task; k++) pad->task[k].waits = like->task[k].waits;
     pad->median_timeline_min = length_at(&line, 0.5);
+    read_clocks(pad, basis, &line);
     for (size_t c = 0; c <= last; c++) {
         pad->checkpoint[c].task = seen->checkpoint_task[c];
         pad->checkpoint[c].median_timeline_min = ready_at(seen, c, line.end);
@@ -344,6 +377,7 @@ static void put_together(struct wr_pad *pad, const struct seen *seen, const stru
     pad->prob_inside_twice = share_up_to(seen->ready_sorted + last * seen->n_trial, seen->n_trial, pad->twice_min);
     pad_stretches(pad, seen, &line);
     find_waits(pad, seen, &line);
+    read_clocks_padded(pad, basis, &line);
     share_reserve(pad, seen);
     keep_all_together(pad, seen);
     wr_free(line.minutes);
@@ -388,7 +422,7 @@ void wr_pad_of_days(struct wr_pad *pad, const struct wr_basis *basis, const stru
                            .n_checkpoint = seen.n_checkpoint};
     pad->task = WR_NEW_ARRAY(struct wr_pad_task, seen.n_task);
     pad->checkpoint = WR_NEW_ARRAY(struct wr_pad_checkpoint, seen.n_checkpoint);
-    put_together(pad, &seen, basis->plan, like);
+    put_together(pad, &seen, basis, like);
     seen_release(&seen);
 }
 
@@ -410,6 +444,7 @@ enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis, con
 
 void wr_pad_release(struct wr_pad *pad)
 {
-    WR_FREE(pad->task, pad->checkpoint);
+    for (size_t i = 0; i < pad->n_clock; i++) wr_free(pad->clock[i].on_way);
+    WR_FREE(pad->task, pad->checkpoint, pad->clock);
     *pad = (struct wr_pad){0};
 }

@@ -64,6 +64,56 @@ void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
                 inside, wr_moment(p->twice_min, WR_ROOM), wr_of_100(p->prob_inside_twice, WR_ROOM));
 }
 
+static const char clock_means[] = "Which days go over such a limit, and how often, `forecast` says.";
+
+static bool is_over_clock(const struct wr_pad_result *result, const struct wr_pad_clock *clock)
+{
+    return wr_moment_gap_min(result->limits->limit[clock->limit].minutes, clock->padded_min) > 0;
+}
+
+static bool breaks_a_clock(const struct wr_pad_result *result)
+{
+    for (size_t i = 0; result->limits && i < result->pad->n_clock; i++)
+        if (is_over_clock(result, &result->pad->clock[i])) return true;
+    return false;
+}
+
+/* The first clock on whose way the task lies and which the padded timeline goes over; NULL: none. */
+static const char *over_clock(const struct wr_pad_result *result, size_t task)
+{
+    const struct wr_pad *p = result->pad;
+
+    for (size_t i = 0; result->limits && task != SIZE_MAX && i < p->n_clock; i++)
+        if (p->clock[i].on_way[task] && is_over_clock(result, &p->clock[i]))
+            return result->limits->limit[p->clock[i].limit].name;
+    return NULL;
+}
+
+void wr_pad_clocks_sentence(const struct wr_pad_result *result, struct wr_str *out)
+{
+    const struct wr_pad *p = result->pad;
+
+    for (size_t i = 0; result->limits && i < p->n_clock; i++) {
+        const struct wr_pad_clock *clock = &p->clock[i];
+        const struct wr_limit *limit = &result->limits->limit[clock->limit];
+        bool over = is_over_clock(result, clock);
+        wr_str_addf(out, "%s \xe2\x80\x9c%s\xe2\x80\x9d: from the begin of \xe2\x80\x9c%s\xe2\x80\x9d to the end of ",
+                    over ? "The padded timeline breaks" : "The padded timeline on", limit->name,
+                    result->plan->task[limit->from].title);
+        wr_str_addf(out, "\xe2\x80\x9c%s\xe2\x80\x9d it takes %s", result->plan->task[limit->to].title,
+                    wr_moment(clock->padded_min, WR_ROOM));
+        if (over)
+            wr_str_addf(out, ", %s more than the ",
+                        wr_minutes_whole(wr_moment_gap_min(limit->minutes, clock->padded_min), WR_ROOM));
+        else wr_str_add(out, " of the ");
+        wr_str_addf(out, "%s allowed", wr_moment(limit->minutes, WR_ROOM));
+        if (clock->median_timeline_min > 0)
+            wr_str_addf(out, " (the median timeline %s)", wr_moment(clock->median_timeline_min, WR_ROOM));
+        wr_str_add(out, ". ");
+    }
+    if (out->len > 0) wr_str_add(out, clock_means);
+}
+
 void wr_pad_middles_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
     const struct wr_pad *p = result->pad;
@@ -163,7 +213,10 @@ static bool is_after_begin_by(const struct wr_pad_result *result, const struct w
 /* "past a limit" before "after begin by": who is past it is after every time to begin by as well. */
 static const char *mark_of(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
 {
-    return is_past_limit(result, c) ? "over" : is_after_begin_by(result, c) ? "late" : "";
+    return is_past_limit(result, c)         ? "over"
+           : is_after_begin_by(result, c)   ? "late"
+           : over_clock(result, c->task)    ? "clock"
+                                            : "";
 }
 
 static void grid_begin_by(struct wr_grid *grid, const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
@@ -176,17 +229,21 @@ static void grid_begin_by(struct wr_grid *grid, const struct wr_pad_result *resu
 
 void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
-    size_t n_late = 0, n_over = 0;
+    size_t n_late = 0, n_over = 0, n_clock = 0;
 
     for (size_t i = 0; i < result->pad->n_checkpoint; i++) {
         const char *mark = mark_of(result, &result->pad->checkpoint[i]);
         n_over += strcmp(mark, "over") == 0;
         n_late += strcmp(mark, "late") == 0;
+        n_clock += strcmp(mark, "clock") == 0;
     }
     if (n_late > 0)
         wr_str_add(out, "Late: so late, its task begins after the time to begin by, and a limit is not kept with the "
                         "wanted confidence.");
     if (n_over > 0) wr_str_addf(out, "%sOver: past a limit.", n_late ? " " : "");
+    if (n_clock > 0)
+        wr_str_addf(out, "%sClock: on the way of a limit with a clock of its own, which this timeline breaks.",
+                    n_late + n_over ? " " : "");
 }
 
 void wr_checkpoints_kept_sentence(const struct wr_pad_result *result, struct wr_str *out)
@@ -205,7 +262,7 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         {"median_timeline_min", "median\ntimeline", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"time_min", "allow\nuntil", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},
-        {"mark", "mark", WR_UNIT_TEXT, WR_EVERYBODY, 4},
+        {"mark", "mark", WR_UNIT_TEXT, WR_EVERYBODY, 5},
         {"stretch_reserve_shown", "reserve of\nstretch, min", WR_UNIT_WHOLE, WR_PEOPLE, 0},
         {"stretch_reserve_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"percentile", "tasks\nat", WR_UNIT_SHARE, WR_EVERYBODY, 0},
@@ -273,6 +330,10 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
     checkpoint_name(grid, result->plan, checkpoint);
     wr_grid_text(grid, mark_of(result, &result->pad->checkpoint[t->stretch]));
     WR_GRID_NUMBERS(grid, t->dropped, !t->not_in_timeline);
+    const char *over = over_clock(result, k);
+    if (over) wr_grid_text(grid, over);
+    else wr_grid_absent(grid);
+    if (breaks_a_clock(result)) wr_grid_text(grid, over ? "over" : "");
     wr_grid_about(grid, k);
 }
 
@@ -280,7 +341,7 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
         {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
-        {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 16},
+        {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 12},
         {"median_min", "median\nmin", WR_UNIT_TENTHS, WR_EVERYBODY, 0},
         {"pad_min", "pad\nmin", WR_UNIT_TENTHS, WR_EVERYBODY, 0},
         {"pad_mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
@@ -297,11 +358,14 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
         {"checkpoint_mark", "", WR_UNIT_TEXT, WR_MACHINE, 0},
         {"dropped", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"in_padded_timeline", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
+        {"over_clock", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"clock_mark", "clock", WR_UNIT_TEXT, WR_PEOPLE, 0}, /* the last: only where it says something */
     };
+    enum { N_COLUMN = sizeof column / sizeof *column };
     size_t n = result->pad->n_task;
     WR_SCOPED struct missing *order = WR_NEW_ARRAY(struct missing, n);
 
-    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    wr_grid_init(grid, column, breaks_a_clock(result) ? N_COLUMN : N_COLUMN - 1);
     for (size_t k = 0; k < n; k++) {
         struct wr_maybe missing = wr_pad_shortfall(&result->pad->task[k]);
         order[k] = (struct missing){missing.known && isfinite(missing.value) ? missing.value : -1e9, k};
@@ -333,6 +397,8 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
 
     wr_pad_sentence(result, &text);
     wr_prose_say(out, &text);
+    wr_pad_clocks_sentence(result, &text);
+    wr_prose_say(out, &text);
     wr_pad_not_in_it_sentence(result, &text);
     wr_prose_say(out, &text);
     wr_pad_middles_sentence(result, &text);
@@ -356,10 +422,29 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     add_how(result->pad, out);
 }
 
-static enum wr_status pad_json(const struct wr_present_context *ctx, const struct wr_pad *p,
+static void clocks_json(struct wr_json *j, const struct wr_pad_result *result)
+{
+    json_t *clocks = wr_json_array(j, j->root, "clocks");
+
+    for (size_t i = 0; result->limits && i < result->pad->n_clock; i++) {
+        const struct wr_pad_clock *clock = &result->pad->clock[i];
+        const struct wr_limit *limit = &result->limits->limit[clock->limit];
+        json_t *row = wr_json_row(j, clocks);
+        wr_json_text(j, row, "limit", limit->name);
+        wr_json_text(j, row, "from", result->plan->task[limit->from].id);
+        wr_json_text(j, row, "to", result->plan->task[limit->to].id);
+        wr_json_number(j, row, "allowed_min", limit->minutes);
+        wr_json_number(j, row, "median_timeline_min", clock->median_timeline_min);
+        wr_json_number(j, row, "padded_timeline_min", clock->padded_min);
+        wr_json_bool(j, row, "padded_is_over", is_over_clock(result, clock));
+    }
+}
+
+static enum wr_status pad_json(const struct wr_present_context *ctx, const struct wr_pad_result *result,
                                const struct wr_grid *checkpoints, const struct wr_grid *tasks, struct wr_str *out,
                                struct wr_error *err)
 {
+    const struct wr_pad *p = result->pad;
     struct wr_json j;
 
     wr_json_begin(&j, ctx);
@@ -385,6 +470,7 @@ static enum wr_status pad_json(const struct wr_present_context *ctx, const struc
     wr_json_number(&j, twice, "probability_inside", p->prob_inside_twice);
     wr_json_grid(&j, j.root, "tasks", tasks);
     wr_json_grid(&j, j.root, "checkpoints", checkpoints);
+    clocks_json(&j, result);
     json_t *meanings = wr_json_object(&j, j.root, "definitions");
     for (size_t i = 0; i < sizeof definition / sizeof *definition; i++)
         wr_json_text(&j, meanings, definition[i].key, definition[i].text);
@@ -404,7 +490,7 @@ enum wr_status wr_show_pad(enum wr_format format, const struct wr_present_contex
     switch (format) {
     case WR_FORMAT_TABLE: pad_table(ctx, result, &checkpoints, &tasks, out); break;
     case WR_FORMAT_CSV: wr_grid_add_csv(&tasks, out); break;
-    case WR_FORMAT_JSON: return pad_json(ctx, result->pad, &checkpoints, &tasks, out, err);
+    case WR_FORMAT_JSON: return pad_json(ctx, result, &checkpoints, &tasks, out, err);
     }
     return WR_OK;
 }

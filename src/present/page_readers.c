@@ -150,6 +150,8 @@ static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr
     }
     wr_pad_sentence(page->pad, &text);
     add_paragraph(out, &text);
+    wr_pad_clocks_sentence(page->pad, &text);
+    add_paragraph(out, &text);
     wr_pad_not_in_it_sentence(page->pad, &text);
     add_paragraph(out, &text);
     wr_pad_middles_sentence(page->pad, &text);

@@ -84,7 +84,11 @@ const struct wr_quantity wr_quantities[] = {
      "Latest start of the task that keeps every limit on elapsed time with the wanted confidence, as on the console’s "
      "card."},
     {NULL, "mark", "mark",
-     "Late: so late, the task begins after its time to begin by. Over: so late, a limit has passed."},
+     "Late: so late, the task begins after its time to begin by. Over: so late, a limit has passed. Clock: on "
+     "the way of a limit with a clock of its own, which the padded timeline breaks."},
+    {NULL, "clock_mark", "clock",
+     "Over: from the begin of the task that a limit’s own clock runs from to the end of the one that it runs to, the "
+     "padded timeline takes longer than the limit allows, and this task lies between."},
     {NULL, "stretch_reserve_shown", "reserve",
      "What is allowed from the checkpoint before to this one, less the same of the median timeline, of the times as "
      "shown: "

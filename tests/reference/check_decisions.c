@@ -309,7 +309,11 @@ START_TEST(pads_of_three_tasks_in_a_row)
     made_excursion_plan(&e, task, row_of_tasks(c, task), refcase_input_number(c, "tau"), 1);
     made_excursion_days(&e, MANY, 1);
     double confidence = refcase_input_number(c, "confidence");
-    const struct wr_basis basis = made_excursion_basis(&e);
+    const struct wr_sim_limit clock[] = {{.is_clock = true, .from = 0, .to = 2, .minutes = 60},
+                                         {.is_clock = true, .from = 1, .to = 2, .minutes = 60}};
+    struct wr_basis basis = made_excursion_basis(&e);
+    basis.limit = clock;
+    basis.n_limit = 2;
     ck_assert_int_eq(wr_pad_make(&pad, &basis, &e.scenarios, confidence, 1, &err), WR_OK);
     double error = pad.finish_mc_error_min;
     ck_assert(error > 0 && error < 0.2);
@@ -322,6 +326,12 @@ START_TEST(pads_of_three_tasks_in_a_row)
     /* three quantiles at 0.9, standard error sqrt(p (1 - p) / n) over the density each */
     refcase_is_estimated(c, pad.twice_min, 0.08, "sum_of_task_quantiles_min");
     refcase_is_estimated(c, pad.prob_inside_twice, sqrt(0.977 * 0.023 / MANY), "p_inside_at_that_sum");
+    /* on a clock over the whole row the padded timeline takes what it takes to its end, and pads add up */
+    ck_assert_double_eq_tol(pad.clock[0].padded_min, pad.finish_quantile_min, 1e-6);
+    ck_assert_double_eq_tol(pad.clock[0].median_timeline_min, pad.median_timeline_min, 1e-9);
+    ck_assert_double_eq_tol(pad.clock[1].padded_min,
+                            pad.task[1].median_min + pad.task[1].pad_min + pad.task[2].median_min + pad.task[2].pad_min,
+                            1e-6);
     wr_pad_release(&pad);
     made_excursion_release(&e);
     refcase_close(c);

@@ -157,6 +157,15 @@ def is_short(t):
     return t["planned_min"] is not None and t["missing_min"] is not None and t["missing_min"] > 0 and short(t["missing_min"]) != "0"
 
 
+def pad_clock(m, s):
+    """Of one clock: what the padded timeline takes, against the limit as limits.csv has it."""
+    allowed = [l["minutes"] for l in s["forecast"]["limits"]]
+    gap = lambda c: half_up(c["padded_timeline_min"]) - half_up(c["allowed_min"])
+    return any_of(all_of(eq(m.group(2), c["padded_timeline_min"], hmm), holds(int(m.group(3) or 0) == max(gap(c), 0), f"{gap(c)} min more"),
+                         eq(m.group(4), c["allowed_min"], hmm), True if m.group(5) is None and c["median_timeline_min"] <= 0 else eq(m.group(5), c["median_timeline_min"], hmm), holds(c["allowed_min"] in allowed, "no such limit"),
+                         holds((m.group(1) == "breaks") == (gap(c) > 0) == c["padded_is_over"], "over or not")) for c in s["pad"]["clocks"])
+
+
 def planned_short(m, s):
     return holds(m.group(1) == number_word(sum(is_short(t) for t in s["pad"]["tasks"]) - 1), "how many")
 
@@ -454,6 +463,8 @@ PATTERNS = [
     # planning
     (rf"To be done in ([\d.]+) of 100 cases allow {H}(?: \(90 % interval {BETWEEN}\))?: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad, (\d+) missed more often than kept\. "
      rf"Padding every task to its own ([\d.]+) of 100 would pad twice: it asks {H}, which holds in {N} of 100", pad_sentence),
+    (rf"The padded timeline (breaks|on) \u201c{NAME}\u201d: from the begin of \u201c{NAME}\u201d to the end of \u201c{NAME}\u201d it takes {H}"
+     rf"(?:, (\d+) min more than| of) the {H} allowed(?: \(the median timeline {H}\))?", pad_clock),
     (rf"With these times every checkpoint is kept in {N} of 100; to keep all of them in the wanted share, the finish is at {H}",
      lambda m, s: all_of(eq(m.group(1), s["pad"]["probability_all_checkpoints_kept"], of100_words), eq(m.group(2), s["pad"]["together"]["finish_min"], hmm))),
     (rf"The timeline needs (\d+) min of reserve for {P} confidence; (\d+) of (\d+) planned times (?:is|are) shorter than median and pad",

@@ -26,7 +26,7 @@ COLUMNS = {
               "95 of 100 by": ("p95_min", short), "own median": ("own_median_min", short), "moved by factor": ("moved", factor)},
     "pads": {**TASK, "median min": ("median_min", change), "pad min": ("pad_min", change), "factor": ("factor", factor),
              "planned min": ("planned_min", change), "missing min": MISSING,
-             "enough, of 100": ("probability_planned_enough", of100), "waits anyway": ("waits", yes)},
+             "enough, of 100": ("probability_planned_enough", of100), "waits anyway": ("waits", yes), "clock": lambda r: "over" if r["over_clock"] else ""},
     "checkpoints": {"checkpoint: ready to begin": ("title", str), "median timeline": ("median_timeline_min", hmm), "allow until": ("time_min", hmm),
                     "begin by": ("latest_start_min", by), "mark": ("mark", str), "reserve of stretch, min": None, "tasks at": ("percentile", percent), "kept, of 100": ("probability_kept", of100),
                     "all together": ("together_min", hmm)},

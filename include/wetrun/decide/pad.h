@@ -13,6 +13,8 @@
  *   waiting lane      a task that lies on the longest path to its checkpoint in fewer than 5 % of the trials gets pad
  *                     0; the wait planned before the checkpoint is shown instead
  *   all together      the common level at which the checkpoint times must be set so that all of them are met with c
+ *   clock limit       what it counts on a timeline: from the begin of its first task to the end of its last. The padded
+ *                     timeline is the one whose checkpoints begin at their times and whose tasks take median and pad
  *   padded twice      the timeline with every task at its own c-quantile, and the probability it really is kept with
  * Monte Carlo errors (mc_error) are sd over seeds: what the finite numbers of draws and of trials add together.
  * Quantiles of simulated values are by linear interpolation of the order statistics, (n - 1)p + 1
@@ -54,6 +56,12 @@ struct wr_pad_checkpoint {
     double time_mc_error_min, together_mc_error_min; /* of time_min and together_min */
 };
 
+struct wr_pad_clock {           /* a limit that runs from the begin of one task to the end of another */
+    size_t limit;               /* of the basis */
+    double median_timeline_min, padded_min; /* what the median and the padded timeline take on it */
+    unsigned char *on_way;      /* [n_task] 1: waits for its first task and is waited for by its last, those included */
+};
+
 #define WR_PAD_WAITS 0.05
 
 struct wr_pad { /* start as {0} */
@@ -64,14 +72,15 @@ struct wr_pad { /* start as {0} */
     double equal_percentile;    /* one percentile for all tasks whose timeline ends at the finish quantile */
     struct wr_pad_task *task;   /* [n_task] in plan order */
     struct wr_pad_checkpoint *checkpoint; /* [n_checkpoint] in network order, the finish last */
+    struct wr_pad_clock *clock; size_t n_clock; /* that the padded timeline has a reading of */
     double prob_all_kept;       /* share of trials that keep every checkpoint at c */
     double together_level, together_finish_min;
     double twice_min, twice_reserve_min, prob_inside_twice; /* padded twice */
     double all_done_min;        /* finish quantile were nothing dropped, however late */
 };
 
-/* Reads net, durations and plan of the basis; plan NULL: no planned times. WR_E_DOMAIN: confidence not within (0.5, 1);
- * WR_E_USAGE: fewer than 100 trials; WR_E_TOO_FEW: fewer than four of them beyond the confidence. */
+/* Reads net, durations, limits and plan of the basis; plan NULL: no planned times. WR_E_DOMAIN: confidence not within
+ * (0.5, 1); WR_E_USAGE: fewer than 100 trials; WR_E_TOO_FEW: fewer than four of them beyond the confidence. */
 WR_MUST_CHECK enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis,
                                          const struct wr_scenarios *scenarios, double confidence, unsigned n_thread,
                                          struct wr_error *err);

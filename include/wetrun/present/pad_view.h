@@ -34,6 +34,8 @@ void wr_checkpoints_kept_sentence(const struct wr_pad_result *result, struct wr_
 /* "46 min": the reserve as the difference of the two clocks shown with it. */
 const char *wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS]);
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out);
+/* What the padded timeline takes of each limit with a clock of its own; nothing where there is none. */
+void wr_pad_clocks_sentence(const struct wr_pad_result *result, struct wr_str *out);
 /* Which work the padded timeline has no time for, since the plan drops it when it comes late, and what it takes with
  * all of it; nothing where no day drops any. */
 void wr_pad_not_in_it_sentence(const struct wr_pad_result *result, struct wr_str *out);

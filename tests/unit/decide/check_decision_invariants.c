@@ -55,6 +55,47 @@ START_TEST(padded_plan_is_overrun_as_promised)
 }
 END_TEST
 
+/* Fixed minutes, so that both timelines are one that is walked by hand: A to 10, B from 10 to 30, C to 60, D from 60 to
+ * 65, E to 72. */
+START_TEST(clocks_are_read_off_the_timelines)
+{
+    static const struct made_task task[] = {{.id = "A", .crew = "1+2", .median_min = 10},
+                                            {.id = "B", .crew = "1", .median_min = 20},
+                                            {.id = "C", .crew = "2", .median_min = 50},
+                                            {.id = "D", .crew = "1+2", .median_min = 5},
+                                            {.id = "E", .crew = "1", .median_min = 7}};
+    static const unsigned char between[] = {0, 1, 0, 1, 0};
+    const struct wr_sim_limit limit[] = {{.lanes = 3, .minutes = 90},
+                                         {.is_clock = true, .from = 1, .to = 3, .minutes = 50},
+                                         {.is_clock = true, .from = 0, .to = 4, .minutes = 50},
+                                         {.is_clock = true, .from = 3, .to = 1, .minutes = 50}}; /* ends before */
+    struct made_excursion e = {0};
+    struct wr_pad pad = {0};
+
+    made_excursion_plan(&e, task, 5, 0, 1);
+    made_excursion_days(&e, 1000, 1);
+    struct wr_basis basis = made_excursion_basis(&e);
+    basis.limit = limit;
+    basis.n_limit = 4;
+    ck_assert_int_eq(wr_pad_make(&pad, &basis, &e.scenarios, 0.9, 1, NULL), WR_OK);
+    ck_assert_uint_eq(pad.n_clock, 2);
+    ck_assert_uint_eq(pad.clock[0].limit, 1);
+    ck_assert_double_eq_tol(pad.clock[0].median_timeline_min, 55, 1e-9);
+    ck_assert_double_eq_tol(pad.clock[0].padded_min, 55, 1e-9);
+    ck_assert_mem_eq(pad.clock[0].on_way, between, 5);
+    ck_assert_uint_eq(pad.clock[1].limit, 2);
+    ck_assert_double_eq_tol(pad.clock[1].padded_min, 72, 1e-9);
+    for (size_t k = 0; k < 5; k++) ck_assert_uint_eq(pad.clock[1].on_way[k], 1);
+    wr_pad_release(&pad);
+    e.net.drop_after_min[4] = 50; /* E comes too late: of a clock without its end there is nothing to read */
+    ck_assert_int_eq(wr_pad_make(&pad, &basis, &e.scenarios, 0.9, 1, NULL), WR_OK);
+    ck_assert_uint_eq(pad.n_clock, 1);
+    ck_assert_uint_eq(pad.clock[0].limit, 1);
+    wr_pad_release(&pad);
+    made_excursion_release(&e);
+}
+END_TEST
+
 /* Without drop rules leaving a task out delays no day, and taking longer over it brings none forward. */
 START_TEST(dropping_never_delays)
 {
@@ -267,6 +308,7 @@ Suite *suite_decision_invariants(void)
 
     tcase_set_timeout(t, 120);
     tcase_add_loop_test(t, padded_plan_is_overrun_as_promised, 0, 6);
+    tcase_add_test(t, clocks_are_read_off_the_timelines);
     tcase_add_loop_test(t, dropping_never_delays, 0, 6);
     tcase_add_test(t, reports_of_the_day_are_read_or_refused);
     tcase_add_test(t, reports_by_the_clock);

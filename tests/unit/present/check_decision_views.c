@@ -77,7 +77,7 @@ END_TEST
 START_TEST(csv_is_whole)
 {
     make(28, SAMPLE_HOSTILE);
-    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 17), 29);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 18), 29);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 24), 1 + 3 * 28);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_WHATIF, WR_FORMAT_CSV), 21), 1 + 3 * 3);
 }
@@ -160,6 +160,81 @@ START_TEST(checkpoints_beyond_a_time_to_begin_by_are_marked)
     shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
     ck_assert_uint_le(shown_width(out.text), 80);
     ck_assert_ptr_nonnull(strstr(out.text, "Over: past a limit."));
+}
+END_TEST
+
+static const char *clock_of(size_t task)
+{
+    static char name[64];
+    json_t *root = shown_json(shown_as(ABOUT_PAD, WR_FORMAT_JSON)), *row;
+    size_t i;
+
+    name[0] = '\0';
+    json_array_foreach(json_object_get(root, "tasks"), i, row) {
+        const json_t *over = json_object_get(row, "over_clock");
+        if (strcmp(shown_text(row, "task"), s.plan.task[task].id) == 0 && json_is_string(over))
+            strncpy(name, json_string_value(over), sizeof name - 1);
+    }
+    json_decref(root);
+    return name;
+}
+
+/* A timeline that breaks a limit with a clock of its own says so, in words, rows and JSON; one that keeps it what it
+ * takes. */
+START_TEST(pad_reads_the_clocks)
+{
+    make(28, SAMPLE_TAME);
+    const size_t joint = d.pad.checkpoint[1].task, other = joint + 1;
+    unsigned char on_way[28] = {0};
+    struct wr_pad_clock clock = {.limit = 2, .median_timeline_min = 100, .padded_min = 115.4, .on_way = on_way};
+    const struct wr_limit *limit = &s.limits.limit[2];
+    struct wr_str said = {0};
+
+    ck_assert(limit->is_clock && joint < 27);
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    ck_assert_ptr_null(strstr(out.text, "clock"));
+    s.limits.limit[2].minutes = 115;
+    on_way[joint] = 1;
+    d.pad.clock = &clock;
+    d.pad.n_clock = 1;
+    for (size_t l = 0; l < d.card.n_limit; l++) /* no other mark */
+        d.card.list[l].row[joint] =
+            (struct wr_cutoff_row){.task = joint, .reason = WR_CUTOFF_FOUND, .latest_start_min = 999};
+    const struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
+    wr_pad_clocks_sentence(&pad, &said); /* 1:55 as it is shown */
+    wr_str_clear(&out);
+    wr_str_addf(&out,
+                "The padded timeline on \xe2\x80\x9c%s\xe2\x80\x9d: from the begin of \xe2\x80\x9c%s\xe2\x80\x9d to "
+                "the end of \xe2\x80\x9c%s\xe2\x80\x9d it takes 1:55 of the 1:55 allowed (the median timeline 1:40). ",
+                limit->name, s.plan.task[limit->from].title, s.plan.task[limit->to].title);
+    ck_assert_msg(strncmp(said.text, out.text, out.len) == 0, "%s", said.text);
+    ck_assert_str_eq(mark_at(1), "");
+    ck_assert_str_eq(clock_of(joint), "");
+    clock.padded_min = 130;
+    wr_str_clear(&said);
+    wr_pad_clocks_sentence(&pad, &said);
+    ck_assert_int_eq(strncmp(said.text, "The padded timeline breaks ", 27), 0);
+    ck_assert_ptr_nonnull(strstr(said.text, " it takes 2:10, 15 min more than the 1:55 allowed (the median"));
+    ck_assert_str_eq(mark_at(1), "clock");
+    ck_assert_str_eq(clock_of(joint), limit->name);
+    ck_assert_str_eq(clock_of(other), "");
+    json_t *root = shown_json(shown_as(ABOUT_PAD, WR_FORMAT_JSON));
+    const json_t *row = shown_at(root, "clocks", 0);
+    ck_assert_str_eq(shown_text(row, "limit"), limit->name);
+    ck_assert_str_eq(shown_text(row, "from"), s.plan.task[limit->from].id);
+    ck_assert_str_eq(shown_text(row, "to"), s.plan.task[limit->to].id);
+    ck_assert(shown_number(row, "allowed_min") == 115 && shown_number(row, "padded_timeline_min") == 130);
+    ck_assert(shown_number(row, "median_timeline_min") == 100);
+    ck_assert(json_is_true(json_object_get(row, "padded_is_over")));
+    json_decref(root);
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    ck_assert_uint_le(shown_width(out.text), 80);
+    ck_assert_ptr_nonnull(strstr(out.text, "The padded timeline breaks"));
+    ck_assert_ptr_nonnull(strstr(out.text, "  clock\n"));
+    wr_str_clear(&said);
+    wr_checkpoints_late_sentence(&pad, &said);
+    ck_assert_ptr_nonnull(strstr(said.text, "Clock: on the way of a limit with a clock of its own, which this"));
+    wr_str_release(&said);
 }
 END_TEST
 
@@ -483,6 +558,7 @@ Suite *suite_decision_views(void)
     tcase_add_test(t, pad_has_the_keys_of_the_contract);
     tcase_add_test(t, pad_says_that_percentiles_do_not_add_up);
     tcase_add_test(t, checkpoints_beyond_a_time_to_begin_by_are_marked);
+    tcase_add_test(t, pad_reads_the_clocks);
     tcase_add_test(t, cutoff_has_the_keys_of_the_contract);
     tcase_add_test(t, update_says_what_the_day_has_shown);
     tcase_add_test(t, cutoffs_say_what_their_times_rest_on);
