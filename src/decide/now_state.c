@@ -155,13 +155,16 @@ static void set_states(struct resolving *r)
     }
 }
 
-/* A reported moment that some task of unknown time led to closes a gap: the stretch since the moments known before. */
+/* A reported moment that some task of unknown time led to closes a gap: the stretch since the moments known before.
+ * Where more tasks than one began at the moment at which such a task ended, it is one observation. */
 static void find_gaps(struct resolving *r)
 {
     const struct wr_network *net = r->net;
     struct wr_now_state *s = r->state;
+    WR_SCOPED unsigned char *closed = WR_NEW_ARRAY(unsigned char, net->n_task);
 
-    for (size_t k = 0; k < net->n_task; k++) {
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
         double other = net->not_before_min[k];
         bool untimed = false;
         if (!r->named[k]) continue;
@@ -172,11 +175,13 @@ static void find_gaps(struct resolving *r)
         for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
             size_t p = net->pred[j];
             bool led_here = s->end_known[p] != WR_NOW_REPORTED && s->end_min[p] >= r->begin[k].value;
-            if (led_here) untimed = untimed || !s->time_known[p];
+            if (led_here) untimed = untimed || (!s->time_known[p] && !closed[p]);
             else other = fmax(other, s->end_min[p]);
         }
-        if (untimed && s->begin_known[k] == WR_NOW_REPORTED && other < r->begin[k].value)
-            s->gap[k] = WR_NOW_GAP_TO_BEGIN;
+        if (!untimed || s->begin_known[k] != WR_NOW_REPORTED || other >= r->begin[k].value) continue;
+        s->gap[k] = WR_NOW_GAP_TO_BEGIN;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
+            closed[net->pred[j]] |= s->end_min[net->pred[j]] >= r->begin[k].value;
     }
 }
 

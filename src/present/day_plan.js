@@ -167,17 +167,21 @@
     });
   }
 
-  // A reported moment that some task of unknown time led to closes a gap. 1: to its begin, 2: to its end.
+  // A reported moment that some task of unknown time led to closes a gap. 1: to its begin, 2: to its end. Where more tasks than one began
+  // at the moment at which such a task ended, it is one observation.
   function findGaps(net, named, begin, reportedBegin, reportedEnd, s) {
-    for (var k = 0; k < net.n; k++) {
-      if (!named[k]) continue;
-      if (begin[k] === null) { s.gap[k] = 2; continue; }
+    var closed = new Uint8Array(net.n);
+    net.order.forEach(function (k) {
+      if (!named[k]) return;
+      if (begin[k] === null) { s.gap[k] = 2; return; }
       var other = net.notBefore[k], untimed = false;
       net.before[k].forEach(function (p) {
-        if (reportedEnd[p] === null && s.end[p] >= begin[k]) untimed = untimed || !s.timeKnown[p];
+        if (reportedEnd[p] === null && s.end[p] >= begin[k]) untimed = untimed || (!s.timeKnown[p] && !closed[p]);
         else other = Math.max(other, s.end[p]);
       });
-      if (untimed && reportedBegin[k] !== null && other < begin[k]) s.gap[k] = 1;
-    }
+      if (!untimed || reportedBegin[k] === null || other >= begin[k]) return;
+      s.gap[k] = 1;
+      net.before[k].forEach(function (p) { if (s.end[p] >= begin[k]) closed[p] = 1; });
+    });
   }
 })(wetrunDay);

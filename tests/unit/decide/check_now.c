@@ -433,6 +433,38 @@ START_TEST(two_moments_after_one_task)
 }
 END_TEST
 
+/* Two tasks that begin at one moment when the same work of unknown time is done say the same of it, and not twice. */
+START_TEST(one_moment_said_twice)
+{
+    static const struct made_task task[] = {{"A1", "1", NULL, 14, 0.25, 0, 0}, {"A2", "1", "A1", 16, 0.2, 0, 0},
+                                            {"C", "1", "A2", 40, 0.12, 0, 0},  {"D", "2", "A2", 36, 0.2, 0, 0}};
+    const double begin = _i ? 38 : 24;
+    const struct wr_cutoff_limit limit = {{.lanes = 3, .minutes = begin + 46}, 0.9};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double m[4], n = 0, over = 0;
+
+    gsl_rng_set(rng, 43 + (unsigned long)_i);
+    for (int i = 0; i < 2 * MANY_DAYS; i++) {
+        double b = gsl_ran_gaussian_ziggurat(rng, tau);
+        for (size_t k = 0; k < 4; k++)
+            m[k] = task[k].median_min * exp(b + gsl_ran_gaussian_ziggurat(rng, task[k].sigma));
+        if (fabs(m[0] + m[1] - begin) > 0.005 * begin) continue;
+        n++;
+        over += fmax(m[2], m[3]) > 46;
+    }
+    gsl_rng_free(rng);
+    struct made_excursion e = {0};
+    made_excursion_plan(&e, task, 4, tau, 1);
+    const struct wr_now_event event[] = {{2, {true, begin}, {false, 0}, 0}, {3, {true, begin}, {false, 0}, 0}};
+    struct wr_update u = answer_to(&e, event, 2, begin, &limit);
+    double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
+    ck_assert_double_gt(n, 5000);
+    ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "%.4f over of %.0f days, said %.4f (4 x %.4f)", p, n,
+                  u.over[0].mean, error);
+    wr_update_release(&u);
+}
+END_TEST
+
 /* A stretch of unknown times before a task that is reported with both of its own tells as much of the pace as that task
  * does: A1 and A2 together took 65 minutes, B took 22. Days kept if that came true, in the test's own simulation. */
 START_TEST(a_stretch_before_a_task_of_known_times)
@@ -566,6 +598,7 @@ Suite *suite_now(void)
     tcase_add_test(t, no_limit_is_kept_on_doubt);
     tcase_add_loop_test(t, kept_within_a_moment, 0, 4);
     tcase_add_test(t, two_moments_after_one_task);
+    tcase_add_loop_test(t, one_moment_said_twice, 0, 2);
     tcase_add_test(t, a_stretch_before_a_task_of_known_times);
     tcase_add_loop_test(t, reports_that_tell_nothing_of_the_pace, 0, 2);
     tcase_add_loop_test(t, a_moment_that_no_day_meets, 0, 2);
