@@ -298,7 +298,7 @@ static void choose(struct wr_search *s, struct looking *l)
         size_t n = sort_looks(l, any ? 0 : n_move, best), wanted = any ? WR_SEARCH_SHOWN : s->n_row + 1;
         n = n < n_known ? n : n_known;
         for (size_t i = 0; i < n; i++) rows[i] = best[i]->row;
-        for (size_t i = 0; i < n && s->n_row < wanted && s->n_row < WR_SEARCH_SHOWN; i++) {
+        for (size_t i = 0; i < n && s->n_row < wanted; i++) {
             bool there = false;
             for (size_t j = 0; j < s->n_row; j++) there = there || same_row(&s->row[j], &rows[i]);
             if (there || !is_needed_whole(l, rows[i])) continue;

@@ -161,21 +161,24 @@ static double exhaustive(const struct made_excursion *e, size_t k, double limit)
 
 START_TEST(fixed_minutes_against_every_start)
 {
-    unsigned long long state = 500 + (unsigned long long)_i;
+    enum { DAYS_LONG = 30 };
+    unsigned long long state = 500 + (unsigned long long)(_i % DAYS_LONG);
+    const double scale = _i < DAYS_LONG ? 1 : 60; /* minutes, or hours: an excursion of days */
     struct made_excursion e = {0};
     struct wr_cutoff_options options = {.n_thread = 1};
 
     made_excursion_random(&e, 7, 2, 0.1, true, &state);
     for (size_t k = 0; k < 7; k++) {
         e.durations.source[k].kind = WR_SRC_FIXED;
-        e.durations.source[k].p[0] = floor(1 + 30 * made_uniform(&state));
-        e.net.not_before_min[k] = floor(e.net.not_before_min[k]);
-        if (isfinite(e.net.drop_after_min[k])) e.net.drop_after_min[k] = floor(e.net.drop_after_min[k]);
+        e.durations.source[k].p[0] = scale * floor(1 + 30 * made_uniform(&state));
+        e.net.not_before_min[k] = scale * floor(e.net.not_before_min[k]);
+        if (isfinite(e.net.drop_after_min[k])) e.net.drop_after_min[k] = scale * floor(e.net.drop_after_min[k]);
     }
     made_excursion_days(&e, 100, 1);
     double minutes[MOST], start[MOST], end[MOST];
     for (size_t k = 0; k < 7; k++) minutes[k] = e.durations.source[k].p[0];
-    double limit_min = wr_network_forward(&e.net, minutes, start, end, NULL) + floor(25 * made_uniform(&state)) - 3;
+    double limit_min = wr_network_forward(&e.net, minutes, start, end, NULL) +
+                       scale * (floor(25 * made_uniform(&state)) - 3);
     struct wr_cutoff_limit limit = whole(&e, limit_min, 0.9);
     struct wr_cutoff_card card = card_for(&e, &limit, 1, &options);
     for (size_t k = 0; k < 7; k++) {
@@ -543,6 +546,110 @@ START_TEST(share_inside_given_the_start)
 }
 END_TEST
 
+/* What a limit asks of a start has nothing to do with what others ask. */
+START_TEST(limits_beside_each_other_change_nothing)
+{
+    const struct made_task task[] = {{.id = "A", .crew = "1+2", .median_min = 20, .sigma = 0.2},
+                                     {.id = "B", .crew = "1", .median_min = 50, .sigma = 0.2},
+                                     {.id = "C", .crew = "2", .median_min = 40, .sigma = 0.2},
+                                     {.id = "D", .crew = "2", .median_min = 30, .sigma = 0.2}};
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 2};
+
+    made_excursion_plan(&e, task, 4, 0.1, 1);
+    made_excursion_days(&e, 4000, 1);
+    const struct wr_cutoff_limit limit[] = {whole(&e, 110, 0.9),
+                                            {{.lanes = 3, .is_clock = true, .from = 2, .to = 3, .minutes = 90}, 0.9},
+                                            {{.lanes = 3, .is_clock = true, .from = 2, .to = 3, .minutes = 95}, 0.9},
+                                            {{.lanes = 3, .is_clock = true, .from = 0, .to = 3, .minutes = 110}, 0.9},
+                                            {{.lanes = 3, .is_clock = true, .from = 2, .to = 2, .minutes = 60}, 0.9},
+                                            {{.lanes = 2, .minutes = 105}, 0.8}};
+    enum { N = sizeof limit / sizeof *limit };
+    struct wr_cutoff_card all = card_for(&e, limit, N, &options);
+    for (size_t l = 0; l < N; l++) {
+        struct wr_cutoff_card one = card_for(&e, &limit[l], 1, &options);
+        for (size_t k = 0; k < 4; k++) {
+            const struct wr_cutoff_row *a = &all.list[l].row[k], *b = &one.list[0].row[k];
+            ck_assert_int_eq(a->reason, b->reason);
+            ck_assert_double_eq_tol(a->latest_start_min, b->latest_start_min, 1e-9);
+        }
+        ck_assert_double_eq_tol(all.list[l].prob_over, one.list[0].prob_over, 1e-12);
+        wr_cutoff_release(&one);
+    }
+    ck_assert(all.list[3].row[3].reason == WR_CUTOFF_FOUND && all.list[1].row[3].reason == WR_CUTOFF_FOUND);
+    ck_assert_double_ne(all.list[3].row[3].latest_start_min, all.list[1].row[3].latest_start_min);
+    wr_cutoff_release(&all);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* D held back to a reading of the clock that C begins: s + D stays within 185 min on nine of ten days, whatever C
+ * took. */
+START_TEST(a_hold_against_a_clock)
+{
+    const struct made_task task[] = {{.id = "C", .median_min = 40, .sigma = 0.2},
+                                     {.id = "D", .median_min = 30, .sigma = 0.2}};
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 1, .imposed = true};
+    const struct wr_cutoff_limit limit = {{.lanes = 1, .is_clock = true, .from = 0, .to = 1, .minutes = 185}, 0.9};
+
+    made_excursion_plan(&e, task, 2, 0.1, 1);
+    made_excursion_days(&e, 16000, 1);
+    struct wr_cutoff_card card = card_for(&e, &limit, 1, &options);
+    const struct wr_cutoff_row *row = &card.list[0].row[1];
+    double z = gsl_cdf_ugaussian_Pinv(0.9), quantile = 30 * exp(z * hypot(0.2, 0.1));
+    double density = gsl_ran_ugaussian_pdf(z) / (quantile * hypot(0.2, 0.1));
+    ck_assert_int_eq(row->reason, WR_CUTOFF_FOUND);
+    ck_assert_double_eq_tol(row->latest_start_min, 185 - quantile, 4 * sqrt(0.09 / 16000) / density);
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
+/* The share inside of a start that is imposed: B is held to s, or is the first of all. P = Phi(ln((L - s)/60)/sd). */
+START_TEST(share_inside_given_a_hold)
+{
+    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.15},
+                                     {.id = "B", .median_min = 60, .sigma = 0.2}};
+    const double start[] = {120, 150, 165, 175}, sd = hypot(0.2, 0.1);
+    enum { N = sizeof start / sizeof *start, DAYS = 16000 };
+    double inside[N], effective[N];
+    struct wr_error err;
+
+    for (size_t first = 0; first < 2; first++) { /* B after A, held; B alone, that nothing makes late */
+        struct made_excursion e = {0};
+        const struct wr_cutoff_options options = {.n_thread = 1, .imposed = !first};
+        made_excursion_plan(&e, task + first, 2 - first, 0.1, 1);
+        made_excursion_days(&e, DAYS, 1);
+        const struct wr_cutoff_limit limit = whole(&e, 240, 0.9);
+        ck_assert_int_eq(wr_cutoff_curve(inside, effective, start, N, 1 - first, &e.net, &e.durations, &e.scenarios,
+                                         &limit, &options, &err), WR_OK);
+        for (size_t i = 0; i < N; i++) {
+            double p = gsl_cdf_ugaussian_P(log((240 - start[i]) / 60) / sd);
+            ck_assert_double_eq(effective[i], DAYS);
+            ck_assert_double_eq_tol(inside[i], p, 4 * sqrt(p * (1 - p) / DAYS));
+        }
+        made_excursion_release(&e);
+    }
+}
+END_TEST
+
+/* Without a limit there is no cut-off, and nothing to go over. */
+START_TEST(a_card_without_limits)
+{
+    const struct made_task task[] = {{.id = "A", .median_min = 40, .sigma = 0.15}};
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 1};
+
+    made_excursion_plan(&e, task, 1, 0.1, 1);
+    made_excursion_days(&e, 1000, 1);
+    struct wr_cutoff_card card = card_for(&e, NULL, 0, &options);
+    ck_assert(card.n_limit == 0 && card.n_row == 1 && card.prob_any_over == 0);
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
 Suite *suite_cutoff(void);
 Suite *suite_cutoff(void)
 {
@@ -552,7 +659,7 @@ Suite *suite_cutoff(void)
     tcase_set_timeout(t, 120); /* sanitizers */
     tcase_add_loop_test(t, cutoffs_do_not_contradict_each_other, 0, 12);
     tcase_add_loop_test(t, the_stated_error_is_the_scatter_over_seeds, 0, 2);
-    tcase_add_loop_test(t, fixed_minutes_against_every_start, 0, 30);
+    tcase_add_loop_test(t, fixed_minutes_against_every_start, 0, 40);
     tcase_add_loop_test(t, days_that_begin_at_the_cutoff_stay_inside_as_stated, 0, 4);
     tcase_add_test(t, not_before_puts_probability_on_one_start);
     tcase_add_test(t, a_hold_tells_nothing);
@@ -562,6 +669,10 @@ Suite *suite_cutoff(void)
     tcase_add_test(t, a_start_at_the_own_rule_is_one_like_others);
     tcase_add_test(t, what_cannot_be_answered);
     tcase_add_test(t, share_inside_given_the_start);
+    tcase_add_test(t, limits_beside_each_other_change_nothing);
+    tcase_add_test(t, a_hold_against_a_clock);
+    tcase_add_test(t, share_inside_given_a_hold);
+    tcase_add_test(t, a_card_without_limits);
     suite_add_tcase(s, t);
     return s;
 }

@@ -130,6 +130,33 @@ START_TEST(a_running_judged_task_answers_to_a_push)
 }
 END_TEST
 
+/* Without days that differ what judges say has bounds: A and B end by 40 + 45. Against a limit that C keeps after the
+ * latest of these, only a hold from outside could make C late: its cut-off is the imposed one, where C's own time alone
+ * decides, by the beta distribution. */
+START_TEST(a_start_that_cannot_be_too_late)
+{
+    struct made_excursion e;
+    struct wr_cutoff_card card = {0};
+    const struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = 200}, 0.9};
+    const struct wr_cutoff_options options = {.n_thread = 1};
+
+    make(&e);
+    e.durations.tau[0] = 0;
+    e.durations.source[1] = (struct wr_source){WR_SRC_JUDGED, {25, 30, 45}, WR_THREE_POINT_PERT};
+    made_excursion_days(&e, N_TRIAL, 1);
+    const struct wr_basis basis = made_excursion_basis(&e);
+    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e.scenarios, &limit, 1, &options, NULL), WR_OK);
+    const struct wr_cutoff_row *row = &card.list[0].row[2];
+    double quantile = 30 + 40 * gsl_cdf_beta_Pinv(0.9, 2, 4); /* mode at a quarter: shapes 1 + 4/4 and 1 + 4 * 3/4 */
+    double density = gsl_ran_beta_pdf((quantile - 30) / 40, 2, 4) / 40;
+    ck_assert_int_eq(row->reason, WR_CUTOFF_FOUND);
+    ck_assert(row->beyond_range && row->method == WR_CUTOFF_IMPOSED);
+    ck_assert_double_eq_tol(row->latest_start_min, 200 - quantile, 4 * sqrt(0.09 / N_TRIAL) / density);
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
 Suite *suite_judged_day(void);
 Suite *suite_judged_day(void)
 {
@@ -141,6 +168,7 @@ Suite *suite_judged_day(void)
     tcase_add_test(t, law_of_a_judgement);
     tcase_add_test(t, a_judged_time_tells_of_the_day);
     tcase_add_test(t, a_running_judged_task_answers_to_a_push);
+    tcase_add_test(t, a_start_that_cannot_be_too_late);
     suite_add_tcase(s, t);
     return s;
 }

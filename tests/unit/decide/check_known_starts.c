@@ -118,6 +118,11 @@ START_TEST(normal_above_a_bound)
             more = wr_tail_above(t, v, least + h, &unused, &unused);
             ck_assert_double_eq_tol(by_least, (more - z) / h, 2e-3);
         }
+    double by_v, by_least; /* so far below that nothing is left of it: the bound itself */
+    ck_assert_double_eq_tol(wr_tail_above(t, -39, 0.5, &by_v, &by_least), 0.5, 1e-12);
+    ck_assert(by_v == 0 && by_least == 1);
+    ck_assert_double_eq_tol(wr_tail_above(t, 0.5, -39, &by_v, &by_least), 0.5, 1e-12);
+    ck_assert(by_v == 1 && by_least == 0);
     wr_free(t);
 }
 END_TEST

@@ -63,6 +63,23 @@ START_TEST(nothing_is_credited_where_all_get_longer)
 }
 END_TEST
 
+/* The rehearsals in which it was done are those that count; what the forecast never does has no minutes to warn of. */
+START_TEST(a_task_that_was_left_out_once)
+{
+    struct seen v;
+
+    ck_assert_uint_eq(find(&v, -0.1), 1);
+    WR_FREE(v.found);
+    made_cell_state(&v.timing, 1, 0, WR_CELL_SKIPPED);
+    ck_assert_uint_eq(wr_find_lengthening(&v.found, &v.comparison, &v.timing, &v.forecast, &v.post, RUNS + 1), 1);
+    ck_assert_double_eq_tol(v.found[0].uncredited_min, 24 * pow(5 / pow(24, 1.0 / 3), 0.1), 1e-9); /* 2, 3, 4 */
+    WR_FREE(v.found);
+    v.task[1].median_min = 0;
+    ck_assert_uint_eq(wr_find_lengthening(&v.found, &v.comparison, &v.timing, &v.forecast, &v.post, RUNS + 1), 0);
+    done(&v);
+}
+END_TEST
+
 Suite *suite_lengthens(void);
 Suite *suite_lengthens(void)
 {
@@ -71,6 +88,7 @@ Suite *suite_lengthens(void)
 
     tcase_add_test(t, a_task_that_gets_longer_is_found_with_its_minutes);
     tcase_add_test(t, nothing_is_credited_where_all_get_longer);
+    tcase_add_test(t, a_task_that_was_left_out_once);
     suite_add_tcase(s, t);
     return s;
 }

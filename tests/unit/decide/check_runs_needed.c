@@ -24,6 +24,7 @@ struct question { /* start as {0} */
     struct wr_durations d;
     struct wr_sim_limit limit, second;
     struct wr_runs_needed_options options;
+    const struct wr_carry_over *carry_over; /* of which it is said alone that it is there */
 };
 
 static const size_t one_and_four[] = {1, 4};
@@ -60,6 +61,7 @@ static enum wr_status answer(struct wr_runs_needed *needed, const struct questio
                                    .timing = &q->r.timing,
                                    .fit = &q->fit,
                                    .fit_options = &q->fit_options,
+                                   .carry_over = q->carry_over,
                                    .durations = &q->d,
                                    .limit = both,
                                    .n_limit = 2};
@@ -227,6 +229,54 @@ START_TEST(the_target_stays_where_it_is)
         wr_runs_needed_release(&needed);
         done(&q);
     }
+    ask(&q, &learning, 52, WR_FOR_REHEARSAL);
+    q.fit_options.hold_learning = true;
+    q.options.n_refit = 16;
+    answer_well(&needed, &q);
+    ck_assert(needed.target_order == 5);
+    wr_runs_needed_release(&needed);
+    done(&q);
+}
+END_TEST
+
+/* Times that no rehearsal tells, a plan of no minutes apart; carried over to flight in a forecast of the excursion
+ * alone. */
+START_TEST(what_it_rests_on_is_said)
+{
+    static struct wr_history_row flown[] = {{"X1", "transit", 12, 10.5, 2}, {"X1", "fastener", 40, 46, 3},
+                                            {"X2", "transit", 15, 14, 4}};
+    const struct wr_history history = {.row = flown, .n_row = 3};
+    struct wr_carry_over carry_over = {0};
+    struct question q;
+    struct wr_runs_needed needed = {0};
+
+    ck_assert_int_eq(wr_carry_over_fit(&carry_over, &history, NULL), WR_OK);
+    for (int target = 0; target < 2; target++) {
+        ask(&q, &plain, 95, target ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL);
+        q.options.n_refit = 16;
+        q.carry_over = &carry_over;
+        WR_SCOPED unsigned char *restated = WR_NEW_ARRAY(unsigned char, plain.n_task);
+        answer_well(&needed, &q);
+        ck_assert(needed.carry_over == (target == 1) && needed.n_judged == 0);
+        wr_runs_needed_release(&needed);
+        q.d.restated = restated;
+        q.d.restated[2] = 1;
+        answer_well(&needed, &q);
+        ck_assert_uint_eq(needed.n_judged, 1);
+        wr_runs_needed_release(&needed);
+        q.d.restated = NULL;
+        done(&q);
+    }
+    ask(&q, &plain, 95, WR_FOR_REHEARSAL);
+    q.options.n_refit = 16;
+    for (int minutes = 0; minutes <= 20; minutes += 20) {
+        q.d.source[1] = (struct wr_source){.kind = WR_SRC_FIXED, .p = {minutes}};
+        answer_well(&needed, &q);
+        ck_assert_uint_eq(needed.n_judged, minutes > 0);
+        wr_runs_needed_release(&needed);
+    }
+    done(&q);
+    wr_carry_over_release(&carry_over);
 }
 END_TEST
 
@@ -348,6 +398,9 @@ START_TEST(too_little_to_say)
     ck_assert(strstr(err.text, "2 rehearsals") && !needed.row && !needed.session);
     q.fit_options.model = WR_MODEL_ALONE;
     ck_assert_int_eq(answer(&needed, &q, &err), WR_E_USAGE);
+    q.fit_options.model = WR_MODEL_POOLED;
+    ck_assert_int_eq(wr_runs_needed_takes(&(struct wr_model_fit){0}, &q.fit_options, &err), WR_E_TOO_FEW);
+    ck_assert_ptr_nonnull(strstr(err.text, "no task rests on rehearsals"));
     done(&q);
     ask(&q, &plain, 95, WR_FOR_REHEARSAL);
     q.options.n_refit = 7;
@@ -394,6 +447,7 @@ Suite *suite_runs_needed(void)
     tcase_add_loop_test(t, ends_near_nought_make_the_width, 0, 8);
     tcase_add_test(t, a_limit_beside_the_first_is_told_the_same);
     tcase_add_test(t, the_target_stays_where_it_is);
+    tcase_add_test(t, what_it_rests_on_is_said);
     tcase_add_test(t, more_rehearsals_narrow_the_interval);
     tcase_add_test(t, as_if_it_had_been_done);
     tcase_add_test(t, the_task_that_is_in_doubt_comes_first);

@@ -1,6 +1,7 @@
 /* The planner's move: found where it is known, and its gain without the winner's curse. */
 #include <check.h>
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 #include "made_durations.h"
 #include "made_plan.h"
@@ -147,6 +148,64 @@ START_TEST(the_winners_curse_is_taken_out)
 }
 END_TEST
 
+/* Without a number of trials it takes its own, and finds the same. */
+START_TEST(trials_and_changes_that_are_not_said)
+{
+    struct scene s;
+    struct wr_search found = {0};
+
+    scene_make(&s, 215);
+    allow(&s, (struct wr_move){.kind = WR_MOVE_BEFORE, .task = 3, .other = 1});
+    ck_assert_int_eq(wr_search_run(&found, &s.plan, &s.base, &s.moves, &(struct wr_search_options){.seed = 7}, NULL),
+                     WR_OK);
+    ck_assert_uint_eq(found.n_row, 1);
+    ck_assert(found.row[0].n_move == 1 && found.row[0].move[0] == 0);
+    ck_assert(found.whatif.row[0].limit[0].gain.mean > 0.05);
+    wr_search_release(&found);
+    scene_release(&s);
+}
+END_TEST
+
+/* Four stretches one after the other, each as late_helper's: in each C done before A lets its helper begin at once. All
+ * four are worth a change of their own and any few of them together, more rows than are shown. */
+START_TEST(no_more_rows_than_are_shown)
+{
+    enum { STRETCHES = 4, EACH = 4, N = STRETCHES * EACH };
+    struct scene s = {0};
+    struct wr_search found = {0};
+    char id[N][4];
+
+    for (size_t i = 0; i < STRETCHES; i++) {
+        static const char *const crew[EACH] = {"EV1+EV2", "EV1", "EV1", "EV2"};
+        for (size_t j = 0; j < EACH; j++) {
+            snprintf(id[i * EACH + j], sizeof *id, "%c%zu", "JACP"[j], i);
+            made_plan_add(&s.plan, id[i * EACH + j], crew[j], j == 3 ? id[i * EACH + 2] : "");
+        }
+    }
+    made_plan_finish(&s.plan);
+    ck_assert_int_eq(wr_network_build(&s.net, &s.plan, NULL), WR_OK);
+    made_durations_plain(&s.durations, N, 20);
+    made_durations_people(&s.durations, 2, 0, 1, (int[]){WR_PERSON_NONE, WR_PERSON_NONE});
+    for (size_t k = 0; k < N; k++) {
+        s.durations.lanes[k] = s.plan.task[k].lanes;
+        for (size_t j = 0; j < s.durations.n_draw; j++)
+            s.durations.centre_log[k * s.durations.n_draw + j] = log(20);
+    }
+    s.limit = (struct wr_sim_limit){.lanes = UINT32_MAX, .minutes = 300}; /* of 4 (20 + 20 + 20 + 20) min as it is */
+    s.base = (struct wr_variant){.net = &s.net, .durations = &s.durations, .limit = &s.limit, .n_limit = 1};
+    for (size_t i = 0; i < STRETCHES; i++)
+        allow(&s, (struct wr_move){.kind = WR_MOVE_BEFORE, .task = i * EACH + 2, .other = i * EACH + 1});
+    const struct wr_search_options options = {.n_trial = 4096, .seed = 7, .most_changes = 2, .n_thread = 1};
+    ck_assert_int_eq(wr_search_run(&found, &s.plan, &s.base, &s.moves, &options, NULL), WR_OK);
+    ck_assert_uint_eq(found.n_row, WR_SEARCH_SHOWN);
+    for (size_t i = 1; i < found.n_row; i++)
+        ck_assert_double_ge(found.row[i - 1].gain_in_search, found.row[i].gain_in_search);
+    ck_assert_uint_eq(found.row[0].n_move, 2);
+    wr_search_release(&found);
+    scene_release(&s);
+}
+END_TEST
+
 Suite *suite_search(void);
 Suite *suite_search(void)
 {
@@ -156,6 +215,8 @@ Suite *suite_search(void)
     tcase_set_timeout(c, 120);
     tcase_add_test(c, the_known_best_is_found);
     tcase_add_test(c, the_winners_curse_is_taken_out);
+    tcase_add_test(c, trials_and_changes_that_are_not_said);
+    tcase_add_test(c, no_more_rows_than_are_shown);
     suite_add_tcase(s, c);
     return s;
 }

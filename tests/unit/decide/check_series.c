@@ -332,6 +332,61 @@ START_TEST(legs_of_other_days_are_refused)
 }
 END_TEST
 
+/* G of 1 and G of 2 both go on to 3: there it is done once, with the set-up of the first of them that brings it. */
+START_TEST(one_task_from_two_excursions_is_done_once)
+{
+    struct scene s;
+    struct wr_series r = {0};
+    double over3 = 0, spilled = 0, both = 0;
+
+    scene_make(&s);
+    s.spill[0] = (struct wr_spill){0, G1, 2, G3, SETUP, {0}};
+    ck_assert_int_eq(wr_series_run(&r, s.leg, 3, s.spill, 2, &(struct wr_series_options){.n_thread = 1}, NULL), WR_OK);
+    for (size_t i = 0; i < TRIALS; i++) {
+        bool from1 = value(0, i) > 20, from2 = value(3, i) > 35;
+        double g3 = from1 ? 20 + SETUP : from2 ? 20 : 0;
+        over3 += (value(6, i) + g3 > LIMIT[2]) * (1.0 / TRIALS);
+        spilled += g3 / TRIALS;
+        both += (from1 && from2) * (1.0 / TRIALS);
+    }
+    ck_assert(both > 0);
+    same(r.leg[2].over[0].with, over3);
+    same(r.leg[2].spilled_min, spilled);
+    same(r.left_over, 0);
+    wr_series_release(&r);
+    scene_release(&s);
+}
+END_TEST
+
+/* What no rule drops and nobody puts down leaves nothing to decide; of equal gains the first spill comes first. */
+START_TEST(changes_of_what_may_be_dropped_alone)
+{
+    struct scene s;
+    struct wr_series_changes r = {0};
+
+    scene_make(&s);
+    for (size_t e = 0; e < 3; e++) s.limit[e].minutes = 1000;
+    ck_assert_int_eq(wr_series_try(&r, s.leg, 3, s.spill, 2, &(struct wr_series_options){.n_thread = 1}, NULL), WR_OK);
+    ck_assert_uint_eq(r.n_change, 6);
+    for (size_t i = 0; i < 6; i++) {
+        same(r.change[i].gain.mean, 0);
+        ck_assert_uint_eq(r.change[i].spill, i / 3);
+        ck_assert_int_eq(r.change[i].kind, (enum wr_series_change_kind)(i % 3));
+    }
+    wr_series_changes_release(&r);
+    s.net[0].drop_after_min[G1] = INFINITY;
+    ck_assert_int_eq(wr_series_try(&r, s.leg, 3, s.spill, 2, &(struct wr_series_options){.n_thread = 1}, NULL), WR_OK);
+    ck_assert_uint_eq(r.n_change, 3);
+    for (size_t i = 0; i < 3; i++) ck_assert_uint_eq(r.change[i].spill, 1);
+    wr_series_changes_release(&r);
+    s.spill[0].stop_min = wr_known(40); /* put down at 0:40: again something to decide */
+    ck_assert_int_eq(wr_series_try(&r, s.leg, 3, s.spill, 2, &(struct wr_series_options){.n_thread = 1}, NULL), WR_OK);
+    ck_assert_uint_eq(r.n_change, 6);
+    wr_series_changes_release(&r);
+    scene_release(&s);
+}
+END_TEST
+
 Suite *suite_series(void);
 Suite *suite_series(void)
 {
@@ -345,6 +400,8 @@ Suite *suite_series(void)
     tcase_add_test(c, work_goes_forward_only);
     tcase_add_test(c, one_person_is_one_draw_a_series);
     tcase_add_test(c, legs_of_other_days_are_refused);
+    tcase_add_test(c, one_task_from_two_excursions_is_done_once);
+    tcase_add_test(c, changes_of_what_may_be_dropped_alone);
     suite_add_tcase(s, c);
     return s;
 }
