@@ -20,17 +20,45 @@ static void add_runs(const struct wr_against *a, struct wr_str *out)
                 wr_count_words(a->n_run_after, WR_ROOM));
 }
 
-static void add_worth(const struct wr_against *a, struct wr_str *out)
+static const char no_more_than_noise[] = " (no more than the noise of the simulation)";
+
+/* Each number is judged by itself: beside a probability that has not moved the median may have. */
+static void add_worth_of_over(const struct wr_against *a, struct wr_str *out)
 {
-    if (wr_change_of(&a->over) == 0)
-        wr_str_add(out, " Nothing has changed.");
-    else if (wr_change_is_noise(&a->over))
-        wr_str_add(out, " That is no more than the noise of the simulation.");
+    if (wr_change_of(&a->over) == 0) return;
+    if (wr_change_is_noise(&a->over))
+        wr_str_add(out, no_more_than_noise);
     else
         wr_str_addf(out,
-                    a->within_what_was_said ? " What was said then, %s to %s of 100, allowed for it."
-                                            : " It lies outside of what was said then, %s to %s of 100.",
+                    a->within_what_was_said ? " (what was said then, %s to %s of 100, allowed for it)"
+                                            : " (outside of what was said then, %s to %s of 100)",
                     wr_of_100_cell(a->said_lo, WR_ROOM), wr_of_100_cell(a->said_hi, WR_ROOM));
+}
+
+static void add_worth_of_half(const struct wr_against *a, struct wr_str *out)
+{
+    if (wr_moment_gap_min(a->half_min.before, a->half_min.after) == 0) return;
+    wr_str_add(out, wr_change_is_noise(&a->half_min) ? no_more_than_noise : " (more than the noise of the simulation)");
+}
+
+static bool part_is_noise(const struct wr_against_share *p)
+{
+    return fabs(p->change) <= 2 * p->error;
+}
+
+static bool is_shown_as_none(double change)
+{
+    return floor(1000 * fabs(change) + 0.5) == 0; /* as wr_change shows hundredths */
+}
+
+/* There is a change to take apart, or parts of one that outweigh each other. */
+static bool has_parts(const struct wr_against *a)
+{
+    bool any = !is_shown_as_none(wr_change_of(&a->over));
+
+    for (int i = 0; i < WR_N_AGAINST_PART; i++)
+        any |= a->part[i].known && !part_is_noise(&a->part[i]) && !is_shown_as_none(a->part[i].change);
+    return any;
 }
 
 /* Counts of 100 beside the parts would not add up to them: the change is said with the decimals of its parts. */
@@ -38,15 +66,14 @@ static void add_parts(const struct wr_against *a, struct wr_str *out)
 {
     bool any = false;
 
-    for (int i = 0; i < WR_N_AGAINST_PART; i++) {
+    for (int i = 0; i < WR_N_AGAINST_PART && has_parts(a); i++) {
         const struct wr_against_share *p = &a->part[i];
         if (!p->known || (p->change == 0 && p->error == 0)) continue;
-        bool noise = fabs(p->change) <= 2 * p->error;
         if (!any)
             wr_str_addf(out, " Of the change from %s to %s of 100: ", wr_change(100 * a->over.before, WR_ROOM),
                         wr_change(100 * a->over.after, WR_ROOM));
         wr_str_addf(out, "%s%s %s%s%s", any ? ", " : "", part_words[i], p->change > 0 ? "+" : "",
-                    wr_change(100 * p->change, WR_ROOM), noise ? " (noise)" : "");
+                    wr_change(100 * p->change, WR_ROOM), part_is_noise(p) ? " (noise)" : "");
         any = true;
     }
     if (any) wr_str_add_char(out, '.');
@@ -57,14 +84,19 @@ static void add_parts(const struct wr_against *a, struct wr_str *out)
 void wr_against_sentences(const struct wr_against *a, struct wr_str *out)
 {
     add_runs(a, out);
-    if (a->over.known)
-        wr_str_addf(out, "%s of 100 %s the limit, %s then; ", wr_of_100(a->over.after, WR_ROOM),
+    if (a->over.known) {
+        wr_str_addf(out, "%s of 100 %s the limit, %s then", wr_of_100(a->over.after, WR_ROOM),
                     wr_go_over(a->over.after), wr_of_100(a->over.before, WR_ROOM));
-    wr_str_addf(out, "all done by %s as likely as not, %s then.", wr_moment(a->half_min.after, WR_ROOM),
+        add_worth_of_over(a, out);
+        wr_str_add(out, "; ");
+    }
+    wr_str_addf(out, "all done by %s as likely as not, %s then", wr_moment(a->half_min.after, WR_ROOM),
                 wr_moment(a->half_min.before, WR_ROOM));
+    add_worth_of_half(a, out);
+    wr_str_add_char(out, '.');
     if (!a->over.known) return;
-    add_worth(a, out);
-    if (wr_change_of(&a->over) != 0) add_parts(a, out);
+    if (wr_change_of(&a->over) == 0 && wr_change_of(&a->half_min) == 0) wr_str_add(out, " Nothing has changed.");
+    else add_parts(a, out);
 }
 
 /* ---- tables ---- */

@@ -51,13 +51,14 @@ START_TEST(the_answer_then_and_now)
 
     says(
         sentences(&a),
-        "Against earlier, one rehearsal then and twelve now: 20 of 100 go over the limit, 30 then; all done by 6:01 as "
-        "likely as not, 5:55 then.");
+        "Against earlier, one rehearsal then and twelve now: 20 of 100 go over the limit, 30 then (outside of what was "
+        "said then, 25 to 41 of 100); all done by 6:01 as likely as not, 5:55 then (more than the noise of the "
+        "simulation).");
     a.n_run_before = 2;
     says(sentences(&a), "two rehearsals then");
     a.over = (struct wr_change){0}; /* no limit: nothing is said of one */
     ck_assert_ptr_null(strstr(sentences(&a), "limit"));
-    says(sentences(&a), "5:55 then.");
+    says(sentences(&a), "5:55 then (more than the noise of the simulation).");
 }
 END_TEST
 
@@ -65,16 +66,43 @@ START_TEST(what_the_change_is_worth)
 {
     struct wr_against a = two_studies();
 
-    says(sentences(&a), " It lies outside of what was said then, 25 to 41 of 100.");
+    a.half_min = change(355, 355, 0);
+    says(sentences(&a), "30 then (outside of what was said then, 25 to 41 of 100); all done");
     a.within_what_was_said = true;
-    says(sentences(&a), " What was said then, 25 to 41 of 100, allowed for it.");
+    says(sentences(&a), "30 then (what was said then, 25 to 41 of 100, allowed for it); all done");
     a.over = change(0.30, 0.29, 0.00501); /* twice its error is noise still */
-    says(sentences(&a), " That is no more than the noise of the simulation.");
+    says(sentences(&a), "30 then (no more than the noise of the simulation); all done");
     a.over = change(0.30, 0.2899, 0.00501);
     ck_assert_ptr_null(strstr(sentences(&a), "noise of the simulation"));
     a.over = change(0.30, 0.30, 0);
-    says(sentences(&a), " Nothing has changed.");
+    memset(a.part, 0, sizeof a.part);
+    says(sentences(&a), "30 then; all done by 5:55 as likely as not, 5:55 then. Nothing has changed.");
     ck_assert_ptr_null(strstr(sentences(&a), "Of the change"));
+}
+END_TEST
+
+/* A probability that has not moved says nothing of the median, nor the other way round. */
+START_TEST(each_number_is_judged_by_itself)
+{
+    struct wr_against a = two_studies();
+
+    a.over = change(0.001, 0.0012, 0.0004);
+    a.half_min = change(231, 226, 0.34);
+    for (int i = 0; i < WR_N_AGAINST_PART; i++) a.part[i] = (struct wr_against_share){true, 0.0001, 0.0004};
+    says(sentences(&a), "fewer than 1 of 100 go over the limit, fewer than 1 then (no more than the noise of the "
+                        "simulation); all done by 3:46 as likely as not, 3:51 then (more than the noise of the "
+                        "simulation).");
+    ck_assert_ptr_null(strstr(sentences(&a), "Nothing has changed"));
+    ck_assert_ptr_null(strstr(sentences(&a), "Of the change")); /* from 0.1 to 0.1 */
+    a.half_min = change(231, 230, 0.51);
+    says(sentences(&a), "3:51 then (no more than the noise of the simulation).");
+    a.over = change(0.3, 0.3, 0); /* parts that outweigh each other */
+    a.part[WR_PART_LIMIT] = (struct wr_against_share){true, 0.05, 0.004};
+    a.part[WR_PART_PLAN] = (struct wr_against_share){true, 0, 0};
+    a.part[WR_PART_REHEARSALS] = (struct wr_against_share){true, -0.05, 0.004};
+    says(sentences(&a), " Of the change from 30.0 to 30.0 of 100: the limit +5.0, what the rehearsals tell "
+                        "\xe2\x88\x92"
+                        "5.0.");
 }
 END_TEST
 
@@ -215,6 +243,7 @@ Suite *suite_against_words(void)
 
     tcase_add_test(t, the_answer_then_and_now);
     tcase_add_test(t, what_the_change_is_worth);
+    tcase_add_test(t, each_number_is_judged_by_itself);
     tcase_add_test(t, where_it_comes_from);
     tcase_add_test(t, what_moved_beside_the_table);
     tcase_add_test(t, rows_of_what_changed);
