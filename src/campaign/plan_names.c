@@ -57,12 +57,24 @@ size_t wr_plan_resolve_lane(const struct wr_plan *plan, const char *text, enum w
     return lane;
 }
 
+/* The name that is looked for, where names.csv puts another in the place of what was written. */
+static const char *say_what_is_lacking(const struct wr_plan *plan, enum wr_name_kind kind, const char *what,
+                                       const char *text, struct wr_str *out)
+{
+    const char *meant = wr_alias_of(plan->aliases, kind, text);
+
+    if (strcmp(meant, text) != 0)
+        wr_str_addf(out, "names.csv takes '%.60s' for '%.60s' (correct that row, or take it out), and ", text, meant);
+    wr_str_addf(out, "the plan has no %s '%.60s'", what, meant);
+    return meant;
+}
+
 void wr_plan_say_no_task(const struct wr_plan *plan, const char *text, struct wr_str *out)
 {
     const struct wr_name_list ids = {id_at, plan, plan->n_task};
 
-    wr_str_addf(out, "the plan has no task '%.60s'", text);
-    wr_add_did_you_mean(out, &ids, text,
+    const char *meant = say_what_is_lacking(plan, WR_NAME_TASK, "task", text, out);
+    wr_add_did_you_mean(out, &ids, meant,
                         plan->file ? "column task of the plan has them" : "`wetrun check --write-plan -` lists them");
 }
 
@@ -70,6 +82,6 @@ void wr_plan_say_no_lane(const struct wr_plan *plan, const char *text, struct wr
 {
     const struct wr_name_list lanes = {lane_at, plan, plan->n_lane};
 
-    wr_str_addf(out, "the plan has no lane '%.60s'", text);
-    wr_add_did_you_mean(out, &lanes, text, "column crew of the plan has them");
+    const char *meant = say_what_is_lacking(plan, WR_NAME_LANE, "lane", text, out);
+    wr_add_did_you_mean(out, &lanes, meant, "column crew of the plan has them");
 }

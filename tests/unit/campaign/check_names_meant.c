@@ -101,7 +101,7 @@ START_TEST(tasks_and_lanes_that_are_meant)
     struct wr_str words = {0};
     enum wr_spelling spelling;
 
-    read_names(&a, "task,pole,MAST\nlane,deck,EV2\n", NULL);
+    read_names(&a, "task,pole,MAST\nlane,deck,EV2\ntask,rope,CABEL\nlane,sky,EV7\n", NULL);
     plan.aliases = &a;
     ck_assert_int_eq(wr_plan_read_bytes(&plan, "plan.csv", text, sizeof text - 1, &findings, NULL), WR_OK);
     ck_assert_uint_eq(wr_plan_resolve(&plan, "MAST", &spelling), 0);
@@ -117,6 +117,14 @@ START_TEST(tasks_and_lanes_that_are_meant)
     ck_assert_uint_eq(wr_plan_resolve_lane(&plan, "Deck", NULL), 1);
     wr_plan_say_no_task(&plan, "MATS", &words);
     ck_assert_str_eq(words.text, "the plan has no task 'MATS' (did you mean 'MAST'?)");
+    wr_str_clear(&words);
+    wr_plan_say_no_task(&plan, "rope", &words); /* what is wrong is the row of names.csv, not the name */
+    ck_assert_str_eq(words.text, "names.csv takes 'rope' for 'CABEL' (correct that row, or take it out), and the plan "
+                                 "has no task 'CABEL' (did you mean 'CABLE'?)");
+    wr_str_clear(&words);
+    wr_plan_say_no_lane(&plan, "sky", &words);
+    ck_assert_ptr_nonnull(strstr(words.text, "names.csv takes 'sky' for 'EV7' (correct that row, or take it out), and "
+                                             "the plan has no lane 'EV7'"));
     wr_str_release(&words);
     wr_plan_release(&plan);
     wr_aliases_release(&a);
