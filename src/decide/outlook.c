@@ -16,11 +16,11 @@ struct wr_worked_out wr_work_out(double *over, size_t n)
 
     for (int half = 0; half < 2; half++) {
         wr_sort_ascending(over + first[half], length[half]);
-        w.lo_of_half[half] = wr_quantile_of_sorted(over + first[half], length[half], 0.05, WR_QUANTILE_TYPE_7);
-        w.hi_of_half[half] = wr_quantile_of_sorted(over + first[half], length[half], 0.95, WR_QUANTILE_TYPE_7);
+        w.lo_of_half[half] = wr_quantile_of_sorted(over + first[half], length[half], 0.05, WR_QUANTILE_TYPE_8);
+        w.hi_of_half[half] = wr_quantile_of_sorted(over + first[half], length[half], 0.95, WR_QUANTILE_TYPE_8);
     }
-    w.over.lo = wr_quantile(over, n, 0.05, WR_QUANTILE_TYPE_7);
-    w.over.hi = wr_quantile(over, n, 0.95, WR_QUANTILE_TYPE_7);
+    w.over.lo = wr_quantile(over, n, 0.05, WR_QUANTILE_TYPE_8);
+    w.over.hi = wr_quantile(over, n, 0.95, WR_QUANTILE_TYPE_8);
     return w;
 }
 

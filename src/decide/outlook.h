@@ -42,6 +42,6 @@ WR_MUST_CHECK enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, con
 WR_MUST_CHECK enum wr_status wr_share_removed(struct wr_estimated *removed, const double *score, size_t n_draw,
                                               const double *stat, size_t n_future, size_t n_stat, struct wr_error *err);
 
-/* Mean and 90 % interval (type 7 quantiles) of draws of P; over[n] in the order of the chain, n >= 4. Both halves are
- * sorted. */
+/* Mean and 90 % interval of few draws of P (type 8 quantiles, which few do not pull inwards); over[n] in the order of
+ * the chain, n >= 4. Both halves are sorted. */
 struct wr_worked_out wr_work_out(double *over, size_t n);

@@ -25,7 +25,7 @@ struct wr_runs_needed_options wr_runs_needed_default(void)
     static const size_t further[] = {1, 2, 4};
 
     return (struct wr_runs_needed_options){.further = further, .n_further = 3, .n_future = 4000, .n_refit = 128,
-                                           .n_keep = 100, .thin = 1, .per_draw = 8};
+                                           .n_keep = 80, .thin = 1, .per_draw = 8};
 }
 
 struct pricing { /* what is asked and what is known, borrowed */
