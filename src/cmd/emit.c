@@ -5,6 +5,7 @@
 #include <string.h>
 #include "options.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/study_view.h"
@@ -163,6 +164,16 @@ void wr_show_moments_of(const struct wr_study *study)
     wr_moments_to_the_second(seconds_matter(study));
 }
 
+static void say_second(struct wr_context *c, const struct wr_study *study)
+{
+    if (study->n_beside == 0) return;
+    const struct wr_forecast_result forecast = wr_forecast_result_of(study);
+    c->present.second = c->second = wr_second_answers(&forecast, study->confidence, &c->present.n_second);
+    bool during = wr_study_has(study, WR_RESULT_CUTOFFS) && study->cutoffs.updated;
+    wr_second_answer_words(&forecast, study->confidence, during, &c->second_words);
+    if (c->second_words.len) c->present.second_words = wr_str_text(&c->second_words);
+}
+
 enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_command *command,
                                     const struct wr_study *study, struct wr_input *const *file, size_t n,
                                     const struct wr_settings *settings, struct wr_error *err)
@@ -191,12 +202,14 @@ enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_comman
     c->present.n_finding = c->doubts.n_finding;
     c->present.doubt = c->doubts.sentence.len ? c->doubts.sentence.text : NULL;
     c->present.not_firm = c->doubts.not_firm;
+    say_second(c, study);
     return WR_OK;
 }
 
 void wr_context_done(struct wr_context *c)
 {
-    wr_free(c->input);
+    WR_FREE(c->input, c->second);
+    wr_str_release(&c->second_words);
     wr_doubts_release(&c->doubts);
     wr_str_release(&c->options);
     *c = (struct wr_context){0};

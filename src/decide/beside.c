@@ -3,18 +3,16 @@
 enum { TRIALS = 1 << 16 }; /* only percentiles are read off them */
 
 static enum wr_status forecast_with(struct wr_beside *b, const struct wr_basis *basis,
-                                    const struct wr_fit_options *options, const struct wr_sim_options *sim,
-                                    struct wr_error *err)
+                                    const struct wr_sim_options *sim, struct wr_error *err)
 {
     struct wr_sim_options own = *sim;
-    WR_RELEASED_BY(wr_durations_release) struct wr_durations durations = {0};
     struct wr_findings unused = {0}; /* of the forecast itself, where they were said already */
 
     own.progress = NULL;
     if (own.n_trial == 0) own.n_trial = TRIALS;
-    enum wr_status status = wr_durations_build(&durations, basis->plan, basis->net, basis->timing, basis->fit,
-                                               basis->carry_over, options, &unused, err);
-    if (!status) status = wr_forecast_run(&b->forecast, basis->net, &durations, &own, err);
+    enum wr_status status = wr_durations_build(&b->durations, basis->plan, basis->net, basis->timing, basis->fit,
+                                               basis->carry_over, &b->options, &unused, err);
+    if (!status) status = wr_forecast_run(&b->forecast, basis->net, &b->durations, &own, err);
     wr_findings_release(&unused);
     return status;
 }
@@ -22,23 +20,22 @@ static enum wr_status forecast_with(struct wr_beside *b, const struct wr_basis *
 static enum wr_status across_the_gap(struct wr_beside *b, const struct wr_basis *basis,
                                      const struct wr_sim_options *sim, struct wr_error *err)
 {
-    struct wr_fit_options options = *basis->fit_options;
-    bool given = options.gap_allowance > 0;
+    bool given = basis->fit_options->gap_allowance > 0;
 
+    b->options = *basis->fit_options;
     b->kind = given ? WR_BESIDE_NOTHING_FORGOTTEN : WR_BESIDE_GAP_ALLOWED;
-    b->percent = options.gap_allowance = given ? 0 : WR_BESIDE_GAP_PERCENT;
-    return forecast_with(b, basis, &options, sim, err);
+    b->percent = b->options.gap_allowance = given ? 0 : WR_BESIDE_GAP_PERCENT;
+    return forecast_with(b, basis, sim, err);
 }
 
 static enum wr_status judged_short(struct wr_beside *b, const struct wr_basis *basis, const struct wr_sim_options *sim,
                                    struct wr_error *err)
 {
-    struct wr_fit_options options = *basis->fit_options;
-
-    options.judging = WR_JUDGED_SHORT;
+    b->options = *basis->fit_options;
+    b->options.judging = WR_JUDGED_SHORT;
     b->kind = WR_BESIDE_JUDGED_SHORT;
     b->percent = 100 * WR_JUDGED_SHORT_BY;
-    return forecast_with(b, basis, &options, sim, err);
+    return forecast_with(b, basis, sim, err);
 }
 
 enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_beside, const struct wr_basis *basis,
@@ -58,5 +55,34 @@ enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_beside, const 
 
 void wr_beside_release(struct wr_beside *beside)
 {
+    wr_durations_release(&beside->durations);
     wr_forecast_release(&beside->forecast);
+}
+
+bool wr_beside_is_worse(const struct wr_beside *beside)
+{
+    return beside->kind != WR_BESIDE_NOTHING_FORGOTTEN;
+}
+
+void wr_second_take(struct wr_second *second, const struct wr_beside *beside, const struct wr_probability *over)
+{
+    if (second->known && second->over.hi >= over->hi) return;
+    *second = (struct wr_second){true, beside->kind, beside->percent, *over};
+}
+
+void wr_beside_to_limits(const struct wr_beside *beside, size_t n_beside, struct wr_forecast *forecast)
+{
+    for (size_t l = 0; l < forecast->n_limit; l++) forecast->limit[l].second = (struct wr_second){0};
+    for (size_t i = 0; i < n_beside; i++)
+        for (size_t l = 0; l < forecast->n_limit && wr_beside_is_worse(&beside[i]); l++)
+            wr_second_take(&forecast->limit[l].second, &beside[i], &beside[i].forecast.limit[l].over);
+}
+
+struct wr_basis wr_beside_basis(const struct wr_beside *beside, const struct wr_basis *basis)
+{
+    struct wr_basis under = *basis;
+
+    under.fit_options = &beside->options;
+    under.durations = &beside->durations;
+    return under;
 }

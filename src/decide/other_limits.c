@@ -70,6 +70,19 @@ enum wr_status wr_other_limits_make(struct wr_other_limits *other, const struct 
     return wr_forecast_limits(other->over, other->limit_min, other->n_limit, basis->net, basis->durations, sim, err);
 }
 
+enum wr_status wr_other_limits_beside(struct wr_other_limits *other, const struct wr_basis *basis,
+                                      const struct wr_beside *beside, const struct wr_sim_options *sim,
+                                      struct wr_error *err)
+{
+    WR_SCOPED struct wr_probability *over = WR_NEW_ARRAY(struct wr_probability, other->n_limit);
+    enum wr_status status = wr_forecast_limits(over, other->limit_min, other->n_limit, basis->net, &beside->durations,
+                                               sim, err);
+
+    if (!other->second) other->second = WR_NEW_ARRAY(struct wr_second, other->n_limit);
+    for (size_t i = 0; i < other->n_limit && !status; i++) wr_second_take(&other->second[i], beside, &over[i]);
+    return status;
+}
+
 size_t wr_other_limits_wish(const struct wr_other_limits *o, const struct wr_sim_limit *first,
                             struct wr_cutoff_limit *limit)
 {
@@ -95,7 +108,7 @@ void wr_other_limits_take(struct wr_other_limits *o, struct wr_cutoff_card *card
 
 void wr_other_limits_release(struct wr_other_limits *other)
 {
-    WR_FREE(other->limit_min, other->over);
+    WR_FREE(other->limit_min, other->over, other->second);
     if (other->card.list) wr_cutoff_release(&other->card);
     *other = (struct wr_other_limits){0};
 }

@@ -82,20 +82,37 @@ static bool interval_means_something(const struct wr_ready_input *in)
     return in->timing->n_run > 0 && in->chains_agree && in->forecast->n_draw > 1;
 }
 
-static double upper_point(const struct wr_ready_input *in, size_t limit, double strictness)
+static double upper_point(const struct wr_forecast *f, size_t limit, double strictness)
 {
-    const struct wr_forecast *f = in->forecast;
-
     return wr_quantile(f->draw_over + limit * f->n_draw, f->n_draw, strictness, WR_QUANTILE_TYPE_7);
 }
 
-static enum wr_evidence evidence_of_limit(const struct wr_ready_input *in, const struct wr_probability *over,
-                                          double upper, double confidence)
+/* Of several the one whose upper point is the largest. */
+static struct wr_ready_second second_of(const struct wr_ready_input *in, size_t limit, double strictness)
 {
+    struct wr_ready_second second = {0};
+
+    for (size_t i = 0; i < in->n_beside; i++) {
+        const struct wr_beside *b = &in->beside[i];
+        if (!wr_beside_is_worse(b)) continue;
+        double upper = upper_point(&b->forecast, limit, strictness);
+        if (second.is.known && second.upper >= upper) continue;
+        second = (struct wr_ready_second){.upper = upper};
+        wr_second_take(&second.is, b, &b->forecast.limit[limit].over);
+    }
+    return second;
+}
+
+/* Met only if a second answer that may be as right bears it too. */
+static enum wr_evidence evidence_of_limit(const struct wr_ready_input *in, const struct wr_probability *over,
+                                          double upper, const struct wr_ready_second *second, double confidence)
+{
+    bool borne = !second->is.known || wr_surely_within(second->upper, second->is.over.hi_mc_error, confidence);
+
     if (!interval_means_something(in)) return WR_EVIDENCE_NOT_ENOUGH;
     if (wr_timing_complete(in->timing) < WR_FEWEST_COMPLETE)
         return wr_beyond_allowed(over->lo, confidence) ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH;
-    if (wr_surely_within(upper, over->hi_mc_error, confidence)) return WR_EVIDENCE_MET;
+    if (wr_surely_within(upper, over->hi_mc_error, confidence)) return borne ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_ENOUGH;
     return wr_beyond_allowed(over->mean, confidence) ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_NOT_ENOUGH;
 }
 
@@ -104,9 +121,10 @@ static void judge_overrun(struct wr_ready *ready, const struct wr_ready_input *i
     struct wr_criterion_result *c = &ready->result[WR_CRIT_OVERRUN];
 
     ready->over = in->forecast->limit[0].over;
-    ready->over_upper = upper_point(in, 0, c->threshold);
+    ready->over_upper = upper_point(in->forecast, 0, c->threshold);
+    ready->second = second_of(in, 0, c->threshold);
     c->found = wr_known(ready->over_upper);
-    c->evidence = evidence_of_limit(in, &ready->over, ready->over_upper, in->confidence);
+    c->evidence = evidence_of_limit(in, &ready->over, ready->over_upper, &ready->second, in->confidence);
 }
 
 /* From best to worst. */
@@ -125,8 +143,9 @@ static void judge_other_limits(struct wr_ready *ready, const struct wr_ready_inp
         struct wr_maybe wanted = in->limits->limit[l].confidence;
         if (!wanted.known) continue;
         const struct wr_probability *over = &in->forecast->limit[l].over;
-        double upper = upper_point(in, l, c->threshold);
-        enum wr_evidence evidence = evidence_of_limit(in, over, upper, wanted.value);
+        double upper = upper_point(in->forecast, l, c->threshold);
+        const struct wr_ready_second second = second_of(in, l, c->threshold);
+        enum wr_evidence evidence = evidence_of_limit(in, over, upper, &second, wanted.value);
         c->of++;
         c->n += evidence == WR_EVIDENCE_MET;
         bool larger = upper * (1 - ready->worst_confidence) > ready->worst_upper * (1 - wanted.value);
@@ -137,6 +156,7 @@ static void judge_other_limits(struct wr_ready *ready, const struct wr_ready_inp
         c->found = wr_known(upper);
         ready->worst_over = *over;
         ready->worst_upper = upper;
+        ready->worst_second = second;
         ready->worst_confidence = wanted.value;
     }
     if (c->of == 0) c->on = false;

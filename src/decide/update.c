@@ -189,7 +189,6 @@ static void describe_limits(struct wr_update *u, const struct wr_days *days, con
     make_facts(u, days->net, limit, n_limit);
     wr_overrun_of_days(u->over, days, &u->durations, limit, n_limit, options->seed, options->n_thread);
     u->any_over = u->over[n_limit];
-    price_drops(u, days, limit, n_limit);
 }
 
 static void count_states(struct wr_update *u)
@@ -206,9 +205,11 @@ static void count_states(struct wr_update *u)
     }
 }
 
-enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
-                                size_t n_limit, const struct wr_cutoff_options *card_options,
-                                const struct wr_update_options *options, struct wr_error *err)
+/* card_options NULL: the limits alone, no work left out and no card. */
+static enum wr_status answer_limits(struct wr_update *u, const struct wr_network *net,
+                                    const struct wr_cutoff_limit *limit, size_t n_limit,
+                                    const struct wr_update_options *options,
+                                    const struct wr_cutoff_options *card_options, struct wr_error *err)
 {
     enum wr_status status = wr_now_condition(&u->durations, &u->state, net, options->seed, options->n_thread,
                                              &u->effective_draws, err);
@@ -223,15 +224,21 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
     wr_days_walk_all(&days);
     describe_finish(u, &days);
     if (u->effective < LEAST_TRIALS)
-        status = wr_fail(err, WR_E_TOO_FEW,
-                         "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
-                         "begin and end",
-                         u->effective, u->scenarios.n_trial);
-    else {
-        describe_limits(u, &days, limit, n_limit, options);
-        status = wr_cutoff_of_days(&u->card, &days, limit, n_limit, card_options, err);
-    }
-    return status;
+        return wr_fail(err, WR_E_TOO_FEW,
+                       "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
+                       "begin and end",
+                       u->effective, u->scenarios.n_trial);
+    describe_limits(u, &days, limit, n_limit, options);
+    if (!card_options) return WR_OK;
+    price_drops(u, &days, limit, n_limit);
+    return wr_cutoff_of_days(&u->card, &days, limit, n_limit, card_options, err);
+}
+
+enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
+                                size_t n_limit, const struct wr_cutoff_options *card_options,
+                                const struct wr_update_options *options, struct wr_error *err)
+{
+    return answer_limits(u, net, limit, n_limit, options, card_options, err);
 }
 
 /* ---- where the report is doubtful ---- */
@@ -380,6 +387,20 @@ enum wr_status wr_update_make(struct wr_update *u, const struct wr_basis *basis,
     }
     if (status == WR_OK) compare_with_before(u, basis, before, limit);
     else wr_update_release(u);
+    return status;
+}
+
+enum wr_status wr_update_over(struct wr_probability *over, const struct wr_basis *basis, const struct wr_now *now,
+                              const struct wr_cutoff_limit *limit, size_t n_limit,
+                              const struct wr_update_options *options, struct wr_error *err)
+{
+    WR_RELEASED_BY(wr_update_release) struct wr_update u = {0};
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0}; /* of the update itself, where they were said */
+    enum wr_status status = wr_now_resolve(&u.state, now, basis->net, basis->plan, err);
+
+    if (!status) status = refit_durations(&u, basis, &unused, err);
+    if (!status) status = answer_limits(&u, basis->net, limit, n_limit, options, NULL, err);
+    if (!status) memcpy(over, u.over, n_limit * sizeof *over);
     return status;
 }
 

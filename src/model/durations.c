@@ -62,6 +62,11 @@ bool wr_durations_are_modelled(const struct wr_durations *d, size_t task)
     return d->source[task].kind == WR_SRC_MODEL;
 }
 
+bool wr_durations_are_judged(const struct wr_durations *d, size_t task)
+{
+    return d->source[task].kind == WR_SRC_JUDGED || (d->restated && d->restated[task]);
+}
+
 struct wr_log_law wr_durations_log_law(const struct wr_durations *d, size_t task, size_t draw)
 {
     const struct wr_source *s = &d->source[task];

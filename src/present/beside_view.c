@@ -1,5 +1,8 @@
 #include "wetrun/present/beside_view.h"
 
+#include "wetrun/base/memory.h"
+#include "wetrun/decide/limit_needed.h"
+
 static bool has(const struct wr_forecast_result *r, enum wr_beside_kind kind)
 {
     for (size_t i = 0; i < r->n_beside; i++)
@@ -25,13 +28,35 @@ static void factor_words(const struct wr_judged_factor *f, struct wr_str *out)
     wr_str_addf(out, "%.2f times (90 %% interval %.2f to %.2f)", f->median, f->lo, f->hi);
 }
 
+/* " (Close the hatch; Stow the tools)": the tasks of which nothing but judgement is known, the first few by title. */
+static void judged_titles(const struct wr_forecast_result *r, struct wr_str *out)
+{
+    enum { NAMED = 3 };
+    size_t n = 0;
+
+    for (size_t k = 0; r->durations && k < r->durations->n_task; k++) {
+        if (!wr_durations_are_judged(r->durations, k) || n++ >= NAMED) continue;
+        wr_str_addf(out, "%s%s", n == 1 ? " (" : "; ", r->plan->task[k].title);
+    }
+    if (n > NAMED) wr_str_addf(out, "; and %zu more", n - NAMED);
+    if (n > 0) wr_str_add_char(out, ')');
+}
+
+static void rests_on_judgement(const struct wr_forecast_result *r, struct wr_str *out)
+{
+    size_t n = r->judging->n_task;
+
+    wr_str_addf(out, "%zu task%s on judgement", n, n == 1 ? " rests" : "s rest");
+    if (n < r->plan->n_task) judged_titles(r, out);
+}
+
 static void judgement_words(const struct wr_forecast_result *r, struct wr_str *out)
 {
     const struct wr_judging_found *j = r->judging;
 
     if (!j || j->n_task == 0 || !(j->restated || has(r, WR_BESIDE_JUDGED_SHORT))) return;
     if (out->len) wr_str_add_char(out, ' ');
-    wr_str_addf(out, "%zu task%s on judgement", j->n_task, j->n_task == 1 ? " rests" : "s rest");
+    rests_on_judgement(r, out);
     if (!j->restated) {
         wr_str_addf(out,
                     ", which has no record here: %s. People tend to judge too short and too sure, so "
@@ -59,6 +84,112 @@ void wr_beside_words(const struct wr_forecast_result *result, struct wr_str *out
     judgement_words(result, out);
 }
 
+/* ---- for whoever shows one answer ---- */
+
+static void if_assumed(enum wr_beside_kind kind, double percent, struct wr_str *out)
+{
+    wr_str_add(out, kind == WR_BESIDE_JUDGED_SHORT ? "if " : "with ");
+    wr_assumed_words(kind, percent, out);
+}
+
+/* "3 of 100 go over it (<1 to 16)" */
+static void count_and_interval(const struct wr_probability *over, const char *of_100, struct wr_maybe confidence,
+                               struct wr_str *out)
+{
+    wr_str_addf(out, "%s%s", wr_of_100(over->mean, WR_ROOM), of_100);
+    if (over->no_interval || wr_interval_adds_nothing(over, confidence)) return;
+    wr_str_add(out, " (");
+    wr_interval_cell(over, confidence, out);
+    wr_str_add_char(out, ')');
+}
+
+void wr_second_words(const struct wr_second *second, double confidence, struct wr_str *out)
+{
+    WR_SCOPED_STR go_over = {0};
+
+    if_assumed(second->kind, second->percent, out);
+    wr_str_add_char(out, ' ');
+    wr_str_addf(&go_over, " of 100 %s", wr_go_over(second->over.mean));
+    count_and_interval(&second->over, wr_str_text(&go_over), wr_known(confidence), out);
+}
+
+struct wr_present_second *wr_second_answers(const struct wr_forecast_result *r, struct wr_maybe confidence, size_t *n)
+{
+    struct wr_present_second *second = WR_NEW_ARRAY(struct wr_present_second, WR_BESIDE_MOST * r->limits->n_limit);
+
+    *n = 0;
+    for (size_t i = 0; i < r->n_beside; i++) {
+        const struct wr_beside *b = &r->beside[i];
+        for (size_t l = 0; l < r->forecast->n_limit && wr_beside_is_worse(b); l++) {
+            struct wr_maybe own = r->limits->limit[l].confidence;
+            second[*n] = (struct wr_present_second){.limit = r->limits->limit[l].name,
+                                                    .confidence = own.known || l > 0 ? own : confidence};
+            wr_second_take(&second[(*n)++].is, b, &b->forecast.limit[l].over);
+        }
+    }
+    return second;
+}
+
+static void why_two(const struct wr_forecast_result *r, const struct wr_beside *b, struct wr_str *out)
+{
+    if (b->kind == WR_BESIDE_JUDGED_SHORT) {
+        rests_on_judgement(r, out);
+        wr_str_add(out, ", which has no record here");
+    } else {
+        wr_str_addf(out,
+                    "%.0f days lie between the last rehearsal and this run, at most %.0f between any two rehearsals, "
+                    "and what is forgotten in so long a time is not in the logs",
+                    r->gap->since_last_days, r->gap->longest_between_days);
+    }
+}
+
+/* Of every limit, "With 10 % allowed for the gap, of 100 go over: excursion 3 (<1 to 16); Red oxygen 4 (<1 to 22)."; then
+ * what it takes. */
+static void worse_numbers(const struct wr_forecast_result *r, const struct wr_beside *b,
+                          const struct wr_present_second *of, struct wr_str *out)
+{
+    size_t n = r->forecast->n_limit;
+    WR_SCOPED_STR assumed = {0};
+
+    if_assumed(b->kind, b->percent, &assumed);
+    wr_add_capital(out, wr_str_text(&assumed));
+    if (n > 1) wr_str_add(out, ", of 100 go over: ");
+    else if (n == 1) wr_str_add_char(out, ' ');
+    else wr_str_addf(out, " half of the finishes come by %s", wr_moment(b->forecast.quantile_min[WR_Q50], WR_ROOM));
+    for (size_t l = 0; l < n; l++) {
+        if (n > 1) wr_str_addf(out, "%s%s ", l > 0 ? "; " : "", of[l].limit);
+        WR_SCOPED_STR go_over = {0};
+        if (n == 1) wr_str_addf(&go_over, " of 100 %s the limit", wr_go_over(of->is.over.mean));
+        count_and_interval(&of[l].is.over, wr_str_text(&go_over), of[l].confidence, out);
+    }
+    wr_str_add_char(out, '.');
+    if (n == 0 || r->limits->limit[0].is_clock || !of->confidence.known) return;
+    const struct wr_limit_needed need = wr_limit_needed(&b->forecast, of->confidence.value);
+    if (need.middle_min.known)
+        wr_str_addf(out, " To keep %s with %s it then takes a limit of %s.", n > 1 ? of->limit : "it", wr_percent(of->confidence.value, WR_ROOM),
+                    wr_moment(need.middle_min.value, WR_ROOM));
+}
+
+void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe confidence, bool during,
+                            struct wr_str *out)
+{
+    size_t n, at = 0;
+    WR_SCOPED struct wr_present_second *second = wr_second_answers(r, confidence, &n);
+
+    for (size_t i = 0; i < r->n_beside; i++) {
+        const struct wr_beside *b = &r->beside[i];
+        if (!wr_beside_is_worse(b)) continue;
+        if (out->len) wr_str_add_char(out, ' ');
+        why_two(r, b, out);
+        wr_str_addf(out, ". So there are two answers, and the numbers below are those of the better one. %s",
+                    during ? "Before the day: " : "");
+        worse_numbers(r, b, second + at, out);
+        at += r->forecast->n_limit;
+        if (b->kind == WR_BESIDE_GAP_ALLOWED)
+            wr_str_addf(out, " `--gap-allowance %.0f` rests all of it on that.", b->percent);
+    }
+}
+
 /* ---- as a table ---- */
 
 static void add_part(struct wr_str *out, const char *text)
@@ -76,12 +207,12 @@ static void assumed_above(const struct wr_forecast_result *r, struct wr_str *out
     wr_str_add(out, " (above)");
 }
 
-static void assumed_beside(const struct wr_beside *b, struct wr_str *out)
+void wr_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str *out)
 {
-    switch (b->kind) {
-    case WR_BESIDE_GAP_ALLOWED: wr_str_addf(out, "%.0f %% allowed for the gap", b->percent); break;
+    switch (kind) {
+    case WR_BESIDE_GAP_ALLOWED: wr_str_addf(out, "%.0f %% allowed for the gap", percent); break;
     case WR_BESIDE_NOTHING_FORGOTTEN: wr_str_add(out, "nothing forgotten"); break;
-    case WR_BESIDE_JUDGED_SHORT: wr_str_addf(out, "judged %.0f %% short", b->percent); break;
+    case WR_BESIDE_JUDGED_SHORT: wr_str_addf(out, "judged %.0f %% short", percent); break;
     }
 }
 
@@ -126,7 +257,42 @@ void wr_grid_of_beside(const struct wr_present_context *ctx, const struct wr_for
     row(grid, &assumed, result->forecast, confidence);
     for (size_t i = 0; i < result->n_beside; i++) {
         wr_str_clear(&assumed);
-        assumed_beside(&result->beside[i], &assumed);
+        wr_assumed_words(result->beside[i].kind, result->beside[i].percent, &assumed);
         row(grid, &assumed, &result->beside[i].forecast, confidence);
     }
+}
+
+void wr_grid_of_beside_others(const struct wr_forecast_result *r, struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 12},
+        {"assumption", "if", WR_UNIT_TEXT, WR_EVERYBODY, 24},
+        {"probability_over", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"interval", "90 %\ninterval", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+    };
+    size_t n;
+    WR_SCOPED struct wr_present_second *second = wr_second_answers(r, WR_UNKNOWN, &n);
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < n; i++) {
+        WR_SCOPED_STR assumed = {0}, cell = {0};
+        if (i % r->forecast->n_limit == 0) continue; /* the first limit has a table of its own */
+        wr_assumed_words(second[i].is.kind, second[i].is.percent, &assumed);
+        wr_interval_cell(&second[i].is.over, second[i].confidence, &cell);
+        WR_GRID_TEXTS(grid, second[i].limit, wr_str_text(&assumed));
+        wr_grid_number(grid, second[i].is.over.mean);
+        wr_grid_text(grid, wr_str_text(&cell));
+    }
+}
+
+void wr_grid_second(struct wr_grid *grid, const struct wr_second *second)
+{
+    bool known = second && second->known;
+    WR_SCOPED_STR assumed = {0};
+
+    if (known) wr_assumed_words(second->kind, second->percent, &assumed);
+    if (known) wr_grid_text(grid, wr_str_text(&assumed));
+    else wr_grid_absent(grid);
+    WR_GRID_MAYBES(grid, known ? wr_known(second->over.mean) : WR_UNKNOWN,
+                   known && !second->over.no_interval ? wr_known(second->over.hi) : WR_UNKNOWN);
 }

@@ -1,6 +1,7 @@
 #include "wetrun/present/context.h"
 
 #include <string.h>
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
@@ -33,13 +34,19 @@ struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx)
     return ctx->not_firm ? (struct wr_grounds){0} : (struct wr_grounds){ctx->n_run, ctx->n_complete_run};
 }
 
-void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, struct wr_str *out)
+void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const struct wr_second *second,
+                   double confidence, struct wr_str *out)
 {
     if (lack == WR_LACKS_NOTHING) return;
     wr_str_add(out, lead);
     if (lack == WR_LACKS_PRECISION) {
         wr_str_add(out, "the interval's end is nearer to what is allowed than its own error, from the finite number of "
                         "draws");
+        return;
+    }
+    if (lack == WR_LACKS_SECOND) {
+        wr_second_words(second, confidence, out);
+        wr_str_add(out, ", and nothing here says which of the two answers is right");
         return;
     }
     wr_str_addf(out,
@@ -107,7 +114,8 @@ void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *
     wr_context_found_words(ctx, &text);
     if (ctx->doubt) wr_prose_add(out, ctx->doubt, 0, WR_TERMINAL_COLUMNS);
     if (text.len > 0) wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    if (ctx->doubt || text.len > 0) wr_str_add_char(out, '\n');
+    if (ctx->has_target && ctx->second_words) wr_prose_add(out, ctx->second_words, 0, WR_TERMINAL_COLUMNS);
+    if (ctx->doubt || text.len > 0 || (ctx->has_target && ctx->second_words)) wr_str_add_char(out, '\n');
 }
 
 size_t wr_context_columns(const struct wr_present_context *ctx)

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 #include "json.h"
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
@@ -500,6 +501,13 @@ static const struct wr_probability *over_of(const struct wr_cutoff_result *resul
     return result->update ? &result->update->over[limit] : &result->over[limit];
 }
 
+static const struct wr_second *second_of(const struct wr_cutoff_result *result, size_t limit)
+{
+    static const struct wr_second none = {0};
+
+    return result->second ? &result->second[limit] : &none;
+}
+
 static enum wr_now_lack lacks(const struct wr_cutoff_result *result, size_t limit)
 {
     return wr_now_lacks(result->update ? &result->update->state : NULL, &result->card->list[limit].limit.limit);
@@ -510,8 +518,8 @@ static const char cannot_be_said[] = "cannot be said";
 static enum wr_verdict verdict_on(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                                   size_t limit)
 {
-    return wr_verdict_from(over_of(result, limit), result->card->list[limit].limit.confidence,
-                           wr_context_grounds(ctx));
+    return wr_verdict_from(over_of(result, limit), second_of(result, limit),
+                           result->card->list[limit].limit.confidence, wr_context_grounds(ctx));
 }
 
 static struct wr_now_fact fact_of(const struct wr_cutoff_result *result, size_t limit)
@@ -612,6 +620,12 @@ static void add_odds(const struct wr_cutoff_result *result, size_t limit, struct
     if (result->update && result->update->over_before[limit].known)
         wr_str_addf(line, ", before the day %s", wr_of_100(result->update->over_before[limit].value, WR_ROOM));
     wr_str_add_char(line, '.');
+    if (!second_of(result, limit)->known) return;
+    WR_SCOPED_STR second = {0};
+    wr_second_words(second_of(result, limit), list->limit.confidence, &second);
+    wr_str_add_char(line, ' ');
+    wr_add_capital(line, wr_str_text(&second));
+    wr_str_add(line, "; the times below rest on the better answer.");
 }
 
 static void add_limit_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
@@ -936,6 +950,21 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
     wr_json_take_grid(j, now, "drops", &drops);
 }
 
+static void second_json(struct wr_json *j, json_t *row, const struct wr_second *second, bool said)
+{
+    WR_SCOPED_STR assumed = {0};
+
+    if (!second->known || !said) {
+        wr_json_null(j, row, "second_answer");
+        return;
+    }
+    json_t *at = wr_json_object(j, row, "second_answer");
+    wr_assumed_words(second->kind, second->percent, &assumed);
+    wr_json_text(j, at, "assumption", wr_str_text(&assumed));
+    wr_json_number(j, at, "probability_over", second->over.mean);
+    wr_json_interval(j, at, "interval", &second->over);
+}
+
 static enum wr_status cutoff_json(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                                   struct wr_str *out, struct wr_error *err)
 {
@@ -959,6 +988,7 @@ static enum wr_status cutoff_json(const struct wr_present_context *ctx, const st
         wr_json_maybe(&j, row, "probability_over_lo", end_of(result, i, over_of(result, i)->lo));
         wr_json_maybe(&j, row, "probability_over_hi", end_of(result, i, over_of(result, i)->hi));
         wr_json_text(&j, row, "verdict", verdict_words(ctx, result, i));
+        second_json(&j, row, second_of(result, i), !lacks(result, i));
         wr_json_maybe(&j, row, "limit_needed_min", forecast(result, list->needed_min));
         wr_json_take_grid(&j, row, "tasks", &grid);
     }
@@ -983,6 +1013,9 @@ static void csv_of_cutoffs(const struct wr_present_context *ctx, const struct wr
         {"limit_needed_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"doubtful", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
+        {"second_assumption", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"second_probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"second_probability_over_hi", "", WR_UNIT_SHARE, WR_MACHINE, 0},
     };
     enum { N_ANSWER = sizeof answer / sizeof *answer, N_ALL = CUTOFF_COLUMNS + N_ANSWER };
     struct wr_column column[N_ALL];
@@ -1002,6 +1035,7 @@ static void csv_of_cutoffs(const struct wr_present_context *ctx, const struct wr
         wr_grid_text(&all, verdict_words(ctx, result, l));
         WR_GRID_MAYBES(&all, forecast(result, list->needed_min), forecast(result, result->card->prob_any_over));
         wr_grid_number(&all, ctx->doubt != NULL);
+        wr_grid_second(&all, lacks(result, l) ? NULL : second_of(result, l));
     }
     wr_grid_add_csv(&all, out);
 }

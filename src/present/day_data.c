@@ -166,13 +166,15 @@ static void put_stated(struct wr_json *j, const struct wr_day_page *page)
     }
 }
 
-static void put_grounds(struct wr_json *j, struct wr_grounds grounds)
+/* second: there is a worse answer, which the page does not work out: it calls no limit kept. */
+static void put_grounds(struct wr_json *j, struct wr_grounds grounds, bool second)
 {
     json_t *o = wr_json_object(j, j->root, "grounds");
 
     wr_json_count(j, o, "rehearsals", grounds.n_rehearsal);
     wr_json_count(j, o, "complete", grounds.n_complete);
     wr_json_count(j, o, "fewest_complete", WR_FEWEST_COMPLETE);
+    wr_json_bool(j, o, "second", second);
 }
 
 static void put_names(struct wr_json *j, const struct wr_day_page *page)
@@ -252,7 +254,7 @@ enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, 
     wr_json_count(&j, j.root, "rehearsals", page->context->n_run);
     wr_context_line_up_words(page->context, &by);
     wr_json_text(&j, j.root, "done_by", wr_str_text(&by));
-    put_grounds(&j, wr_context_grounds(page->context));
+    put_grounds(&j, wr_context_grounds(page->context), page->context->n_second > 0);
     put_names(&j, page);
     put_tasks(&j, page);
     put_network(&j, page->net);

@@ -75,6 +75,13 @@ static void add_body(struct wr_str *out, const struct wr_day_page *page)
         wr_escape_html(out, page->context->doubt);
         wr_str_add(out, "</b></p></div>\n");
     }
+    if (page->context->second_words && page->sheet) {
+        wr_str_add(out, "<div class=\"in\"><p class=\"caution\" role=\"note\">");
+        wr_escape_html(out, page->context->second_words);
+        wr_escape_html(out, " This page works with the better one alone, and so never says that a limit is kept before "
+                            "its work is done; `wetrun cutoff --reports` works with both.");
+        wr_str_add(out, "</p></div>\n");
+    }
     wr_str_add(
         out,
         "<main class=\"in\" id=\"main\">\n"

@@ -4,11 +4,10 @@
 #include <math.h>
 #include <stdio.h>
 
-const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_probability *over,
+const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                                    struct wr_maybe confidence)
 {
-    return confidence.known ? wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_grounds(ctx)))
-                            : NULL;
+    return confidence.known ? wr_verdict_words(forecast_verdict(ctx, limit, confidence.value)) : NULL;
 }
 
 static void text_or_absent(struct wr_grid *grid, const char *text)
@@ -68,7 +67,7 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
         wr_grid_number(grid, over->mc_error);
         wr_grid_maybe(grid, confidence);
         text_or_absent(grid, confidence.known ? wr_allowed_of_100(confidence.value, WR_ROOM) : NULL);
-        text_or_absent(grid, forecast_verdict_or_null(ctx, over, confidence));
+        text_or_absent(grid, forecast_verdict_or_null(ctx, &result->forecast->limit[i], confidence));
     }
 }
 

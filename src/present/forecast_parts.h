@@ -12,11 +12,14 @@ bool forecast_first_is_of_all(const struct wr_forecast_result *result);
 struct wr_maybe forecast_half_late_min(const struct wr_forecast_result *result);
 void forecast_add_when(const struct wr_forecast *f, struct wr_str *out);
 
+/* The one rule (decide/verdict.h) on a limit as it was forecast. */
+enum wr_verdict forecast_verdict(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
+                                 double confidence);
 /* NULL where nothing is wanted or nothing can be said. */
-const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_probability *over,
+const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                                      struct wr_maybe confidence);
 /* ": three rehearsals are complete, and …" behind a verdict that would else be "inside". */
-void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_probability *over,
+void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                        struct wr_maybe confidence, struct wr_str *out);
 enum { FORECAST_DRIVER_COLUMNS = 11 };
 extern const struct wr_column forecast_driver_column[FORECAST_DRIVER_COLUMNS];

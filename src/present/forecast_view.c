@@ -31,12 +31,12 @@ static void add_other_verdicts(const struct wr_present_context *ctx, const struc
     WR_SCOPED_STR text = {0};
 
     for (size_t i = 1; i < result->forecast->n_limit; i++) {
-        const char *verdict = forecast_verdict_or_null(ctx, &result->forecast->limit[i].over,
+        const char *verdict = forecast_verdict_or_null(ctx, &result->forecast->limit[i],
                                                        wr_wanted_confidence(ctx, result->limits, i));
         if (!verdict) continue;
         wr_str_clear(&text);
         wr_str_addf(&text, "%s: %s", result->limits->limit[i].name, verdict);
-        forecast_add_lack(ctx, &result->forecast->limit[i].over, wr_wanted_confidence(ctx, result->limits, i), &text);
+        forecast_add_lack(ctx, &result->forecast->limit[i], wr_wanted_confidence(ctx, result->limits, i), &text);
         wr_str_add_char(&text, '.');
         wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     }
@@ -56,6 +56,8 @@ static void add_beside(const struct wr_present_context *ctx, const struct wr_for
     wr_grid_of_beside(ctx, result, &grid);
     if (result->n_beside > 0) wr_context_add_grid(ctx, NULL, &grid, out);
     else wr_grid_release(&grid);
+    wr_grid_of_beside_others(result, &grid);
+    wr_context_add_grid(ctx, NULL, &grid, out);
 }
 
 /* Never none: what did not show in these trials may show in more. */
@@ -224,7 +226,7 @@ static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
         wr_json_interval(j, row, "interval", over);
         wr_json_number(j, row, "mc_error", over->mc_error);
         wr_json_maybe(j, row, "confidence", confidence);
-        wr_json_text(j, row, "verdict", forecast_verdict_or_null(ctx, over, confidence));
+        wr_json_text(j, row, "verdict", forecast_verdict_or_null(ctx, &result->forecast->limit[i], confidence));
     }
 }
 
@@ -308,7 +310,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     wr_json_begin(&j, ctx);
     struct wr_maybe confidence = f->n_limit > 0 ? wr_wanted_confidence(ctx, result->limits, 0) : WR_UNKNOWN;
     wr_json_text(&j, j.root, "verdict",
-                 f->n_limit > 0 ? forecast_verdict_or_null(ctx, &f->limit[0].over, confidence) : NULL);
+                 f->n_limit > 0 ? forecast_verdict_or_null(ctx, &f->limit[0], confidence) : NULL);
     wr_context_add_doubtful(ctx, &sentence);
     wr_forecast_sentence(ctx, result, &sentence);
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
@@ -383,6 +385,9 @@ static void csv_of_forecast(const struct wr_forecast_result *result, const struc
         {"probability_over_lo", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"probability_over_hi", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"second_assumption", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"second_probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"second_probability_over_hi", "", WR_UNIT_SHARE, WR_MACHINE, 0},
     };
     enum { N_ANSWER = sizeof answer / sizeof *answer, N_ALL = FORECAST_DRIVER_COLUMNS + N_ANSWER };
     static const size_t quantile[] = {WR_Q5, WR_Q50, WR_Q80, WR_Q90, WR_Q95};
@@ -405,6 +410,7 @@ static void csv_of_forecast(const struct wr_forecast_result *result, const struc
         wr_grid_maybe(&all, has_limit && !over->no_interval ? wr_known(over->lo) : WR_UNKNOWN);
         wr_grid_maybe(&all, has_limit && !over->no_interval ? wr_known(over->hi) : WR_UNKNOWN);
         wr_grid_maybe(&all, has_limit ? wr_known(f->any_over.mean) : WR_UNKNOWN);
+        wr_grid_second(&all, has_limit ? &f->limit[0].second : NULL);
     }
     wr_grid_add_csv(&all, out);
 }

@@ -206,6 +206,12 @@ static void add_joint(const struct wr_forecast *f, struct wr_str *out)
     }
 }
 
+enum wr_verdict forecast_verdict(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
+                                 double confidence)
+{
+    return wr_verdict_from(&limit->over, &limit->second, confidence, wr_context_grounds(ctx));
+}
+
 /* "Inside" of the first limit is not enough: the others that are not, by name, and that some cannot be told. A limit of
  * which no confidence is wanted has no verdict. */
 static void add_others_not_inside(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
@@ -217,8 +223,7 @@ static void add_others_not_inside(const struct wr_present_context *ctx, const st
     for (size_t l = 1; l < result->forecast->n_limit; l++) {
         struct wr_maybe wanted = wr_wanted_confidence(ctx, result->limits, l);
         if (!wanted.known) continue;
-        enum wr_verdict verdict = wr_verdict_from(&result->forecast->limit[l].over, wanted.value,
-                                                  wr_context_grounds(ctx));
+        enum wr_verdict verdict = forecast_verdict(ctx, &result->forecast->limit[l], wanted.value);
         n_open += verdict == WR_VERDICT_CANNOT_TELL;
         if (verdict != WR_VERDICT_NOT_INSIDE) continue;
         wr_str_addf(&text, "%s\xe2\x80\x9c", n_not++ ? ", nor " : ", but not inside ");
@@ -230,11 +235,12 @@ static void add_others_not_inside(const struct wr_present_context *ctx, const st
     if (n_open > 0) wr_str_add(out, n_not ? ", nor every other one for sure" : ", not every other one for sure");
 }
 
-void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_probability *over,
+void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                        struct wr_maybe confidence, struct wr_str *out)
 {
     if (!confidence.known) return;
-    wr_lack_words(": ", wr_verdict_lacks(over, confidence.value, wr_context_grounds(ctx)), ctx->n_complete_run, out);
+    wr_lack_words(": ", wr_verdict_lacks(&limit->over, &limit->second, confidence.value, wr_context_grounds(ctx)),
+                  ctx->n_complete_run, &limit->second, confidence.value, out);
 }
 
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
@@ -254,10 +260,9 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
         add_joint(result->forecast, out);
         return;
     }
-    enum wr_verdict verdict = wr_verdict_from(&result->forecast->limit[0].over, confidence.value,
-                                              wr_context_grounds(ctx));
+    enum wr_verdict verdict = forecast_verdict(ctx, &result->forecast->limit[0], confidence.value);
     wr_add_capital(out, wr_verdict_words(verdict));
-    forecast_add_lack(ctx, &result->forecast->limit[0].over, confidence, out);
+    forecast_add_lack(ctx, &result->forecast->limit[0], confidence, out);
     if (verdict == WR_VERDICT_INSIDE) add_others_not_inside(ctx, result, out);
     if (ctx->n_run == 0)
         wr_str_add(out, ": nothing was rehearsed, and what follows rests on judgement alone");

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/present/escape.h"
@@ -195,6 +196,24 @@ static json_t *seed_of(uint64_t seed)
     return json_string(text);
 }
 
+/* Worse answers that may be as right as those that follow; none: an empty array. */
+static void add_second(struct wr_json *j, const struct wr_present_context *ctx)
+{
+    json_t *array = wr_json_array(j, j->root, "second_answers");
+
+    for (size_t i = 0; i < ctx->n_second; i++) {
+        const struct wr_present_second *s = &ctx->second[i];
+        WR_SCOPED_STR assumed = {0};
+        json_t *row = wr_json_row(j, array);
+        wr_assumed_words(s->is.kind, s->is.percent, &assumed);
+        wr_json_text(j, row, "assumption", wr_str_text(&assumed));
+        wr_json_text(j, row, "limit", s->limit);
+        wr_json_number(j, row, "probability_over", s->is.over.mean);
+        wr_json_interval(j, row, "interval", &s->is.over);
+        wr_json_maybe(j, row, "confidence", s->confidence);
+    }
+}
+
 static void add_findings(struct wr_json *j, const struct wr_present_context *ctx)
 {
     json_t *array = wr_json_array(j, j->root, "findings");
@@ -211,6 +230,7 @@ static void add_findings(struct wr_json *j, const struct wr_present_context *ctx
         wr_json_text(j, row, "message", f->message);
     }
     wr_json_text(j, j->root, "doubt", ctx->doubt);
+    if (ctx->has_target) add_second(j, ctx);
     wr_json_bool(j, j->root, "may_be_firm", !ctx->not_firm);
     if (!ctx->rhat.known) return;
     json_t *sampler = wr_json_object(j, j->root, "sampler");

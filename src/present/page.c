@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 #include "page_files.h"
+#include "forecast_parts.h"
 #include "page_parts.h"
 #include "wetrun/campaign/log_time.h"
 #include "wetrun/io/digest.h"
@@ -128,7 +129,7 @@ static void add_limit_to_title(struct wr_str *title, const struct wr_page *page,
                     wr_moment(r->limits->limit[l].minutes, WR_ROOM));
     if (confidence.known)
         wr_str_addf(title, ", %s",
-                    wr_verdict_words(wr_verdict_from(over, confidence.value, wr_context_grounds(ctx))));
+                    wr_verdict_words(forecast_verdict(ctx, &r->forecast->limit[l], confidence.value)));
 }
 
 static void add_title(struct wr_str *out, const struct wr_page *page)

@@ -67,16 +67,18 @@ static const char *why(enum wr_verdict verdict)
     return "lies on both sides of that";
 }
 
-static void add_interval_and_why(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over,
+static void add_interval_and_why(struct wr_str *out, const struct wr_page *page, const struct wr_limit_outlook *limit,
                                  struct wr_maybe confidence)
 {
+    const struct wr_probability *over = &limit->over;
+    const struct wr_grounds grounds = wr_context_grounds(page->context);
     WR_SCOPED_STR cell = {0}, text = {0};
 
     wr_interval_cell(over, confidence, &cell);
     page_element(out, ": the 90 % interval, ", wr_str_text(&cell), ", ");
     wr_str_add(&text, why(wr_verdict_on(over, confidence.value)));
-    wr_lack_words(", but ", wr_verdict_lacks(over, confidence.value, wr_context_grounds(page->context)),
-                  page->context->n_complete_run, &text);
+    wr_lack_words(", but ", wr_verdict_lacks(over, &limit->second, confidence.value, grounds),
+                  page->context->n_complete_run, &limit->second, confidence.value, &text);
     wr_str_add_char(&text, '.');
     page_say(out, wr_str_text(&text));
 }
@@ -91,13 +93,13 @@ static void add_other_verdicts(struct wr_str *out, const struct wr_page *page)
     for (size_t l = 1; l < f->n_limit; l++) {
         struct wr_maybe wanted = wr_wanted_confidence(page->context, limits, l);
         if (!wanted.known) continue;
-        enum wr_verdict verdict = wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_grounds(page->context));
+        enum wr_verdict verdict = forecast_verdict(page->context, &f->limit[l], wanted.value);
         if (verdict == WR_VERDICT_INSIDE) continue;
         page_element(out, "<p class=\"verdict\"><bdi>", limits->limit[l].name, "</bdi>");
         wr_str_addf(out, ": <b%s>", verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
         wr_add_capital(out, wr_verdict_words(verdict));
         wr_str_add(out, "</b>");
-        forecast_add_lack(page->context, &f->limit[l].over, wanted, &lack);
+        forecast_add_lack(page->context, &f->limit[l], wanted, &lack);
         page_element(out, "", wr_str_text(&lack), ".</p>\n");
         wr_str_clear(&lack);
     }
@@ -112,13 +114,12 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
                    "<p class=\"verdict\">No limit was given, so this page says nothing about going over one.</p>\n");
         return;
     }
-    const struct wr_probability *over = &f->limit[0].over;
     struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
     if (!confidence.known) {
         wr_str_add(out, "<p class=\"verdict\">What is wanted was not said, so there is no verdict.</p>\n");
         return;
     }
-    enum wr_verdict verdict = wr_verdict_from(over, confidence.value, wr_context_grounds(page->context));
+    enum wr_verdict verdict = forecast_verdict(page->context, &f->limit[0], confidence.value);
     wr_str_add(out, "<p class=\"verdict\">");
     if (f->n_limit > 1) page_element(out, "<bdi>", page->forecast->limits->limit[0].name, "</bdi>. ");
     wr_str_addf(out, "Wanted: at most %s of 100. <b%s>", wr_allowed_of_100(confidence.value, WR_ROOM),
@@ -126,7 +127,7 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
     wr_add_capital(out, wr_verdict_words(verdict));
     wr_str_add(out, "</b>");
     if (page->context->n_run > 0)
-        add_interval_and_why(out, page, over, confidence);
+        add_interval_and_why(out, page, &f->limit[0], confidence);
     else
         wr_str_add(
             out,
@@ -386,8 +387,7 @@ static void add_late_advice(struct wr_str *out, const struct wr_page *page)
     for (size_t l = 0; l < f->n_limit; l++) {
         const struct wr_limit *limit = &limits->limit[l];
         struct wr_maybe wanted = wr_wanted_confidence(page->context, limits, l);
-        if (!wanted.known || wr_verdict_from(&f->limit[l].over, wanted.value, wr_context_grounds(page->context)) !=
-                                 WR_VERDICT_NOT_INSIDE)
+        if (!wanted.known || forecast_verdict(page->context, &f->limit[l], wanted.value) != WR_VERDICT_NOT_INSIDE)
             continue;
         if (limit->is_clock) {
             page_element(out, "<li><b>Shorten</b> the way from the begin of <bdi>", plan->task[limit->from].title,
@@ -521,6 +521,11 @@ static void add_beside(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_str_add(out, "<div class=\"beside\">\n");
     page_table(out, &grid, &(struct wr_html_table){"t-beside", "Two answers, side by side", WR_HTML_PLAIN}, status,
                err);
+    wr_grid_of_beside_others(page->forecast, &grid);
+    if (wr_grid_rows(&grid) > 0)
+        page_table(out, &grid, &(struct wr_html_table){"t-beside-others", "The worse answer on the other limits",
+                                                       WR_HTML_PLAIN}, status, err);
+    else wr_grid_release(&grid);
     wr_str_add(out, "</div>\n");
 }
 

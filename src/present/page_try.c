@@ -5,10 +5,11 @@
 #include "json.h"
 #include "page_parts.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/words.h"
 
 static void say_point(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over,
-                      double confidence)
+                      const struct wr_second *second, double confidence)
 {
     struct wr_maybe wanted = wr_known(confidence);
 
@@ -19,7 +20,13 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
         wr_interval_words(over, wanted, out);
     }
     wr_str_addf(out, ". Wanted at most %s: ", wr_allowed_of_100(confidence, WR_ROOM));
-    wr_str_addf(out, "%s.", wr_verdict_words(wr_verdict_from(over, confidence, wr_context_grounds(page->context))));
+    const struct wr_grounds grounds = wr_context_grounds(page->context);
+    wr_str_addf(out, "%s", wr_verdict_words(wr_verdict_from(over, second, confidence, grounds)));
+    if (wr_verdict_lacks(over, second, confidence, grounds) == WR_LACKS_SECOND) {
+        wr_str_add(out, ", for ");
+        wr_second_words(second, confidence, out);
+    }
+    wr_str_add_char(out, '.');
 }
 
 static void put_sayings(struct wr_json *j, const struct wr_page *page)
@@ -27,6 +34,7 @@ static void put_sayings(struct wr_json *j, const struct wr_page *page)
     const struct wr_other_limits *o = page->other;
     json_t *limits = wr_json_array(j, j->root, "limit"), *wishes = wr_json_array(j, j->root, "wish");
     json_t *sayings = wr_json_array(j, j->root, "say"), *given = wr_json_array(j, j->root, "given");
+    static const struct wr_second none = {0};
     WR_SCOPED_STR say = {0};
 
     for (size_t i = 0; i < o->n_limit; i++) wr_json_push_text(j, limits, wr_moment(o->limit_min[i], WR_ROOM));
@@ -35,7 +43,7 @@ static void put_sayings(struct wr_json *j, const struct wr_page *page)
         wr_json_push_text(j, wishes, wr_percent(o->confidence[w], WR_ROOM));
         for (size_t i = 0; i < o->n_limit; i++) {
             wr_str_clear(&say);
-            say_point(&say, page, &o->over[i], o->confidence[w]);
+            say_point(&say, page, &o->over[i], o->second ? &o->second[i] : &none, o->confidence[w]);
             wr_json_push_text(j, row, wr_str_text(&say));
         }
     }

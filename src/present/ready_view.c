@@ -2,6 +2,7 @@
 
 #include <string.h>
 #include "json.h"
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
@@ -99,6 +100,15 @@ static void add_over(const struct wr_probability *over, double upper, double con
         wr_str_add(out, ", which is nearer to what is allowed than its own error, from the finite number of draws");
 }
 
+/* Said wherever there is one: "met" must bear it, and whatever else is said must not hide it. */
+static void add_second(const struct wr_ready_second *second, double confidence, struct wr_str *out)
+{
+    if (!second->is.known) return;
+    wr_str_add(out, "; ");
+    wr_second_words(&second->is, confidence, out);
+    wr_str_addf(out, ", upper point %s", wr_of_100_beside(second->upper, wr_known(1 - confidence), WR_ROOM));
+}
+
 /* Why a criterion says "not met" where the forecast's verdict on the same limit says that it cannot tell: the verdict
  * asks for the whole interval on one side, whoever asks for evidence is told by the number itself. */
 static bool is_not_met_by_number(const struct wr_ready *ready, enum wr_criterion_id id)
@@ -161,6 +171,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         break;
     case WR_CRIT_OVERRUN:
         add_over(&ready->over, ready->over_upper, ready->confidence, out);
+        add_second(&ready->second, ready->confidence, out);
         if (!ready->chains_agree) wr_str_add(out, "; the sampler's chains disagree");
         add_too_few_complete(ready, c, out);
         add_against_verdict(result, id, out);
@@ -170,6 +181,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
                     result->limits->limit[c->worst].name);
         add_over(&ready->worst_over, ready->worst_upper, ready->worst_confidence, out);
         wr_str_addf(out, ", allowed %s", wr_allowed_of_100(ready->worst_confidence, WR_ROOM));
+        add_second(&ready->worst_second, ready->worst_confidence, out);
         add_too_few_complete(ready, c, out);
         add_against_verdict(result, id, out);
         break;

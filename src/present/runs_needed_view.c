@@ -21,19 +21,27 @@ size_t wr_n_needed_limit(const struct wr_runs_needed_result *result)
     return 1 + (result->limits ? result->needed->n_other : 0);
 }
 
+static struct wr_second second_of(const struct wr_runs_needed_result *result, size_t limit)
+{
+    return result->forecast ? result->forecast->limit[limit].second : (struct wr_second){0};
+}
+
 struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *result, size_t i)
 {
     const struct wr_runs_needed *n = result->needed;
     bool named = wr_n_needed_limit(result) > 1 || (result->limits && result->limits->n_limit > 1);
 
-    if (i == 0)
+    if (i == 0) {
+        const struct wr_second second = second_of(result, 0);
         return (struct wr_needed_limit){named ? result->limits->limit[0].name : NULL, result->limit_min, n->confidence,
-                                        n->width, &n->over,
-                                        wr_verdict_from(&n->over, n->confidence, result->grounds), n->row};
+                                        n->width, &n->over, second,
+                                        wr_verdict_from(&n->over, &second, n->confidence, result->grounds), n->row};
+    }
     const struct wr_runs_needed_other *o = &n->other[i - 1];
     const struct wr_limit *limit = &result->limits->limit[o->limit];
-    return (struct wr_needed_limit){limit->name, limit->minutes, o->confidence, o->width, &o->over,
-                                    wr_verdict_from(&o->over, o->confidence, result->grounds), o->row};
+    const struct wr_second second = second_of(result, o->limit);
+    return (struct wr_needed_limit){limit->name, limit->minutes, o->confidence, o->width, &o->over, second,
+                                    wr_verdict_from(&o->over, &second, o->confidence, result->grounds), o->row};
 }
 
 bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
@@ -142,7 +150,8 @@ void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t
     wr_interval_cell(of.over, wr_known(of.confidence), out);
     wr_str_addf(out, "; wanted: at most %s): %s", wr_allowed_of_100(of.confidence, WR_ROOM),
                 wr_verdict_words(of.verdict));
-    wr_lack_words(", for ", wr_verdict_lacks(of.over, of.confidence, result->grounds), result->grounds.n_complete, out);
+    wr_lack_words(", for ", wr_verdict_lacks(of.over, &of.second, of.confidence, result->grounds),
+                  result->grounds.n_complete, &of.second, of.confidence, out);
     wr_str_add(out, ". ");
     add_narrowing(out, &of);
     add_chance_of_answer(out, &of, result->needed->n_row);

@@ -45,6 +45,7 @@ struct wr_forecast_result wr_forecast_result_of(const struct wr_study *s)
                                        .planned_min = wr_network_planned_finish(&s->net, &s->plan),
                                        .gap = s->gap.known ? &s->gap : NULL,
                                        .judging = &s->durations.judging,
+                                       .durations = &s->durations,
                                        .carry_over = s->has_carry_over ? &s->carry_over : NULL,
                                        .price = s->price,
                                        .n_price = s->n_price};
@@ -79,6 +80,7 @@ struct wr_cutoff_result wr_cutoff_result_of(const struct wr_study *s)
         .limit_name = s->cutoffs.limit_name,
         .card = card_of(s),
         .over = s->cutoffs.over,
+        .second = s->cutoffs.second,
         .update = s->cutoffs.updated ? &s->cutoffs.update : NULL,
         .imposed = s->options.outside_hold,
         .start_min = s->options.start_min,
@@ -107,6 +109,7 @@ struct wr_runs_needed_result wr_runs_needed_result_of(const struct wr_study *s)
         .plan = &s->plan, .limit_min = s->limits.n_limit ? s->limits.limit[0].minutes : 0, .needed = &s->runs_needed,
         .limits = &s->limits};
 
+    result.forecast = &s->forecast;
     if (s->fit.post.chains_agree)
         result.grounds = (struct wr_grounds){s->timing.n_run, wr_timing_complete(&s->timing)};
     return result;
@@ -176,6 +179,7 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
 
 void wr_context_of_result(struct wr_present_context *ctx, enum wr_result result, const struct wr_study *s)
 {
+    if (result == WR_RESULT_FORECAST) ctx->second_words = NULL; /* its own table has them */
     if (result == WR_RESULT_PAD) ctx->n_trial = s->pad.n_trial;
     if (result == WR_RESULT_CUTOFFS) ctx->n_trial = card_of(s)->n_trial;
     if (result == WR_RESULT_WHATIF) ctx->n_trial = s->whatif.rows->n_trial;
@@ -231,7 +235,7 @@ enum wr_status wr_show_result(enum wr_result result, enum wr_format format, cons
         const struct wr_whatif_result r = {.whatif = s->whatif.rows, .variant_name = s->whatif.variant_name,
                                            .limit_name = s->whatif.limit_name,
                                            .search = s->options.search ? &s->whatif.found : NULL,
-                                           .base_over = s->forecast.n_limit ? &s->forecast.limit[0].over : NULL,
+                                           .base = s->forecast.n_limit ? &s->forecast.limit[0] : NULL,
                                            .unordered = s->whatif.unordered};
         return wr_show_whatif(format, ctx, &r, out, err);
     }

@@ -215,13 +215,14 @@ static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str
 /* A change is no level: who reads the alternative's must see how open that is. */
 static void add_level(const struct wr_present_context *ctx, const struct wr_whatif_result *result, struct wr_str *out)
 {
-    if (!result->base_over || result->base_over->no_interval) return;
+    if (!result->base || result->base->over.no_interval) return;
     wr_str_add(out, " As it is, the timeline has a 90 % interval of ");
-    wr_interval_cell(result->base_over, ctx->confidence, out);
+    wr_interval_cell(&result->base->over, ctx->confidence, out);
     if (ctx->confidence.known)
         wr_str_addf(
             out, " of 100 over the limit (wanted: at most %s), %s", wr_allowed_of_100(ctx->confidence.value, WR_ROOM),
-            wr_verdict_words(wr_verdict_from(result->base_over, ctx->confidence.value, wr_context_grounds(ctx))));
+            wr_verdict_words(wr_verdict_from(&result->base->over, &result->base->second, ctx->confidence.value,
+                                             wr_context_grounds(ctx))));
     else wr_str_add(out, " of 100 over the limit");
     if (result->whatif->n_row > 0) wr_str_add(out, "; an alternative has no verdict of its own");
     wr_str_add_char(out, '.');

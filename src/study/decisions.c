@@ -142,11 +142,13 @@ static size_t *limits_with_confidence(struct wr_study_cutoffs *c, const struct w
     c->limit = WR_NEW_ARRAY(struct wr_cutoff_limit, s->limits.n_limit);
     c->limit_name = WR_NEW_ARRAY(const char *, s->limits.n_limit);
     c->over = WR_NEW_ARRAY(struct wr_probability, s->limits.n_limit);
+    c->second = WR_NEW_ARRAY(struct wr_second, s->limits.n_limit);
     for (size_t i = 0; i < s->limits.n_limit; i++) {
         const struct wr_limit *l = &s->limits.limit[i];
         if (!l->confidence.known) continue;
         c->limit[c->n_limit] = (struct wr_cutoff_limit){s->limit[i], l->confidence.value};
         c->over[c->n_limit] = s->forecast.limit[i].over;
+        c->second[c->n_limit] = s->forecast.limit[i].second;
         limit_of[c->n_limit] = i;
         c->limit_name[c->n_limit++] = l->name;
     }
@@ -208,6 +210,25 @@ static enum wr_status make_card(struct wr_study *s, const struct wr_scenarios *d
     return status;
 }
 
+/* What the day says of the limits under a worse assumption. Where too few of its days agree with the report, what was
+ * forecast before the day stands. */
+static enum wr_status update_beside(struct wr_second *second, const struct wr_study *s, const struct wr_beside *beside,
+                                    const struct wr_now *now, const struct wr_update_options *options,
+                                    struct wr_error *err)
+{
+    const struct wr_study_cutoffs *c = &s->cutoffs;
+    const struct wr_basis basis = wr_study_basis(s), under = wr_beside_basis(beside, &basis);
+    WR_SCOPED struct wr_probability *over = WR_NEW_ARRAY(struct wr_probability, c->n_limit);
+    enum wr_status status = wr_update_over(over, &under, now, c->limit, c->n_limit, options, err);
+
+    if (status && status != WR_E_TOO_FEW) return status;
+    for (size_t l = 0; l < c->n_limit; l++) {
+        if (!status) wr_second_take(&second[l], beside, &over[l]);
+        else if (c->second[l].kind == beside->kind) wr_second_take(&second[l], beside, &c->second[l].over);
+    }
+    return WR_OK;
+}
+
 static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days, const struct wr_cutoff_options *card,
                              struct wr_error *err)
 {
@@ -224,6 +245,13 @@ static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days
         status = wr_update_make(&c->update, &basis, days, &now, c->limit, c->n_limit, card, &options, &s->findings,
                                 err);
     c->updated = status == WR_OK;
+    if (status) return status;
+    struct wr_second *second = WR_NEW_ARRAY(struct wr_second, c->n_limit);
+    for (size_t i = 0; i < s->n_beside && !status && c->update.n_doubted == 0; i++)
+        if (wr_beside_is_worse(&s->beside[i]))
+            status = update_beside(second, s, &s->beside[i], &now, &options, err);
+    wr_free(c->second);
+    c->second = second;
     return status;
 }
 
@@ -262,7 +290,7 @@ void wr_study_cutoffs_release(struct wr_study *s)
         wr_update_release(&c->update);
     else
         wr_cutoff_release(&c->card);
-    WR_FREE(c->limit, c->limit_name, c->over);
+    WR_FREE(c->limit, c->limit_name, c->over, c->second);
     *c = (struct wr_study_cutoffs){0};
 }
 
@@ -298,6 +326,8 @@ enum wr_status wr_study_ready(struct wr_study *s, struct wr_error *err)
         .backtest = wr_study_has(s, WR_RESULT_BACKTEST) ? &s->backtest : NULL,
         .confidence = s->confidence.value,
         .limits = &s->limits,
+        .beside = s->beside,
+        .n_beside = s->n_beside,
         .chains_agree = !s->fit.has_runs || s->fit_options.model == WR_MODEL_ALONE || s->fit.post.chains_agree,
     };
     wr_ready_judge(&s->ready, &input);
@@ -359,7 +389,11 @@ enum wr_status wr_study_other_limits(struct wr_study *s, struct wr_error *err)
     const struct wr_sim_options sim = wr_study_sim_options(s);
     const struct wr_cutoff_limit first = {s->limit[0], s->confidence.value};
 
-    return wr_other_limits_make(&s->other, &basis, &s->forecast, &sim, &first, err);
+    enum wr_status status = wr_other_limits_make(&s->other, &basis, &s->forecast, &sim, &first, err);
+    for (size_t i = 0; i < s->n_beside && !status; i++)
+        if (wr_beside_is_worse(&s->beside[i]))
+            status = wr_other_limits_beside(&s->other, &basis, &s->beside[i], &sim, err);
+    return status;
 }
 
 enum wr_status wr_study_prices(struct wr_study *s, struct wr_error *err)

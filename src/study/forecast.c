@@ -189,6 +189,7 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
         status = say_default_beside(s, &sim, err);
     const struct wr_basis basis = wr_study_basis(s);
     if (!status) status = wr_beside_make(s->beside, &s->n_beside, &basis, &s->gap, &sim, err);
+    if (!status) wr_beside_to_limits(s->beside, s->n_beside, &s->forecast);
     return status;
 }
 

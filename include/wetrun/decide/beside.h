@@ -6,17 +6,14 @@
 #include "wetrun/model/gap.h"
 #include "wetrun/sim/forecast.h"
 
-enum wr_beside_kind {
-    WR_BESIDE_GAP_ALLOWED,       /* something was forgotten over a long gap: percent, as --gap-allowance has it */
-    WR_BESIDE_NOTHING_FORGOTTEN, /* where an allowance was given: without it */
-    WR_BESIDE_JUDGED_SHORT       /* judges are short by percent in common, and less sure than they say (durations.h) */
-};
 enum { WR_BESIDE_MOST = 2 };
 #define WR_BESIDE_GAP_PERCENT 10.0
 
 struct wr_beside { /* start as {0} */
     enum wr_beside_kind kind;
     double percent;
+    struct wr_fit_options options; /* the basis' with the assumption */
+    struct wr_durations durations;
     struct wr_forecast forecast;
 };
 /* beside[WR_BESIDE_MOST]; at most one of the first two kinds: after a gap longer than any rehearsed, and where an
@@ -25,3 +22,12 @@ WR_MUST_CHECK enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_
                                             const struct wr_gap *gap, const struct wr_sim_options *sim,
                                             struct wr_error *err);
 void wr_beside_release(struct wr_beside *beside);
+
+/* It assumes something worse than the forecast, and may be as right: what is kept must bear it. */
+bool wr_beside_is_worse(const struct wr_beside *beside);
+/* The worst of the worse answers into every limit of the forecast (struct wr_second). */
+void wr_beside_to_limits(const struct wr_beside *beside, size_t n_beside, struct wr_forecast *forecast);
+/* The worse of the two, of the same limit; *second not known: over. */
+void wr_second_take(struct wr_second *second, const struct wr_beside *beside, const struct wr_probability *over);
+/* The same campaign under its assumption, for another question. */
+struct wr_basis wr_beside_basis(const struct wr_beside *beside, const struct wr_basis *basis);

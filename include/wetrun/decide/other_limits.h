@@ -5,6 +5,7 @@
 #pragma once
 
 #include "wetrun/decide/basis.h"
+#include "wetrun/decide/beside.h"
 #include "wetrun/decide/cutoff.h"
 
 enum { WR_OTHER_CONFIDENCES = 4, WR_OTHER_CUTOFFS = 3 };
@@ -14,6 +15,7 @@ struct wr_other_limits { /* start as {0} */
                                          unrounded */
     double *limit_min;                /* [n_limit] rising */
     struct wr_probability *over;      /* [n_limit] */
+    struct wr_second *second;         /* [n_limit] the worse answer; NULL: there is none */
     size_t n_confidence, given_confidence;
     double confidence[WR_OTHER_CONFIDENCES]; /* rising */
     size_t n_cut;                     /* 0: too many tasks for cut-offs */
@@ -27,6 +29,10 @@ struct wr_other_limits { /* start as {0} */
 WR_MUST_CHECK enum wr_status wr_other_limits_make(struct wr_other_limits *other, const struct wr_basis *basis,
                                                   const struct wr_forecast *forecast, const struct wr_sim_options *sim,
                                                   const struct wr_cutoff_limit *first, struct wr_error *err);
+/* The same under a worse assumption that may be as right, into `second`. */
+WR_MUST_CHECK enum wr_status wr_other_limits_beside(struct wr_other_limits *other, const struct wr_basis *basis,
+                                                    const struct wr_beside *beside, const struct wr_sim_options *sim,
+                                                    struct wr_error *err);
 /* What cut-offs are wanted of: limit[WR_OTHER_CUTOFFS * WR_OTHER_CONFIDENCES]; returns how many. Then takes their
  * lists, the card's last, out of the card. */
 size_t wr_other_limits_wish(const struct wr_other_limits *other, const struct wr_sim_limit *first,

@@ -9,6 +9,7 @@
 #include "wetrun/campaign/criteria.h"
 #include "wetrun/campaign/limits.h"
 #include "wetrun/decide/backtest.h"
+#include "wetrun/decide/beside.h"
 #include "wetrun/decide/pad.h"
 #include "wetrun/decide/verdict.h"
 #include "wetrun/sim/forecast.h"
@@ -27,6 +28,9 @@ struct wr_criterion_result {
     size_t worst; bool has_worst; /* task (task-done, planned-…), run (last-complete, kept) or limit that decides it */
 };
 
+/* The worse answer on a limit that may be as right (struct wr_second), with its upper point. */
+struct wr_ready_second { struct wr_second is; double upper; };
+
 struct wr_ready {
     struct wr_criterion_result result[WR_N_CRITERION];
     size_t n_met, n_not_met, n_not_enough;
@@ -35,6 +39,7 @@ struct wr_ready {
     double over_upper;         /* its upper point at the overrun criterion's strictness */
     struct wr_probability worst_over; double worst_upper, worst_confidence; /* of the other limit that decides, if
                                                                                any */
+    struct wr_ready_second second, worst_second; /* of the excursion limit and of that other one */
     bool chains_agree;
     size_t n_rare;             /* tasks done fewer than twice in the last 3 rehearsals: a note, no criterion */
 };
@@ -43,6 +48,7 @@ struct wr_ready_input { /* all borrowed */
     const struct wr_criteria *criteria;
     const struct wr_timing *timing;
     const struct wr_forecast *forecast;  /* of the excursion limit first */
+    const struct wr_beside *beside; size_t n_beside; /* the same limits under other assumptions; NULL, 0: none */
     const struct wr_pad *pad;            /* NULL: no planned time can be judged */
     const struct wr_backtest *backtest;  /* NULL: too few rehearsals for one */
     double confidence;                   /* of the excursion limit, in (0, 1) */

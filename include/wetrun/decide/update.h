@@ -240,6 +240,12 @@ struct wr_update { /* start as {0} */
     struct wr_cutoff_card card;      /* remaining cut-offs; begun tasks have reason WR_CUTOFF_BEGUN */
 };
 
+/* Of each limit alone what wr_update_make says, for a basis under another assumption: over[n_limit]. */
+WR_MUST_CHECK enum wr_status wr_update_over(struct wr_probability *over, const struct wr_basis *basis,
+                                            const struct wr_now *now, const struct wr_cutoff_limit *limit,
+                                            size_t n_limit, const struct wr_update_options *options,
+                                            struct wr_error *err);
+
 /* From update->durations (already those of the refit, or of known parameters) and update->state on: condition, days,
  * finish, limits, cut-offs. What compares with the day before (before_…, seen_factor, over_before, beyond) stays
  * empty. */

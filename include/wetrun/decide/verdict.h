@@ -5,7 +5,7 @@
 #include "wetrun/sim/forecast.h"
 
 enum wr_verdict {
-    WR_VERDICT_INSIDE,      /* even the upper end of the interval is within 1 - confidence */
+    WR_VERDICT_INSIDE,      /* even the upper end of the interval is within 1 - confidence, in the second answer too */
     WR_VERDICT_NOT_INSIDE,  /* even the lower end is beyond 1 - confidence */
     WR_VERDICT_CANNOT_TELL, /* the interval lies on both sides */
 };
@@ -21,12 +21,15 @@ enum { WR_FEWEST_COMPLETE = 4 }; /* complete rehearsals below which no limit cou
 /* What stands behind a forecast. */
 struct wr_grounds { size_t n_rehearsal, n_complete; };
 /* What keeps an interval that lies on one side from being an answer: for "inside", that too few rehearsals were
- * complete; for either side, that its end is nearer to what is allowed than that end's own error (one-sided 95 %), so
- * that draws of another seed might have it on the other side. */
-enum wr_lack { WR_LACKS_NOTHING, WR_LACKS_COMPLETE, WR_LACKS_PRECISION };
-enum wr_lack wr_verdict_lacks(const struct wr_probability *over, double confidence, struct wr_grounds grounds);
+ * complete, or that a second answer, under an assumption that nothing can settle, is not surely within; for either side,
+ * that its end is nearer to what is allowed than that end's own error (one-sided 95 %), so that draws of another seed
+ * might have it on the other side. second: of the same limit; not known: there is one answer. */
+enum wr_lack { WR_LACKS_NOTHING, WR_LACKS_COMPLETE, WR_LACKS_PRECISION, WR_LACKS_SECOND };
+enum wr_lack wr_verdict_lacks(const struct wr_probability *over, const struct wr_second *second, double confidence,
+                              struct wr_grounds grounds);
 bool wr_surely_within(double prob_over, double mc_error, double confidence);
 
 /* The verdict of a forecast with these grounds: as the interval, unless something is lacking; without a rehearsal it is
  * judgement's own and tells nothing of how far judgement is off, so nothing can be told. */
-enum wr_verdict wr_verdict_from(const struct wr_probability *over, double confidence, struct wr_grounds grounds);
+enum wr_verdict wr_verdict_from(const struct wr_probability *over, const struct wr_second *second, double confidence,
+                                struct wr_grounds grounds);

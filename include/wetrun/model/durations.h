@@ -65,6 +65,8 @@ void wr_durations_release(struct wr_durations *d);
 
 /* Its parameters differ by draw, and people have an effect. */
 bool wr_durations_are_modelled(const struct wr_durations *d, size_t task);
+/* It rests on three points, restated by their record or not: nobody has timed it. */
+bool wr_durations_are_judged(const struct wr_durations *d, size_t task);
 /* Log minutes of an ordinary day: centre + spread * error(rho), model/skew_normal.h. */
 struct wr_log_law { double centre, spread, rho; };
 struct wr_log_law wr_durations_log_law(const struct wr_durations *d, size_t task, size_t draw); /* WR_FORM_LOG only */

@@ -6,6 +6,22 @@
 
 /* What calls for a second answer, and what judgement is worth here; nothing where nothing does. Plain text. */
 void wr_beside_words(const struct wr_forecast_result *result, struct wr_str *out);
+/* "10 % allowed for the gap", "judged 20 % short". */
+void wr_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str *out);
+/* "with 10 % allowed for the gap 3 of 100 go over (<1 to 16)" */
+void wr_second_words(const struct wr_second *second, double confidence, struct wr_str *out);
+/* For whoever does not show the table below: that there are two answers, why, and the worse one on every limit. Nothing
+ * where there is one. during: what is shown is of the day under way, this of before it. Holds titles and names from
+ * user files. */
+void wr_second_answer_words(const struct wr_forecast_result *result, struct wr_maybe confidence, bool during,
+                            struct wr_str *out);
+/* The worse answers, limit by limit; to be freed. */
+struct wr_present_second *wr_second_answers(const struct wr_forecast_result *result, struct wr_maybe confidence,
+                                            size_t *n);
+/* The same of the limits behind the first as a table; no rows where there is nothing. To be released. */
+void wr_grid_of_beside_others(const struct wr_forecast_result *result, struct wr_grid *grid);
+/* Three cells: assumption, probability_over, probability_over_hi; absent where it is NULL or not known. */
+void wr_grid_second(struct wr_grid *grid, const struct wr_second *second);
 /* The forecast in the first row, the others below it; no rows where none stand beside it. To be released. */
 void wr_grid_of_beside(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                        struct wr_grid *grid);

@@ -28,6 +28,13 @@ struct wr_present_finding {
     size_t place;
 };
 
+/* A worse answer on one limit that may be as right as the one shown (struct wr_second). */
+struct wr_present_second {
+    const char *limit;         /* its name */
+    struct wr_maybe confidence;
+    struct wr_second is;
+};
+
 struct wr_present_context { /* all borrowed */
     const char *version;    /* "0.1.0" */
     const char *command;    /* "forecast" */
@@ -52,6 +59,8 @@ struct wr_present_context { /* all borrowed */
     bool has_findings;          /* findings were looked through: they stand in JSON and above the first sentence */
     const struct wr_present_finding *finding; size_t n_finding;
     const char *doubt;          /* a sentence that goes before the answer; NULL: none */
+    const struct wr_present_second *second; size_t n_second; /* by answer, then by limit */
+    const char *second_words;   /* the same as sentences, where the numbers do not stand in a table; NULL: none */
     bool not_firm;              /* no answer may be firm: see wr_context_grounds */
     size_t columns;             /* of the terminal, for tables; 0: WR_TERMINAL_COLUMNS */
     struct wr_maybe rhat, effective_draws; /* worst of the sampler's checks */
@@ -59,9 +68,10 @@ struct wr_present_context { /* all borrowed */
 
 /* What stands behind a firm answer: nothing where nothing was ever done or the sampler's chains disagree. */
 struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx);
-/* "three rehearsals are complete, and …": why an interval within what is wanted is not called inside. */
-/* What is lacking, behind the lead; nothing if nothing is. */
-void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, struct wr_str *out);
+/* "three rehearsals are complete, and …": why an interval within what is wanted is not called inside, behind the lead;
+ * nothing if nothing is lacking. second, confidence: as the lack was found with. */
+void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const struct wr_second *second,
+                   double confidence, struct wr_str *out);
 /* "Found, and may move this: 6 errors (row-negative 2 …)."; nothing where nothing was. */
 /* "6 errors, 1 warning" of what may move an answer; returns how many. */
 size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_str *out);

@@ -14,6 +14,8 @@ struct wr_cutoff_result { /* borrowed */
     const char *const *limit_name;     /* [card->n_limit] as in limits.csv */
     const struct wr_cutoff_card *card; /* with an update: that of the update */
     const struct wr_probability *over; /* [card->n_limit] before the day, with what the rehearsals leave open */
+    const struct wr_second *second;    /* [card->n_limit] the worse answer where there is one, of the day with an
+                                          update; NULL: there is none */
     const struct wr_update *update;    /* NULL: nothing has happened yet */
     struct wr_maybe start_min;         /* after midnight, when the excursion begins: tables show times of day; 0:
                                           elapsed */

@@ -21,6 +21,7 @@ struct wr_forecast_result { /* all borrowed */
     struct wr_maybe planned_min;        /* the finish by the plan's own times (network/planned.h) */
     const struct wr_gap *gap;           /* NULL: not known */
     const struct wr_judging_found *judging; /* NULL: not known */
+    const struct wr_durations *durations; /* what they were drawn from; NULL: judged tasks are not named */
     const struct wr_carry_over *carry_over; /* applied to the forecast; NULL: none was */
     struct wr_earlier_result earlier;       /* earlier.earlier NULL: no earlier campaigns */
     const struct wr_timing *timing;         /* NULL: the rehearsed finishes are not spoken of */

@@ -13,6 +13,7 @@ struct wr_runs_needed_result { /* borrowed */
     const struct wr_runs_needed *needed;
     const struct wr_limits *limits; /* NULL: their names are not known, and no limit but the first is looked at */
     struct wr_grounds grounds;
+    const struct wr_forecast *forecast; /* of the limits, for a second answer on them; NULL: there is none */
 };
 
 /* One limit of it. */
@@ -20,6 +21,7 @@ struct wr_needed_limit {
     const char *name; /* NULL: the only limit, which needs none */
     double minutes, confidence, width;
     const struct wr_probability *over;
+    struct wr_second second;
     enum wr_verdict verdict;
     const struct wr_runs_needed_row *row; /* [needed->n_row] */
 };

@@ -11,7 +11,7 @@ struct wr_whatif_result { /* borrowed */
     const char *const *variant_name; /* as asked for, by wr_whatif_row.variant */
     const char *const *limit_name;   /* [whatif->n_limit]; the first is the excursion limit */
     const struct wr_search *search;  /* NULL: alternatives that were asked for; else those that a search found */
-    const struct wr_probability *base_over; /* of the first limit, as forecast; NULL: not known, or no limit */
+    const struct wr_limit_outlook *base; /* the first limit as forecast; NULL: not known, or no limit */
     bool unordered;                  /* the search may change an order that the plan does not ask for */
 };
 

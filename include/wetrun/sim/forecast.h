@@ -52,7 +52,23 @@ static inline bool wr_is_done_enough(double dropped)
     return 1 - dropped >= 0.01;
 }
 struct wr_lane_outlook { double busy_min, waiting_min, finish_p50_min; }; /* medians over trials */
-struct wr_limit_outlook { struct wr_probability over; };
+/* What a second answer assumes that nothing in the campaign can settle (decide/beside.h). */
+enum wr_beside_kind {
+    WR_BESIDE_GAP_ALLOWED,       /* something was forgotten over a long gap: percent, as --gap-allowance has it */
+    WR_BESIDE_NOTHING_FORGOTTEN, /* where an allowance was given: without it */
+    WR_BESIDE_JUDGED_SHORT       /* judges are short by percent in common, and less sure than they say (durations.h) */
+};
+struct wr_second {           /* {0}: there is none */
+    bool known;
+    enum wr_beside_kind kind;
+    double percent;
+    struct wr_probability over; /* under that assumption; of several the one whose interval reaches furthest */
+};
+struct wr_limit_outlook {
+    struct wr_probability over;
+    struct wr_second second; /* a worse answer that may be as right: no limit is kept that does not bear it
+                                (decide/verdict.h). wr_beside_to_limits puts it there */
+};
 
 struct wr_forecast { /* start as {0} */
     size_t n_trial, n_task, n_lane, n_limit, n_draw; /* n_trial: plain trials, that all but the probabilities come

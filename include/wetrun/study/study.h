@@ -129,6 +129,7 @@ struct wr_study_cutoffs {
     struct wr_cutoff_limit *limit; /* [n_limit] those with a confidence */
     const char **limit_name;
     struct wr_probability *over;   /* [n_limit] as forecast */
+    struct wr_second *second;      /* [n_limit] the worse answer where there is one; updated: given the day */
     size_t n_limit;
     bool updated;            /* something was reported: update holds the card */
     struct wr_cutoff_card card;

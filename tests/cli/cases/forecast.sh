@@ -45,6 +45,34 @@ json "d['gap'] == {'since_last_days': 59, 'longest_between_days': 7, 'longer_tha
 json "[b['assumption'] for b in d['beside']] == ['nothing forgotten (above)', '10 % allowed for the gap']"
 json "d['beside'][0]['probability_over'] == d['overrun']['probability'] < d['beside'][1]['probability_over']"
 expect 0 "$WETRUN" forecast --trials 20000 --on 2031-06-01 campaign; narrow out; in_out "59 days lie between"; in_out "allowed for the gap"
+# of two answers no limit is kept, and no criterion met, that both do not bear: 7:10 is inside on a day that follows the last rehearsal
+FEW="--trials 4000 --limit 7:10"
+expect 0 "$WETRUN" forecast $FEW --format json campaign; json "d['verdict'] == 'inside' and d['second_answers'] == []"
+expect 0 "$WETRUN" forecast $FEW --format json --on 2031-06-01 campaign; cp out two
+json "d['verdict'] == d['limits'][0]['verdict'] == 'not enough rehearsals to tell' and '10 % allowed for the gap' in d['answer']"
+json "[(s['assumption'], s['limit']) for s in d['second_answers']] == [('10 % allowed for the gap', l['limit']) for l in d['limits']]"
+json "d['second_answers'][0]['probability_over'] == d['beside'][1]['probability_over'] and d['overrun']['interval'][1] < 0.1 < d['second_answers'][0]['interval'][1]"
+second() { python3 -c "import json; s = json.load(open('two'))['second_answers'][$1]; print(s['probability_over'])"; }
+expect 0 "$WETRUN" forecast $FEW --format json --on 2031-06-01 --gap-allowance 10 campaign # the same, asked for: the first answer now
+json "all(abs(l['probability_over'] - s) < 1e-9 for l, s in zip(d['limits'], ($(second 0), $(second 1), $(second 2))))"
+expect 0 "$WETRUN" cutoff $FEW --format json --on 2031-06-01 campaign; json "{l['verdict'] for l in d['limits']} == {'not enough rehearsals to tell'}"
+json "d['limits'][0]['second_answer']['probability_over'] == $(second 0) and [s['limit'] for s in d['second_answers']] == [l['limit'] for l in d['limits']]"
+expect 0 "$WETRUN" cutoff $FEW --format csv --on 2031-06-01 campaign; in_out "10 % allowed for the gap"
+expect 0 "$WETRUN" cutoff $FEW --format json campaign; json "d['limits'][0]['verdict'] == 'inside' and d['limits'][0]['second_answer'] is None"
+expect 1 "$WETRUN" ready $FEW --format json campaign; json "{'overrun': 'met'}.items() <= {c['criterion']: c['evidence'] for c in d['criteria']}.items()"
+expect 1 "$WETRUN" ready $FEW --format json --on 2031-06-01 campaign
+json "{'overrun': 'not enough evidence'}.items() <= {c['criterion']: c['evidence'] for c in d['criteria']}.items()"
+expect 0 "$WETRUN" cutoff $FEW --on 2031-06-01 --format json --now OUT@0:00-0:22 campaign; cp out two # during the day: of the day, by the same way
+json "d['limits'][0]['verdict'] == 'not enough rehearsals to tell'"
+day=$(python3 -c "import json; print([l['second_answer']['probability_over'] for l in json.load(open('two'))['limits']])")
+expect 0 "$WETRUN" cutoff $FEW --on 2031-06-01 --format json --now OUT@0:00-0:22 --gap-allowance 10 campaign
+json "all(abs(l['probability_over'] - s) < 1e-9 for l, s in zip(d['now']['limits'], $day))"
+for command in ready cutoff pad "whatif --drop HINGE" runs-needed fit; do
+  "$WETRUN" $command --limit 7:10 --on 2031-06-01 campaign > out 2> err || [ $? -eq 1 ] || fail "$command"
+  tr '\n' ' ' < out > flat; grep -q "59 days lie between" flat && grep -q "With 10 % allowed for the gap, of 100 go over: excursion [0-9]" flat || fail "$command keeps the worse answer back"
+done
+expect 0 "$WETRUN" daysheet --limit 7:10 --on 2031-06-01 campaign; in_out "With 10 % allowed for the gap, of 100 go over: excursion"; in_out '"second":true'
+expect 0 "$WETRUN" daysheet --limit 7:10 campaign; not_in out "allowed for the gap"
 expect 0 "$WETRUN" forecast --trials 20000 --format json --gap-allowance 15 campaign
 json "[b['assumption'] for b in d['beside']] == ['allowance as asked (above)', 'nothing forgotten']"
 json "d['beside'][0]['probability_over'] == d['overrun']['probability'] > d['beside'][1]['probability_over']"
@@ -54,6 +82,18 @@ expect 0 "$WETRUN" forecast --trials 20000 --format json "$sketch"; cp out usual
 json "d['overrun']['interval'][1] > d['overrun']['interval'][0] and d['run_effect_share'] > 0.3"
 json "d['judgement'] == {'tasks': 14, 'judged_and_timed': 0, 'earlier_campaigns': False, 'restated': False, 'bias': None, 'widening': None}"
 json "d['beside'][1]['assumption'] == 'judged 20 % short' and d['beside'][1]['probability_over'] > d['beside'][0]['probability_over']"
+for command in ready cutoff pad "cutoff --now OUT@0:00-0:22"; do
+  "$WETRUN" $command "$sketch" > out 2> err || [ $? -eq 1 ] || fail "$command"
+  tr '\n' ' ' < out > flat; grep -q "14 tasks rest on judgement, which has no record here.*If judged 20 % short, of 100 go over: excursion [0-9]" flat ||
+    fail "$command says nothing of judgement"
+done
+# one task that nobody rehearsed is named, and the others are of the log
+cp -r campaign judged; sed -i '1s/$/,low,likely,high/; 2,$s/$/,,,/; $iCOIL,Coil the spare tether,EV1,,,stowage,,,8,12,20' judged/plan.csv
+for command in forecast ready cutoff pad; do
+  "$WETRUN" $command --trials 4000 judged > out 2> err || [ $? -eq 1 ] || fail "$command"
+  tr '\n' ' ' < out > flat; grep -q "1 task rests on judgement (Coil the spare tether), which has no record here" flat || fail "$command does not name it"
+done
+expect 0 "$WETRUN" daysheet judged; in_out "1 task rests on judgement (Coil the spare tether)"; in_out '"second":true'
 for tau in 0.05 0.2; do
   expect 0 "$WETRUN" forecast --trials 20000 --format json --run-effect $tau "$sketch"; cp out tau-$tau
   json "d['overrun']['interval'] is None and d['finish']['quantiles_interval_min']['0.5'] is None"

@@ -221,6 +221,40 @@ START_TEST(overrun)
 }
 END_TEST
 
+/* Met is what both answers bear; the worse one brings it to "not enough", whatever it says, for the better may be
+ * right. */
+START_TEST(met_is_what_both_answers_bear)
+{
+    struct review v;
+    double draws[N_LIMIT * DRAWS];
+    struct wr_limit_outlook limit[N_LIMIT] = {{{0}, {0}}};
+    struct wr_beside beside = {.kind = WR_BESIDE_GAP_ALLOWED, .percent = 10,
+                               .forecast = {.n_limit = 2, .limit = limit, .n_draw = DRAWS, .draw_over = draws}};
+
+    set_up(&v, RUNS);
+    v.input.beside = &beside;
+    v.input.n_beside = 1;
+    for (size_t i = 0; i < N_LIMIT * DRAWS; i++) draws[i] = 0.1 * (double)(i % DRAWS) / (DRAWS - 1);
+    limit[0].over = (struct wr_probability){.mean = 0.05, .lo = 0.005, .hi = 0.095};
+    only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_MET); /* upper point 0.095 of 0.1 allowed */
+    limit[0].over.hi_mc_error = 0.01;
+    only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
+    limit[0].over.hi_mc_error = 0;
+    for (size_t i = 0; i < N_LIMIT * DRAWS; i++) draws[i] *= 8;
+    limit[0].over.mean = 0.4;
+    only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
+    beside.kind = WR_BESIDE_NOTHING_FORGOTTEN; /* an allowance was asked for: the answer without it decides nothing */
+    only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_MET);
+    beside.kind = WR_BESIDE_JUDGED_SHORT;
+    only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
+    struct wr_ready ready;
+    wr_ready_judge(&ready, &v.input);
+    ck_assert(ready.second.is.known && !ready.worst_second.is.known);
+    ck_assert_double_eq_tol(ready.second.upper, 0.95 * 0.8, 1e-12);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
 START_TEST(overrun_is_never_met_on_shaky_ground)
 {
     struct review v;
@@ -436,6 +470,7 @@ Suite *suite_ready(void)
     tcase_add_test(t, times_done);
     tcase_add_test(t, last_runs);
     tcase_add_test(t, overrun);
+    tcase_add_test(t, met_is_what_both_answers_bear);
     tcase_add_test(t, overrun_is_never_met_on_shaky_ground);
     tcase_add_test(t, other_limits);
     tcase_add_test(t, planned_times);

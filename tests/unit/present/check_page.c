@@ -114,7 +114,7 @@ static const char *page_of_all(void)
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
     struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
     struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed, &s.limits,
-                                           wr_context_grounds(&s.context)};
+                                           wr_context_grounds(&s.context), &s.forecast};
     struct wr_page page = {.context = &s.context,
                            .forecast = &forecast,
                            .check = &check,

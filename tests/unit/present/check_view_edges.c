@@ -658,7 +658,7 @@ static enum wr_status show(int view, enum wr_format format, struct wr_error *err
     const struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
     const struct wr_debrief_result debrief = {&s.plan, &s.log, &e.debrief, which % 2 ? &e.comparison : NULL};
     const struct wr_runs_needed_result needed = {
-        &s.plan, 390, &e.needed, &s.limits, {s.context.n_run, s.context.n_complete_run}};
+        &s.plan, 390, &e.needed, &s.limits, {s.context.n_run, s.context.n_complete_run}, &s.forecast};
 
     wr_str_clear(&out);
     switch (view) {

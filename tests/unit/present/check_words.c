@@ -1,5 +1,6 @@
 #include <check.h>
 #include <string.h>
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
@@ -134,6 +135,48 @@ START_TEST(a_choice_of_line_ups_is_said)
 }
 END_TEST
 
+static const struct wr_second one_answer = {0};
+
+/* Of two answers that may both be right neither is passed over: inside is what both bear. */
+START_TEST(inside_is_what_both_answers_bear)
+{
+    static const struct {
+        double hi, second_hi, second_error;
+        enum wr_verdict verdict;
+        enum wr_lack lack;
+    } row[] = {
+        {0.04, 0.09, 0, WR_VERDICT_INSIDE, WR_LACKS_NOTHING},
+        {0.04, 0.11, 0, WR_VERDICT_CANNOT_TELL, WR_LACKS_SECOND},
+        {0.04, 0.09, 0.01, WR_VERDICT_CANNOT_TELL, WR_LACKS_SECOND}, /* 0.09 + 1.645 * 0.01 is beyond 0.1 */
+        {0.12, 0.30, 0, WR_VERDICT_CANNOT_TELL, WR_LACKS_NOTHING},   /* the first tells nothing either */
+    };
+    const struct wr_grounds many = {8, 8}, three = {8, 3};
+    const struct wr_probability beyond = {.mean = 0.5, .lo = 0.3, .hi = 0.8};
+    struct wr_second second = {.known = true, .kind = WR_BESIDE_GAP_ALLOWED, .percent = 10};
+    struct wr_str text = {0};
+
+    for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+        const struct wr_probability over = {.mean = 0.02, .lo = 0.001, .hi = row[i].hi};
+        second.over = (struct wr_probability){.mean = 0.03, .lo = 0.002, .hi = row[i].second_hi,
+                                              .hi_mc_error = row[i].second_error};
+        ck_assert_int_eq(wr_verdict_from(&over, &second, 0.9, many), row[i].verdict);
+        ck_assert_int_eq(wr_verdict_lacks(&over, &second, 0.9, many), row[i].lack);
+        ck_assert_int_eq(wr_verdict_from(&over, &second, 0.9, three), WR_VERDICT_CANNOT_TELL);
+    }
+    ck_assert_int_eq(wr_verdict_from(&beyond, &second, 0.9, many), WR_VERDICT_NOT_INSIDE);
+    second.over = (struct wr_probability){.mean = 0.03, .lo = 0.001, .hi = 0.16};
+    wr_lack_words(": ", WR_LACKS_SECOND, 8, &second, 0.9, &text);
+    ck_assert_str_eq(text.text, ": with 10 % allowed for the gap 3 of 100 go over (<1 to 16), and nothing here says "
+                                "which of the two answers is right");
+    second.kind = WR_BESIDE_JUDGED_SHORT;
+    second.percent = 20;
+    wr_str_clear(&text);
+    wr_second_words(&second, 0.9, &text);
+    ck_assert_str_eq(text.text, "if judged 20 % short 3 of 100 go over (<1 to 16)");
+    wr_str_release(&text);
+}
+END_TEST
+
 /* What the next seed may take back is not said: an end must be farther from what is allowed than its own error. */
 START_TEST(no_verdict_hangs_on_the_draws)
 {
@@ -155,12 +198,12 @@ START_TEST(no_verdict_hangs_on_the_draws)
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
         const struct wr_probability over = {.mean = (row[i].lo + row[i].hi) / 2, .lo = row[i].lo, .hi = row[i].hi,
                                             .lo_mc_error = row[i].lo_error, .hi_mc_error = row[i].hi_error};
-        ck_assert_int_eq(wr_verdict_from(&over, 0.9, many), row[i].verdict);
-        ck_assert_int_eq(wr_verdict_lacks(&over, 0.9, many), row[i].lack);
+        ck_assert_int_eq(wr_verdict_from(&over, &one_answer, 0.9, many), row[i].verdict);
+        ck_assert_int_eq(wr_verdict_lacks(&over, &one_answer, 0.9, many), row[i].lack);
     }
-    wr_lack_words(", but ", WR_LACKS_NOTHING, 8, &text);
+    wr_lack_words(", but ", WR_LACKS_NOTHING, 8, &one_answer, 0.9, &text);
     ck_assert_uint_eq(text.len, 0);
-    wr_lack_words(", but ", WR_LACKS_PRECISION, 8, &text);
+    wr_lack_words(", but ", WR_LACKS_PRECISION, 8, &one_answer, 0.9, &text);
     ck_assert_ptr_nonnull(strstr(text.text, ", but the interval's end is nearer to what is allowed than its own"));
     wr_str_release(&text);
 }
@@ -174,16 +217,16 @@ START_TEST(nothing_is_inside_on_few_complete_rehearsals)
     struct wr_present_context ctx = {.n_run = 6, .n_complete_run = 3};
     struct wr_str text = {0};
 
-    ck_assert_int_eq(wr_verdict_from(&low, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_CANNOT_TELL);
-    ck_assert_int_eq(wr_verdict_from(&high, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_NOT_INSIDE);
-    ck_assert_int_eq(wr_verdict_lacks(&low, 0.95, wr_context_grounds(&ctx)), WR_LACKS_COMPLETE);
-    ck_assert_int_eq(wr_verdict_lacks(&high, 0.95, wr_context_grounds(&ctx)), WR_LACKS_NOTHING);
-    wr_lack_words(": ", WR_LACKS_COMPLETE, ctx.n_complete_run, &text);
+    ck_assert_int_eq(wr_verdict_from(&low, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_CANNOT_TELL);
+    ck_assert_int_eq(wr_verdict_from(&high, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_NOT_INSIDE);
+    ck_assert_int_eq(wr_verdict_lacks(&low, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_LACKS_COMPLETE);
+    ck_assert_int_eq(wr_verdict_lacks(&high, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_LACKS_NOTHING);
+    wr_lack_words(": ", WR_LACKS_COMPLETE, ctx.n_complete_run, &one_answer, 0.9, &text);
     ck_assert_ptr_nonnull(strstr(text.text, "three rehearsals are complete, and with fewer than four"));
     ctx.n_complete_run = 4;
-    ck_assert_int_eq(wr_verdict_from(&low, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_INSIDE);
+    ck_assert_int_eq(wr_verdict_from(&low, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_INSIDE);
     ctx.not_firm = true;
-    ck_assert_int_eq(wr_verdict_from(&high, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_CANNOT_TELL);
+    ck_assert_int_eq(wr_verdict_from(&high, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_CANNOT_TELL);
     wr_str_release(&text);
 }
 END_TEST
@@ -284,6 +327,7 @@ Suite *suite_words(void)
     tcase_add_test(t, verdict_branches_on_the_interval);
     tcase_add_test(t, a_choice_of_line_ups_is_said);
     tcase_add_test(t, no_verdict_hangs_on_the_draws);
+    tcase_add_test(t, inside_is_what_both_answers_bear);
     tcase_add_test(t, nothing_is_inside_on_few_complete_rehearsals);
     tcase_add_test(t, caution_fits_what_is_forecast);
     tcase_add_test(t, an_interval_in_words);
