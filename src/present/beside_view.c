@@ -113,6 +113,13 @@ void wr_second_words(const struct wr_second *second, double confidence, struct w
     count_and_interval(&second->over, wr_str_text(&go_over), wr_known(confidence), out);
 }
 
+static struct wr_maybe needed_min(const struct wr_forecast_result *r, const struct wr_beside *b,
+                                  struct wr_maybe confidence)
+{
+    if (r->limits->limit[0].is_clock || !confidence.known) return WR_UNKNOWN;
+    return wr_limit_needed(&b->forecast, confidence.value).middle_min;
+}
+
 struct wr_present_second *wr_second_answers(const struct wr_forecast_result *r, struct wr_maybe confidence, size_t *n)
 {
     struct wr_present_second *second = WR_NEW_ARRAY(struct wr_present_second, WR_BESIDE_MOST * r->limits->n_limit);
@@ -124,6 +131,7 @@ struct wr_present_second *wr_second_answers(const struct wr_forecast_result *r, 
             struct wr_maybe own = r->limits->limit[l].confidence;
             second[*n] = (struct wr_present_second){.limit = r->limits->limit[l].name,
                                                     .confidence = own.known || l > 0 ? own : confidence};
+            if (l == 0) second[*n].needed_min = needed_min(r, b, second[*n].confidence);
             wr_second_take(&second[(*n)++].is, b, &b->forecast.limit[l].over);
         }
     }
@@ -163,11 +171,9 @@ static void worse_numbers(const struct wr_forecast_result *r, const struct wr_be
         count_and_interval(&of[l].is.over, wr_str_text(&go_over), of[l].confidence, out);
     }
     wr_str_add_char(out, '.');
-    if (n == 0 || r->limits->limit[0].is_clock || !of->confidence.known) return;
-    const struct wr_limit_needed need = wr_limit_needed(&b->forecast, of->confidence.value);
-    if (need.middle_min.known)
-        wr_str_addf(out, " To keep %s with %s it then takes a limit of %s.", n > 1 ? of->limit : "it", wr_percent(of->confidence.value, WR_ROOM),
-                    wr_moment(need.middle_min.value, WR_ROOM));
+    if (n > 0 && of->needed_min.known)
+        wr_str_addf(out, " To keep %s with %s it then takes a limit of %s.", n > 1 ? of->limit : "it",
+                    wr_percent(of->confidence.value, WR_ROOM), wr_moment(of->needed_min.value, WR_ROOM));
 }
 
 void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe confidence, bool during,

@@ -114,8 +114,10 @@ void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *
     wr_context_found_words(ctx, &text);
     if (ctx->doubt) wr_prose_add(out, ctx->doubt, 0, WR_TERMINAL_COLUMNS);
     if (text.len > 0) wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    if (ctx->has_target && ctx->second_words) wr_prose_add(out, ctx->second_words, 0, WR_TERMINAL_COLUMNS);
-    if (ctx->doubt || text.len > 0 || (ctx->has_target && ctx->second_words)) wr_str_add_char(out, '\n');
+    if (ctx->doubt || text.len > 0) wr_str_add_char(out, '\n');
+    if (!ctx->has_target || !ctx->second_words) return;
+    wr_prose_add(out, ctx->second_words, 0, WR_TERMINAL_COLUMNS);
+    wr_str_add_char(out, '\n');
 }
 
 size_t wr_context_columns(const struct wr_present_context *ctx)

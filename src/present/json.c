@@ -211,6 +211,7 @@ static void add_second(struct wr_json *j, const struct wr_present_context *ctx)
         wr_json_number(j, row, "probability_over", s->is.over.mean);
         wr_json_interval(j, row, "interval", &s->is.over);
         wr_json_maybe(j, row, "confidence", s->confidence);
+        wr_json_maybe(j, row, "limit_needed_min", s->needed_min);
     }
 }
 

@@ -280,6 +280,11 @@ static void ready_table(const struct wr_present_context *ctx, const struct wr_re
     }
 }
 
+static struct wr_maybe upper_of(const struct wr_ready_second *second)
+{
+    return second->is.known ? wr_known(second->upper) : WR_UNKNOWN;
+}
+
 static enum wr_status ready_json(const struct wr_present_context *ctx, const struct wr_ready_result *result,
                                  const struct wr_grid *grid, struct wr_str *out, struct wr_error *err)
 {
@@ -299,7 +304,10 @@ static enum wr_status ready_json(const struct wr_present_context *ctx, const str
     wr_json_number(&j, over, "probability", ready->over.mean);
     wr_json_interval(&j, over, "interval", &ready->over);
     wr_json_number(&j, over, "upper_point", ready->over_upper);
+    wr_json_maybe(&j, over, "second_upper_point", upper_of(&ready->second));
     wr_json_number(&j, over, "confidence", ready->confidence);
+    if (ready->result[WR_CRIT_OTHER_LIMITS].has_worst)
+        wr_json_maybe(&j, j.root, "other_limits_second_upper_point", upper_of(&ready->worst_second));
     wr_json_bool(&j, j.root, "chains_agree", ready->chains_agree);
     return wr_json_finish(&j, out, err);
 }

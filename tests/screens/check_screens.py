@@ -14,7 +14,7 @@ sys.path.insert(0, str(HERE.parents[1] / "browser"))
 from browser import Browser
 
 # Of the whole study in the report, of what the command needs when it is asked alone.
-APART = ("command", "seed", "inputs", "options", "caution", "forecast_of", "line_ups", "sampler", "findings", "doubt", "may_be_firm", "candidates", "no_candidate")
+APART = ("command", "seed", "inputs", "options", "caution", "forecast_of", "line_ups", "sampler", "findings", "doubt", "may_be_firm", "candidates", "no_candidate", "second_answers")
 
 
 def differences(a, b, path=""):
@@ -335,9 +335,13 @@ def ask_all(wetrun, name, folder, work):
         made.write(folder)
         change = ["--scale", f"{made.task[0]['id']}=0.8", "--drop", made.task[0]["id"]]
         last, trials = f"R{made.n_run}", made.trials
+        on = ["--on", made.on] if made.on else []
     else:
         change, last, trials = ["--scale", "SHADE=0.8", "--drop", "STAGE-REEL"], "P7-9", None
-    return Screens(wetrun, folder, work / f"{name.replace(' ', '-')}-report", trials, {**COMMANDS, "whatif": change, "debrief": [last]})
+        on = []
+    options = {**COMMANDS, "whatif": change, "debrief": [last]}
+    options = {c: [*more, *(on if c not in ("check", "compare") else [])] for c, more in options.items()}
+    return Screens(wetrun, folder, work / f"{name.replace(' ', '-')}-report", trials, options, on)
 
 
 def main():

@@ -8,10 +8,12 @@ START = 9 * 60  # minutes after midnight
 
 class Campaign:
     """lanes: how many; joint: every so many tasks one in which the first two lanes meet; limits: rows of limits.csv as functions of
-    the plan's length in minutes; runs: how many rehearsals; drop: get-ahead work near the end; never: no day comes to it; late: factor by which rehearsals exceed the plan."""
+    the plan's length in minutes; runs: how many rehearsals; drop: get-ahead work near the end; never: no day comes to it; judged: one task that rests on three points
+    and that nobody rehearsed; on: the day of what is forecast; late: factor by which rehearsals exceed the plan."""
 
-    def __init__(self, name, tasks, runs, lanes=2, joint=5, late=1.0, learning=-0.05, limits=None, drop=False, never=False, trials=4000, slow=False):
+    def __init__(self, name, tasks, runs, lanes=2, joint=5, late=1.0, learning=-0.05, limits=None, drop=False, never=False, trials=4000, slow=False, judged=False, on=None):
         self.name, self.n_run, self.trials, self.late, self.learning, self.slow, self.never = name, runs, trials, late, learning, slow, never
+        self.judged, self.on = judged, on
         self.luck = random.Random(name)
         self.lanes = [f"EV{i + 1}" for i in range(lanes)]
         self.task = [self.make_task(k, tasks, joint, drop) for k in range(tasks)]
@@ -39,10 +41,10 @@ class Campaign:
 
     def write(self, folder):
         folder.mkdir(parents=True, exist_ok=True)
-        plan = ["task,title,crew,planned,drop_after"]
-        for t in self.task:
+        plan = ["task,title,crew,planned,drop_after,low,likely,high"]
+        for k, t in enumerate(self.task):
             after = f"{round((0.3 if self.never else 0.9) * self.length())}" if t["drop"] else ""
-            plan.append(f"{t['id']},{t['title']},{'+'.join(t['lanes'])},{t['planned']},{after}")
+            plan.append(f"{t['id']},{t['title']},{'+'.join(t['lanes'])},{t['planned']},{after},{self.points(k, t)}")
         rows = ["run,date,task,crew,performer,start,end,hold,outcome"]
         for r in range(self.n_run):
             rows += self.run_rows(r)
@@ -50,11 +52,19 @@ class Campaign:
         for name, lines in (("plan.csv", plan), ("runs.csv", rows), ("limits.csv", limits)):
             (folder / name).write_text("\n".join(lines) + "\n")
 
+    def is_judged(self, k):
+        return self.judged and k == 1
+
+    def points(self, k, t):
+        return f"{t['planned'] * 0.8:.0f},{t['planned']},{t['planned'] * 1.6:.0f}" if self.is_judged(k) else ",,"
+
     def run_rows(self, r):
         pace = self.luck.gauss(0, 0.06) + self.learning * math.log(r + 1)
         took = [self.late * t["true"] * math.exp(pace + self.luck.gauss(0, 0.2)) for t in self.task]
         day, rows = r % 28 + 1, []
         for k, (t, (begin, end)) in enumerate(zip(self.task, self.walk(took))):
+            if self.is_judged(k):
+                continue
             clock = [f"{int(m) // 60:02d}:{int(m) % 60:02d}" for m in (START + begin, START + end)]
             skipped = t["drop"] and (self.never or self.luck.random() < 0.2)
             outcome = "skipped" if skipped else "stopped" if self.luck.random() < 0.01 else "done"
@@ -68,6 +78,10 @@ class Campaign:
 def two_limits(length):
     return [("excursion", "all", "", "", round(1.15 * length), 0.9), ("air", "EV1", "", "", round(1.1 * length), 0.95),
             ("dark", "all", "AS", "DS", round(0.3 * length), 0.9)]
+
+
+def lane_too(length):
+    return [("excursion", "all", "", "", round(1.6 * length), 0.9), ("air", "EV1", "", "", round(1.5 * length), 0.95)]
 
 
 def sure(length):
@@ -84,5 +98,6 @@ MADE = [
     Campaign("five lanes", 25, 6, lanes=5, limits=two_limits, drop=True),
     Campaign("two rehearsals", 12, 2, drop=True, limits=sure),
     Campaign("forty rehearsals", 10, 40, trials=2000, slow=True),
+    Campaign("two answers", 12, 6, joint=4, limits=lane_too, judged=True, on="2031-06-01"),
     Campaign("over the limit", 14, 7, late=1.3, limits=over, drop=True, never=True),
 ]

@@ -32,7 +32,7 @@ def ask(wetrun, command, options, folder, trials, form):
 class Screens:
     """text, csv and json by command; page: its blocks of text and its tables; report: report.json."""
 
-    def __init__(self, wetrun, folder, out, trials, options, forms=("table", "csv", "json")):
+    def __init__(self, wetrun, folder, out, trials, options, of_report=(), forms=("table", "csv", "json")):
         self.trials, self.folder, self.text, self.csv, self.json, self.refused = trials, folder, {}, {}, {}, {}
         for command, more in options.items():
             try:
@@ -47,7 +47,7 @@ class Screens:
             except Refused as why:
                 self.refused[command] = str(why)
         out.parent.mkdir(parents=True, exist_ok=True)
-        done = subprocess.run([wetrun, "report", str(folder), "--out", str(out), "--quiet", *(["--trials", str(trials)] if trials else [])], capture_output=True, text=True)
+        done = subprocess.run([wetrun, "report", str(folder), "--out", str(out), "--quiet", *of_report, *(["--trials", str(trials)] if trials else [])], capture_output=True, text=True)
         assert done.returncode == 0 or "gnuplot" in done.stderr, done.stderr
         self.has_charts = done.returncode == 0
         self.page_file = out / "report.html"

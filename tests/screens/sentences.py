@@ -350,6 +350,32 @@ def per_cent_of_log(m, e, first, scale=1.0, show=signed):
 
 
 LN2 = 0.6931471805599453
+def second_answers(text, s):
+    """Those of the forecast that the text names by what they assume."""
+    return [a for a in s["forecast"]["second_answers"] if a["assumption"] in text]
+
+
+def go_over(said, lo, hi, a):
+    mine = all_of(eq(said, a["probability_over"], of100_words), holds(lo is None or end_is(lo, a["interval"][0]), f"from {a['interval'][0]}"),
+                  holds(hi is None or end_is(hi, a["interval"][1]), f"to {a['interval'][1]}"))
+    return mine
+
+
+def second_of_all(m, s):
+    """The worse answer on every limit, in the limits' order."""
+    said, of = re.findall(rf"{NAME} {N}(?: \({END} to {END}\))?", m.group(0)), second_answers(m.group(0), s)
+    return all_of(holds(len(said) == len(of), "one for each limit"), *[go_over(n, lo or None, hi or None, a) for (n, lo, hi), a in zip(said, of)])
+
+
+def second_of_one(m, s):
+    """Of one limit, before the day or during it; with the upper point where a criterion says it."""
+    of = second_answers(m.group(0), s) + [{**l["second_answer"]} for l in s["cutoff"]["limits"] if l["second_answer"]]
+    points = [p for p in (s["ready"]["overrun"]["second_upper_point"], s["ready"].get("other_limits_second_upper_point")) if p is not None]
+    return all_of(any_of(go_over(m.group(1), m.group(2), m.group(3), a) for a in of),
+                  holds(m.group(4) is None or any(end_is(m.group(4), p) for p in points), f"upper points {points}"))
+
+
+ASSUMED = r"(?:[Ww]ith 10 % allowed for the gap|[Ii]f judged 20 % short)"  # WR_BESIDE_GAP_PERCENT and WR_JUDGED_SHORT_BY, as JSON says them
 ANY = lambda m, s: True
 DEFINED = [  # levels and definitions, the same whatever the campaign
     r"[Ff]ewer than 5 of 100 days", r"begun by then on fewer than 10 of 100 days", r"more than 95 of 100 days", r"outside what 80 of 100 (take|forecast times)", r"80 of 100 forecast finishes", r"How many of 100 go over a limit",
@@ -366,6 +392,19 @@ DEFINED = [  # levels and definitions, the same whatever the campaign
 ]
 
 PATTERNS = [
+    # a second answer
+    (r"(\d+) days lie between the last rehearsal and this run, at most (\d+) between any two rehearsals",
+     lambda m, s: holds([int(m.group(1)), int(m.group(2))] == [s["forecast"]["gap"][k] for k in ("since_last_days", "longest_between_days")], "the days")),
+    (r"(\d+) tasks? rests? on judgement", lambda m, s: holds(int(m.group(1)) == s["forecast"]["judgement"]["tasks"], "the judged tasks")),
+    (rf"{ASSUMED}, of 100 go over: {NAME} {N}(?: \({END} to {END}\))?(?:; {NAME} {N}(?: \({END} to {END}\))?)*", second_of_all),
+    (rf"{ASSUMED} {N} of 100 go(?:es)? over(?: the limit)?(?: \({END} to {END}\))?(?:, upper point {END})?", second_of_one),
+    (rf"To keep (?:it|{NAME}) with {P} it then takes a limit of {H}",
+     lambda m, s: any_of(all_of(eq(m.group(1), a["confidence"], percent), eq(m.group(2), a["limit_needed_min"], hmm)) 
+                        for a in [*s["forecast"]["second_answers"], *s.get("runs-needed", {}).get("second_answers", [])] if a["limit_needed_min"])),  # which has trials of its own
+    (r"as if nothing was, and with (\d+) % allowed for it|`?--gap-allowance (\d+)`? rests all of it on that",
+     lambda m, s: holds(f"{m.group(1) or m.group(2)} % allowed for the gap" in [a["assumption"] for a in s["forecast"]["second_answers"]], "the allowance")),
+    (r"as if judges were (\d+) % short in common, each time off by a fifth, and ranges a third too narrow",
+     lambda m, s: holds(f"judged {m.group(1)} % short" in [a["assumption"] for a in s["forecast"]["second_answers"]], "how short")),
     # the answer
     (rf"[Aa]ll done by {H}, as likely as not \(without", None),
     (rf"What it changes for the next: all done by {H}, as likely as not \(without this run {H}\); {N} of 100 goe?s? over the limit, 90 % interval {END} to {END} "

@@ -33,6 +33,7 @@ struct wr_present_second {
     const char *limit;         /* its name */
     struct wr_maybe confidence;
     struct wr_second is;
+    struct wr_maybe needed_min; /* the limit that it would take; of the first, where one is wanted of it */
 };
 
 struct wr_present_context { /* all borrowed */
