@@ -395,7 +395,7 @@ enum wr_status wr_update_over(struct wr_probability *over, const struct wr_basis
                               const struct wr_update_options *options, struct wr_error *err)
 {
     WR_RELEASED_BY(wr_update_release) struct wr_update u = {0};
-    WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0}; /* of the update itself, where they were said */
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0}; /* said of the update itself */
     enum wr_status status = wr_now_resolve(&u.state, now, basis->net, basis->plan, err);
 
     if (!status) status = refit_durations(&u, basis, &unused, err);

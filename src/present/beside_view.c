@@ -151,8 +151,8 @@ static void why_two(const struct wr_forecast_result *r, const struct wr_beside *
     }
 }
 
-/* Of every limit, "With 10 % allowed for the gap, of 100 go over: excursion 3 (<1 to 16); Red oxygen 4 (<1 to 22)."; then
- * what it takes. */
+/* Of every limit, "With 10 % allowed for the gap, of 100 go over: excursion 3 (<1 to 16); Red oxygen 4 (<1 to 22).";
+ * then what it takes. */
 static void worse_numbers(const struct wr_forecast_result *r, const struct wr_beside *b,
                           const struct wr_present_second *of, struct wr_str *out)
 {

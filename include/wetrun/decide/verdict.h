@@ -21,9 +21,9 @@ enum { WR_FEWEST_COMPLETE = 4 }; /* complete rehearsals below which no limit cou
 /* What stands behind a forecast. */
 struct wr_grounds { size_t n_rehearsal, n_complete; };
 /* What keeps an interval that lies on one side from being an answer: for "inside", that too few rehearsals were
- * complete, or that a second answer, under an assumption that nothing can settle, is not surely within; for either side,
- * that its end is nearer to what is allowed than that end's own error (one-sided 95 %), so that draws of another seed
- * might have it on the other side. second: of the same limit; not known: there is one answer. */
+ * complete, or that a second answer, under an assumption that nothing can settle, is not surely within; for either
+ * side, that its end is nearer to what is allowed than that end's own error (one-sided 95 %), so that draws of another
+ * seed might have it on the other side. second: of the same limit; not known: there is one answer. */
 enum wr_lack { WR_LACKS_NOTHING, WR_LACKS_COMPLETE, WR_LACKS_PRECISION, WR_LACKS_SECOND };
 enum wr_lack wr_verdict_lacks(const struct wr_probability *over, const struct wr_second *second, double confidence,
                               struct wr_grounds grounds);
