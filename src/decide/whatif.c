@@ -87,10 +87,11 @@ void wr_days_change(struct wr_days *days, const struct wr_variant *v)
     }
 }
 
-static bool has_rules(const struct wr_days *days)
+static bool has_rules(const struct wr_variant *v)
 {
-    for (size_t k = 0; k < days->n_task; k++)
-        if (isfinite(days->drop_after_min[k])) return true;
+    for (size_t k = 0; k < v->net->n_task; k++)
+        if (isfinite(v->net->drop_after_min[k]) && !(v->drop && v->drop[k]) && !(v->no_rule && v->no_rule[k]))
+            return true;
     return false;
 }
 
@@ -166,9 +167,8 @@ static void scores_at_limit(struct walking *w, const struct wr_sim_limit *limit,
 
 /* P(limit passed) over the run effect, everything else as on the days taken; of limits whose outcome need not rise with
  * it, all from the same walks: prob[limit * n_all + day]. */
-static void over_by_strata(struct walking *w, const struct wr_variant *v, size_t n_all, double *prob)
+static void over_by_strata(struct walking *w, const struct wr_variant *v, bool rules, size_t n_all, double *prob)
 {
-    const bool rules = has_rules(w->days);
     double out[WR_ABREAST];
 
     for (int j = 0; j < STRATA; j++) {
@@ -186,13 +186,13 @@ static void over_by_strata(struct walking *w, const struct wr_variant *v, size_t
 }
 
 /* The same of one whose outcome rises with it. */
-static void over_given_rest(struct walking *w, const struct wr_sim_limit *limit, double *prob)
+static void over_given_rest(struct walking *w, const struct wr_sim_limit *limit, bool rules, double *prob)
 {
     const struct wr_days *days = w->days;
     const size_t n = w->abreast.n;
     double at[WR_ABREAST], out[WR_ABREAST];
 
-    if (limit->is_clock || has_rules(days)) return;
+    if (limit->is_clock || rules) return;
     if (wr_days_scale(days)) {
         outcomes_at_one(w, limit, 0, out);
         for (size_t i = 0; i < n; i++)
@@ -226,7 +226,9 @@ static void run_plainly(struct line *line, struct wr_days *days, const struct wr
             line->over[l * n + i] = wr_days_outcome(days, &v->limit[l], i) > v->limit[l].minutes;
 }
 
-static void run_by_draw(struct line *line, const struct wr_days *days, const struct wr_variant *v)
+/* rules: some timeline that it is compared with may drop work. All are reckoned alike then: a stratum stands for an
+ * eighth of the days, and a difference of the two ways would be taken for one of the timelines. */
+static void run_by_draw(struct line *line, const struct wr_days *days, const struct wr_variant *v, bool rules)
 {
     struct walking w = {.days = days};
     const struct wr_sim_limit finish = {.lanes = UINT32_MAX};
@@ -244,8 +246,8 @@ static void run_by_draw(struct line *line, const struct wr_days *days, const str
         wr_abreast_load(&w.abreast, days, &w.run, days->net->order, days->n_task);
         for (size_t j = 0; j < w.abreast.n; j++) score[j] = (double)days->run_score[i + j];
         outcomes_at(&w, &finish, score, line->thin_finish + i);
-        over_by_strata(&w, v, n, line->thin_over + i);
-        for (size_t l = 0; l < v->n_limit; l++) over_given_rest(&w, &v->limit[l], line->thin_over + l * n + i);
+        over_by_strata(&w, v, rules, n, line->thin_over + i);
+        for (size_t l = 0; l < v->n_limit; l++) over_given_rest(&w, &v->limit[l], rules, line->thin_over + l * n + i);
     }
     wr_abreast_release(&w.abreast);
     wr_way_release(&w.run);
@@ -262,6 +264,7 @@ struct job {
     struct wr_variant *variant; /* [0] the base, completed */
     struct line *line;
     size_t n_trial, n_thin;
+    bool rules;                 /* of some variant */
     uint64_t seed;
     struct drawn base[2];       /* plain, thinned: what is the same in every variant of the base's own plan */
 };
@@ -301,7 +304,7 @@ static void run_variant(void *arg, size_t piece)
         if (!as_base) draw_days(&own, job, v, thinned);
         wr_days_again(&days, as_base ? &job->base[thinned].days : &own.days);
         wr_days_change(&days, v);
-        if (thinned) run_by_draw(&job->line[piece], &days, v);
+        if (thinned) run_by_draw(&job->line[piece], &days, v, job->rules);
         else run_plainly(&job->line[piece], &days, v);
         wr_days_release(&days);
         drawn_release(&own);
@@ -492,6 +495,7 @@ static enum wr_status run_lines(struct job *job, const struct wr_variant *base, 
                         .n_trial = options->n_trial ? options->n_trial : TRIALS, .seed = options->seed};
     size_t most = job->n_trial / DAYS_PER_DRAW;
     job->n_thin = base->durations->n_draw < most ? base->durations->n_draw : most ? most : 1;
+    for (size_t i = 0; i <= n; i++) job->rules = job->rules || has_rules(&all[i]);
     wr_parallel_for(2, options->n_thread, draw_base, job);
     wr_parallel_for(n + 1, options->n_thread, run_variant, job);
     for (int thinned = 0; thinned < 2; thinned++) drawn_release(&job->base[thinned]);

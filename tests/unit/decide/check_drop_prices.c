@@ -81,6 +81,36 @@ START_TEST(few_days_are_one_draw)
 }
 END_TEST
 
+/* A rule that never drops anything changes nothing, however either timeline is reckoned: no draw is better. */
+START_TEST(an_idle_rule_is_no_better)
+{
+    const struct made_task plain[] = {{.id = "A", .median_min = 40, .sigma = 0.2}, {.id = "B", .median_min = 10,
+                                                                                    .sigma = 0.2}};
+    const struct made_task idle[] = {{.id = "A", .median_min = 40, .sigma = 0.2},
+                                     {.id = "B", .median_min = 10, .sigma = 0.2, .drop_after_min = 4000}};
+    struct made_excursion e = {0}, ruled = {0};
+    const struct wr_whatif_options options = {.n_trial = 4000, .seed = 1, .n_thread = 1};
+    const struct wr_sim_limit limit = {.lanes = 1, .minutes = 60};
+    struct wr_whatif w = {0};
+
+    made_excursion_plan(&e, plain, 2, 0.1, 100);
+    made_excursion_plan(&ruled, idle, 2, 0.1, 100);
+    for (size_t j = 0; j < 100; j++) e.durations.centre_log[j] = log(35 + 0.1 * (double)j);
+    const struct wr_variant base = {.name = "base", .net = &e.net, .durations = &e.durations, .limit = &limit,
+                                    .n_limit = 1};
+    const struct wr_variant both[] = {{.name = "rule", .net = &ruled.net}, {.name = "none"}};
+    ck_assert_int_eq(wr_whatif_run(&w, &base, both, 2, &options, NULL), WR_OK);
+    for (size_t i = 0; i < 2; i++) {
+        ck_assert_double_eq_tol(w.row[i].limit[0].gain.mean, 0, 1e-12);
+        ck_assert_double_eq(w.row[i].share_better_than_base, 0.5);
+    }
+    ck_assert(w.row[0].share_better_than_next == 0.5 && !w.row[0].told_apart);
+    wr_whatif_release(&w);
+    made_excursion_release(&e);
+    made_excursion_release(&ruled);
+}
+END_TEST
+
 Suite *suite_drop_prices(void);
 Suite *suite_drop_prices(void)
 {
@@ -89,6 +119,7 @@ Suite *suite_drop_prices(void)
 
     tcase_add_test(t, a_rule_is_priced_by_what_it_drops);
     tcase_add_test(t, few_days_are_one_draw);
+    tcase_add_test(t, an_idle_rule_is_no_better);
     suite_add_tcase(s, t);
     return s;
 }
