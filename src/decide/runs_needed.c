@@ -35,11 +35,12 @@ struct pricing { /* what is asked and what is known, borrowed */
     size_t n_limit;        /* those judged, the first in front */
     struct wr_sim_limit *limit; /* [n_limit] */
     double *over;          /* [limit * n_draw + draw] */
-    double *score;         /* [n_draw] of the first limit */
+    double *score;         /* [limit * n_draw + draw] normal scores of over */
     size_t n_future, most; /* most: days of a future */
     double *log_finish;    /* [(limit * n_future + future) * most + day] log of what the limit is about */
     double *log_within;    /* [future * most + day] log variance of the tasks' deviations within the day */
-    double *moves;         /* [model task] share of first days on which its time moves the outcome of the first limit */
+    double *moves;         /* [limit * n_model_task + model task] share of first days on which its time moves the
+                              outcome of the limit */
 };
 
 /* ---- simulated futures ---- */
@@ -86,14 +87,18 @@ static double *finishes(const struct pricing *p, size_t limit, size_t future)
 static void add_moves(struct pricing *p, double *minutes, double *start, double *end, double share_of_days)
 {
     const double longer_min = 1e-3;
-    double usual = wr_limit_outcome(p->basis->net, p->limit, start, end, 1);
+    size_t n_task = p->fit->n_model_task;
+    WR_SCOPED double *usual = WR_NEW_ARRAY(double, p->n_limit);
 
-    for (size_t k = 0; k < p->fit->n_model_task; k++) {
+    for (size_t l = 0; l < p->n_limit; l++) usual[l] = wr_limit_outcome(p->basis->net, &p->limit[l], start, end, 1);
+    for (size_t k = 0; k < n_task; k++) {
         size_t task = p->fit->plan_task[k];
         minutes[task] += longer_min;
         wr_network_forward(p->basis->net, minutes, start, end, NULL);
-        double outcome = wr_limit_outcome(p->basis->net, p->limit, start, end, 1);
-        p->moves[k] += fabs(outcome - usual) > longer_min / 2 ? share_of_days : 0;
+        for (size_t l = 0; l < p->n_limit; l++) {
+            double outcome = wr_limit_outcome(p->basis->net, &p->limit[l], start, end, 1);
+            p->moves[l * n_task + k] += fabs(outcome - usual[l]) > longer_min / 2 ? share_of_days : 0;
+        }
         minutes[task] -= longer_min;
     }
 }
@@ -336,23 +341,32 @@ static double *simulate_sessions(const struct pricing *p)
     return stat;
 }
 
-static enum wr_status make_sessions(struct wr_runs_needed *needed, const struct pricing *p, struct wr_error *err)
+static enum wr_status sessions_for(struct wr_sessions *sessions, const struct pricing *p, size_t limit,
+                                   const double *stat, struct wr_error *err)
 {
     const struct wr_posterior *post = &p->fit->post;
-    double *stat = simulate_sessions(p);
     enum wr_status status = WR_OK;
 
-    needed->session = WR_NEW_ARRAY(struct wr_session_row, p->fit->n_model_task);
+    sessions->row = WR_NEW_ARRAY(struct wr_session_row, p->fit->n_model_task);
     for (size_t k = 0; k < p->fit->n_model_task && status == WR_OK; k++) {
-        if (p->moves[k] < WR_SESSION_LEAST_MOVES) continue;
-        struct wr_session_row *row = &needed->session[needed->n_session++];
+        if (p->moves[limit * p->fit->n_model_task + k] < WR_SESSION_LEAST_MOVES) continue;
+        struct wr_session_row *row = &sessions->row[sessions->n++];
         row->task = p->fit->plan_task[k];
         row->time_min = WR_SESSION_REPEATS * exp(wr_median(post->mu + k * post->n_draw, post->n_draw));
-        status = wr_share_removed(&row->removed, p->score, post->n_draw, stat + k * p->n_future * 2, p->n_future, 2,
-                                  err);
+        status = wr_share_removed(&row->removed, p->score + limit * post->n_draw, post->n_draw,
+                                  stat + k * p->n_future * 2, p->n_future, 2, err);
     }
-    qsort(needed->session, needed->n_session, sizeof *needed->session, more_worth_while);
-    wr_free(stat);
+    qsort(sessions->row, sessions->n, sizeof *sessions->row, more_worth_while);
+    return status;
+}
+
+static enum wr_status make_sessions(struct wr_runs_needed *needed, const struct pricing *p, struct wr_error *err)
+{
+    WR_SCOPED double *stat = simulate_sessions(p);
+    enum wr_status status = sessions_for(&needed->sessions, p, 0, stat, err);
+
+    for (size_t l = 1; l < p->n_limit && status == WR_OK; l++)
+        status = sessions_for(&needed->other[l - 1].sessions, p, l, stat, err);
     return status;
 }
 
@@ -451,13 +465,14 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
         return wr_fail(err, WR_E_USAGE, "%zu futures cannot be picked from %zu", options->n_refit, n_future);
     p.limit = WR_NEW_ARRAY(struct wr_sim_limit, p.n_limit);
     p.over = WR_NEW_ARRAY(double, p.n_limit * n_draw);
-    p.score = WR_NEW_ARRAY(double, n_draw);
+    p.score = WR_NEW_ARRAY(double, p.n_limit * n_draw);
     p.log_finish = WR_NEW_ARRAY(double, p.n_limit * p.n_future * most);
     p.log_within = WR_NEW_ARRAY(double, p.n_future * most);
-    p.moves = WR_NEW_ARRAY(double, fit->n_model_task);
+    p.moves = WR_NEW_ARRAY(double, p.n_limit * fit->n_model_task);
     status = say_now(needed, &p, err);
     if (status == WR_OK) {
-        wr_normal_scores(p.over, n_draw, 0.5, p.score);
+        for (size_t l = 0; l < p.n_limit; l++)
+            wr_normal_scores(p.over + l * n_draw, n_draw, 0.5, p.score + l * n_draw);
         describe(needed, &p);
         simulate_futures(&p);
         needed->day_min = first_day_median(&p);
@@ -471,7 +486,7 @@ enum wr_status wr_runs_needed_make(struct wr_runs_needed *needed, const struct w
 
 void wr_runs_needed_release(struct wr_runs_needed *needed)
 {
-    for (size_t l = 0; l < needed->n_other; l++) wr_free(needed->other[l].row);
-    WR_FREE(needed->other, needed->row, needed->session);
+    for (size_t l = 0; l < needed->n_other; l++) WR_FREE(needed->other[l].row, needed->other[l].sessions.row);
+    WR_FREE(needed->other, needed->row, needed->sessions.row);
     *needed = (struct wr_runs_needed){0};
 }

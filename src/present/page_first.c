@@ -325,16 +325,6 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     wr_card_lines_release(&lines);
 }
 
-/* The first limit that cannot be told about yet; false where all are clear. */
-static bool find_open_limit(const struct wr_page *page, struct wr_needed_limit *of)
-{
-    for (size_t l = 0; l < wr_n_needed_limit(page->runs_needed); l++) {
-        *of = wr_needed_limit(page->runs_needed, l);
-        if (of->verdict == WR_VERDICT_CANNOT_TELL) return true;
-    }
-    return false;
-}
-
 /* "the interval would narrow from 17 to about 14 of 100", as far as the numbers bear it out. */
 static void add_width(struct wr_str *out, const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
 {
@@ -353,24 +343,35 @@ static double clear_on_either_side(const struct wr_runs_needed_row *row)
 }
 
 /* What two more rehearsals, or the nearest number that was looked at, would add; fewer, where they answer as often as
- * far as is known. Nothing to say when the answer is clear. */
+ * far as is known and narrow the interval if those do. */
+static const struct wr_runs_needed_row *to_rehearse(const struct wr_needed_limit *of, size_t n_row)
+{
+    const struct wr_runs_needed_row *row = of->row;
+
+    for (size_t i = 0; i < n_row; i++)
+        if (of->row[i].further <= 2) row = &of->row[i];
+    for (const struct wr_runs_needed_row *r = row; r-- > of->row;) {
+        double error = row->clear_inside.error + row->clear_outside.error;
+        if (clear_on_either_side(r) + error >= clear_on_either_side(row) && (wr_narrows(of, r) || !wr_narrows(of, row)))
+            row = r;
+    }
+    return row;
+}
+
+/* Nothing to say when the answer is clear; where as good as nothing is to be learnt, that. */
 static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
 {
-    const struct wr_runs_needed *n = page->runs_needed->needed;
-    const struct wr_runs_needed_row *row = NULL;
+    const double hardly = 0.1;
     struct wr_needed_limit of;
 
-    if (!find_open_limit(page, &of)) return;
-    for (size_t i = 0; i < n->n_row; i++)
-        if (!row || of.row[i].further <= 2) row = &of.row[i];
-    if (!row) return;
-    for (const struct wr_runs_needed_row *r = row; r-- > of.row;)
-        if (clear_on_either_side(r) + row->clear_inside.error + row->clear_outside.error >= clear_on_either_side(row))
-            row = r;
-    wr_str_addf(out, "<li><b>Rehearse</b> %s more time%s if the answer", wr_count_words(row->further, WR_ROOM),
-                row->further == 1 ? "" : "s");
+    if (page->runs_needed->needed->n_row == 0 || !wr_open_limit(page->runs_needed, &of)) return;
+    const struct wr_runs_needed_row *row = to_rehearse(&of, page->runs_needed->needed->n_row);
+    bool tells = wr_narrows(&of, row) || clear_on_either_side(row) >= hardly;
+    const char *more = wr_count_words(row->further, WR_ROOM), *times = row->further == 1 ? "time" : "times";
+    if (tells) wr_str_addf(out, "<li><b>Rehearse</b> %s more %s if the answer", more, times);
+    else wr_str_addf(out, "<li><b>Rehearsing</b> %s more %s would hardly bring the answer", more, times);
     if (of.name) page_element(out, " on <bdi>", of.name, "</bdi>");
-    wr_str_add(out, " is worth it: ");
+    wr_str_add(out, tells ? " is worth it: " : ": ");
     add_width(out, &of, row);
     wr_str_add(out, ", and the answer be ");
     wr_clear_words(row, out);

@@ -444,15 +444,15 @@ static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr
     WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
-    if (!needed || needed->needed->n_session == 0) return;
+    if (!needed || wr_n_session(needed) == 0) return;
     wr_session_sentence(needed, &text);
     add_paragraph(out, &text);
     wr_grid_of_sessions(needed, WR_SESSIONS_SHOWN, &grid);
     wr_str_clear(&text);
     wr_str_add(&text, "Sessions on one task");
-    if (needed->needed->n_session > WR_SESSIONS_SHOWN)
+    if (wr_n_session(needed) > WR_SESSIONS_SHOWN)
         wr_str_addf(&text, ": the %s that would remove most, of %s tasks", wr_count_words(WR_SESSIONS_SHOWN, WR_ROOM),
-                    wr_count_words(needed->needed->n_session, WR_ROOM));
+                    wr_count_words(wr_n_session(needed), WR_ROOM));
     page_table(out, &grid, &(struct wr_html_table){"t-sessions", wr_str_text(&text), WR_HTML_SORTABLE}, status, err);
 }
 

@@ -1,6 +1,7 @@
 #include "wetrun/present/runs_needed_view.h"
 
 #include <math.h>
+#include <stdint.h>
 #include "json.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/prose.h"
@@ -35,13 +36,24 @@ struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *resul
         const struct wr_second second = second_of(result, 0);
         return (struct wr_needed_limit){named ? result->limits->limit[0].name : NULL, result->limit_min, n->confidence,
                                         n->width, &n->over, second,
-                                        wr_verdict_from(&n->over, &second, n->confidence, result->grounds), n->row};
+                                        wr_verdict_from(&n->over, &second, n->confidence, result->grounds), n->row,
+                                        &n->sessions};
     }
     const struct wr_runs_needed_other *o = &n->other[i - 1];
     const struct wr_limit *limit = &result->limits->limit[o->limit];
     const struct wr_second second = second_of(result, o->limit);
     return (struct wr_needed_limit){limit->name, limit->minutes, o->confidence, o->width, &o->over, second,
-                                    wr_verdict_from(&o->over, &second, o->confidence, result->grounds), o->row};
+                                    wr_verdict_from(&o->over, &second, o->confidence, result->grounds), o->row,
+                                    &o->sessions};
+}
+
+bool wr_open_limit(const struct wr_runs_needed_result *result, struct wr_needed_limit *of)
+{
+    for (size_t l = 0; l < wr_n_needed_limit(result); l++) {
+        *of = wr_needed_limit(result, l);
+        if (of->verdict == WR_VERDICT_CANNOT_TELL) return true;
+    }
+    return false;
 }
 
 bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
@@ -199,20 +211,27 @@ void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct 
     add_what_for(out, result);
 }
 
-/* Sessions that the simulations do not tell from the best: less apart than twice the error of the difference. */
-static void add_as_good(const struct wr_runs_needed_result *result, struct wr_str *out)
+size_t wr_n_session(const struct wr_runs_needed_result *result)
 {
-    const struct wr_runs_needed *n = result->needed;
-    const struct wr_estimated *best = &n->session[0].removed;
+    struct wr_needed_limit of;
+
+    return wr_open_limit(result, &of) ? of.sessions->n : 0;
+}
+
+/* Sessions that the simulations do not tell from the best: less apart than twice the error of the difference. */
+static void add_as_good(const struct wr_runs_needed_result *result, const struct wr_sessions *sessions,
+                        struct wr_str *out)
+{
+    const struct wr_estimated *best = &sessions->row[0].removed;
     size_t n_as_good = 0;
 
-    for (size_t i = 1; i < n->n_session; i++) {
-        const struct wr_estimated *r = &n->session[i].removed;
+    for (size_t i = 1; i < sessions->n; i++) {
+        const struct wr_estimated *r = &sessions->row[i].removed;
         n_as_good += best->value - r->value < 2 * hypot(best->error, r->error);
     }
     if (n_as_good == 1)
         wr_str_addf(out, " The next in the table, \xe2\x80\x9c%s\xe2\x80\x9d, may remove as much.",
-                    result->plan->task[n->session[1].task].title);
+                    result->plan->task[sessions->row[1].task].title);
     else if (n_as_good > 1) {
         wr_str_add_char(out, ' ');
         wr_add_capital(out, wr_count_words(n_as_good, WR_ROOM));
@@ -222,10 +241,11 @@ static void add_as_good(const struct wr_runs_needed_result *result, struct wr_st
 
 void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_str *out)
 {
-    const struct wr_runs_needed *n = result->needed;
-    const struct wr_session_row *s = &n->session[0];
-    const struct wr_runs_needed_row *one = &n->row[0];
+    struct wr_needed_limit of;
 
+    if (wr_n_session(result) == 0 || !wr_open_limit(result, &of)) return;
+    const struct wr_session_row *s = &of.sessions->row[0];
+    const struct wr_runs_needed_row *one = &of.row[0];
     if (s->removed.value < 2 * s->removed.error) {
         wr_str_add(out, "No single task stands out: a part-task session on one of them would remove next to nothing of "
                         "what is not known about the probability.");
@@ -237,8 +257,7 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
                 "probability",
                 wr_count_words(WR_SESSION_REPEATS, WR_ROOM), result->plan->task[s->task].title,
                 wr_percent(fmax(s->removed.value, 0), WR_ROOM), wr_percent(s->removed.error, WR_ROOM));
-    const struct wr_needed_limit first = wr_needed_limit(result, 0);
-    if (first.name) wr_str_addf(out, " to go over \xe2\x80\x9c%s\xe2\x80\x9d", first.name);
+    if (of.name) wr_str_addf(out, " to go over \xe2\x80\x9c%s\xe2\x80\x9d", of.name);
     wr_str_add(out, ", ");
     WR_SCOPED_STR rehearsals = {0};
     add_more_rehearsals(&rehearsals, one->further);
@@ -248,7 +267,7 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
                         ? "Day for day in the pool, one task rarely pays: the doubt is spread over many tasks and "
                           "over what they share."
                         : "Here one task holds much of the doubt, which is rare.");
-    add_as_good(result, out);
+    add_as_good(result, of.sessions, out);
 }
 
 const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result, size_t i)
@@ -265,10 +284,10 @@ const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result
         {n->drops, "Work that the plan may drop is rehearsed all the same, and dropped in the run that is judged."},
         {n->n_judged > 0, "Some tasks rest on judgement. A rehearsal would put times in its place; that gain is not "
                           "counted here."},
-        {n->n_session > 0, "Removed: share of the variance of what is not known about the probability (on its normal "
-                           "scores) that the times of that day would explain, less what chance "
-                           "alone seems to explain. A task that waits for others on more than 95 of 100 days is left "
-                           "out: its time does not move the finish."},
+        {wr_n_session(result) > 0,
+         "Removed: share of the variance of what is not known about the probability (on its normal scores) that the "
+         "times of that day would explain, less what chance alone seems to explain. A task that waits for others on "
+         "more than 95 of 100 days is left out: its time does not move what the limit is about."},
         {true, "\xc2\xb1 is one standard error, from the finite number of simulations."},
     };
     size_t at = 0;
@@ -432,11 +451,12 @@ void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most
         {"variance_removed", "removed", WR_UNIT_SHARE, WR_EVERYBODY, 0},
         {"variance_removed_error", "\xc2\xb1", WR_UNIT_SHARE, WR_EVERYBODY, 0},
     };
-    const struct wr_runs_needed *n = result->needed;
+    struct wr_needed_limit of;
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
-    for (size_t i = 0; i < n->n_session && i < most; i++) {
-        const struct wr_session_row *s = &n->session[i];
+    if (!wr_open_limit(result, &of)) return;
+    for (size_t i = 0; i < of.sessions->n && i < most; i++) {
+        const struct wr_session_row *s = &of.sessions->row[i];
         WR_GRID_TEXTS(grid, result->plan->task[s->task].id, result->plan->task[s->task].title);
         wr_grid_number(grid, s->time_min);
         estimated(grid, &s->removed);
@@ -488,7 +508,7 @@ static void needed_table(const struct wr_present_context *ctx, const struct wr_r
         add_grid(ctx, &grid, out);
     }
     wr_str_clear(&text);
-    if (result->needed->n_session > 0) {
+    if (wr_n_session(result) > 0) {
         wr_session_sentence(result, &text);
         wr_prose_say(out, &text);
         wr_grid_of_sessions(result, WR_SESSIONS_SHOWN, &grid);
@@ -552,8 +572,12 @@ static enum wr_status needed_json(const struct wr_present_context *ctx, const st
     others_json(&j, result);
     wr_json_count(&j, j.root, "session_repeats", WR_SESSION_REPEATS);
     wr_json_number(&j, j.root, "rehearsal_min", n->day_min);
-    if (n->n_session > 0) wr_session_sentence(result, &sentence);
-    wr_json_text(&j, j.root, "sessions_answer", n->n_session > 0 ? wr_str_text(&sentence) : NULL);
+    wr_session_sentence(result, &sentence);
+    wr_json_text(&j, j.root, "sessions_answer", sentence.len > 0 ? wr_str_text(&sentence) : NULL);
+    struct wr_needed_limit open;
+    bool is_open = wr_open_limit(result, &open) && result->limits;
+    wr_json_text(&j, j.root, "sessions_limit",
+                 is_open ? open.name ? open.name : result->limits->limit[0].name : NULL);
     wr_json_grid(&j, j.root, "sessions", sessions);
     wr_json_count(&j, j.root, "futures", n->n_future);
     wr_json_count(&j, j.root, "futures_fitted_again", n->n_refit);
@@ -572,7 +596,7 @@ enum wr_status wr_show_runs_needed(enum wr_format format, const struct wr_presen
 
     WR_BUG_IF(result->needed->n_row == 0);
     grid_of_all(result, &rows);
-    wr_grid_of_sessions(result, result->needed->n_session, &sessions);
+    wr_grid_of_sessions(result, SIZE_MAX, &sessions);
     enum wr_status status = wr_grid_check(&rows, err);
     if (status == WR_OK) status = wr_grid_check(&sessions, err);
     if (status) return status;

@@ -192,8 +192,10 @@ def needed_now(m, s):
 SIDE = {"\u201cinside\u201d": "clear_inside", "\u201cnot inside\u201d": "clear_outside"}
 
 
-def widths(m, s):
+def widths(match, s):
     """Rehearse so many times: from what width to what, and what the answer would then be."""
+    m = Shift(match, (1 if match.group(1) else 2, 3, 4, 5))
+
     def of(l):
         rows = l["further"]
         n = next(r for r in rows if number_word(r["further_runs"]) == m.group(1))
@@ -201,6 +203,7 @@ def widths(m, s):
         width = lambda x: f"{x:.{decimals}f}"
         told = [(SIDE[w], c) for w, c in re.findall(rf"(\u201c[a-z ]+\u201d) in {N}", m.group(0))]
         return all_of(eq(m.group(2) or m.group(4), 100 * rows[0]["width"], width), True if m.group(3) is None else eq(m.group(3), 100 * n["width"], width),
+                      holds((match.group(2) is not None) == (m.group(3) is None and n["clear_inside"] + n["clear_outside"] < 0.1), "it may tell"),
                       holds((m.group(3) is not None) == (rows[0]["width"] - n["width"] >= 2 * n["width_error"]), "narrower than the error, or not"),
                       *[eq(c, n[k], of100_words) for k, c in told],
                       holds({k for k, c in told} == {k for k in SIDE.values() if half_up(100 * n[k]) > 0}, "a side that is left out"))
@@ -230,9 +233,12 @@ def any_limit(m, s):
 
 
 def session(m, s):
-    best, one = s["runs-needed"]["sessions"][0], s["runs-needed"]["further"][1]
+    best, of = s["runs-needed"]["sessions"][0], s["runs-needed"]["sessions_limit"]
+    at = [l["limit"] for l in s["forecast"]["limits"]].index(of)
+    limit = needed_limits(s)[0] if at == 0 else next(l for l in s["runs-needed"]["other_limits"] if l["limit"] == of)
+    one = limit["further"][1]
     return all_of(eq(m.group(1), best["variance_removed"], percent), eq(m.group(2), best["variance_removed_error"], percent),
-                  eq(m.group(3), one["variance_removed"], percent), holds(best["variance_removed"] >= 2 * best["variance_removed_error"], "within its error"))
+                  eq(m.group(3), one["variance_removed"], percent), holds(limit["verdict"] == "not enough rehearsals to tell", "it is clear"), holds(best["variance_removed"] >= 2 * best["variance_removed_error"], "within its error"))
 
 
 def criterion(m, s):
@@ -462,7 +468,7 @@ PATTERNS = [
     (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}, which drops it less often\))?", ANY),
     (rf"Mend the log first: {WORD} of its rows? (?:was|were) rejected, (?:the first )?(?:{NAME}|\S+?):\d+",
      lambda m, s: holds(m.group(1) == number_word(s["check"]["rows"]["rejected"]), "how many rows were rejected")),
-    (rf"Rehearse {WORD} more times? if the answer(?: on {NAME})? is worth it: the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100|, now ([\d.]+) of 100 wide, would hardly narrow), and the answer be "
+    (rf"(?:Rehearse {WORD} more times? if the answer(?: on {NAME})? is worth it|Rehearsing {WORD} more times? would hardly bring the answer(?: on {NAME})?): the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100|, now ([\d.]+) of 100 wide, would hardly narrow), and the answer be "
      rf"(?:\u201c[a-z ]+\u201d in {N} of 100 cases(?:, \u201cnot inside\u201d in {N})?|clear in fewer than 1 of 100 cases)", widths),
     (r"(\d+) met \u00b7 (\d+) not met \u00b7 (\d+) not enough evidence",
      lambda m, s: holds(tuple(int(g) for g in m.groups()) == (s["ready"]["met"], s["ready"]["not_met"], s["ready"]["not_enough_evidence"]), "the tally")),

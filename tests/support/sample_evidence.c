@@ -161,7 +161,7 @@ static void make_needed(struct sample_evidence *e, struct sample *s)
                                  .width = .176,
                                  .over = {.mean = .06, .lo = .004, .hi = .18, .mc_error = .001},
                                  .n_row = 3,
-                                 .n_session = s->plan.n_task,
+                                 .sessions = {.n = s->plan.n_task},
                                  .day_min = 371};
     n->row = wr_arena_alloc(&s->text, 3, sizeof *n->row);
     for (size_t i = 0; i < 3; i++) {
@@ -171,9 +171,10 @@ static void make_needed(struct sample_evidence *e, struct sample *s)
                                                 {.06, .002}, {.1 * (double)further[i], .03},
                                                 {.02, .01},  {1 - left, .02}};
     }
-    n->session = wr_arena_alloc(&s->text, n->n_session, sizeof *n->session);
-    for (size_t k = 0; k < n->n_session; k++)
-        n->session[k] = (struct wr_session_row){k, {.06 / (1 + (double)k), .005}, 4 * s->forecast.task[k].median_min};
+    n->sessions.row = wr_arena_alloc(&s->text, n->sessions.n, sizeof *n->sessions.row);
+    for (size_t k = 0; k < n->sessions.n; k++)
+        n->sessions.row[k] =
+            (struct wr_session_row){k, {.06 / (1 + (double)k), .005}, 4 * s->forecast.task[k].median_min};
 }
 
 void sample_learn(struct sample_evidence *e, struct sample *s, const struct sample_decisions *d)

@@ -43,6 +43,16 @@ struct wr_runs_needed_row {
     struct wr_estimated removed; /* share of the variance of P's normal scores, by linear regression */
 };
 
+struct wr_session_row {
+    size_t task;                 /* of the plan */
+    struct wr_estimated removed;
+    double time_min;             /* WR_SESSION_REPEATS times its median */
+};
+
+/* Modelled tasks whose time moves the outcome of a limit, the most worth while for it first; a task that waits anyway
+ * is none. */
+struct wr_sessions { size_t n; struct wr_session_row *row; };
+
 /* The same for a limit beside the first, from the same futures. */
 struct wr_runs_needed_other {
     size_t limit;                /* of the basis */
@@ -50,12 +60,7 @@ struct wr_runs_needed_other {
     struct wr_probability over;  /* now */
     double width;
     struct wr_runs_needed_row *row; /* [n_row] as for the first */
-};
-
-struct wr_session_row {
-    size_t task;                 /* of the plan */
-    struct wr_estimated removed;
-    double time_min;             /* WR_SESSION_REPEATS times its median */
+    struct wr_sessions sessions;
 };
 
 struct wr_runs_needed { /* start as {0} */
@@ -71,8 +76,7 @@ struct wr_runs_needed { /* start as {0} */
     double day_min;              /* median length of the next rehearsal as simulated, by what the limit is about */
     size_t n_row; struct wr_runs_needed_row *row;
     size_t n_other; struct wr_runs_needed_other *other;
-    size_t n_session; struct wr_session_row *session; /* modelled tasks whose time moves the outcome of the first limit,
-                                                         the most worth while first; a task that waits anyway is none */
+    struct wr_sessions sessions; /* for the first limit */
 };
 
 struct wr_runs_needed_wish {

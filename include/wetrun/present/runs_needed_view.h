@@ -24,9 +24,12 @@ struct wr_needed_limit {
     struct wr_second second;
     enum wr_verdict verdict;
     const struct wr_runs_needed_row *row; /* [needed->n_row] */
+    const struct wr_sessions *sessions;
 };
 size_t wr_n_needed_limit(const struct wr_runs_needed_result *result);
 struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *result, size_t i);
+/* The first limit that cannot be told about yet, which is what further days are for; false where all are clear. */
+bool wr_open_limit(const struct wr_runs_needed_result *result, struct wr_needed_limit *of);
 /* Narrower than now by more than the simulations' own error; wider likewise. */
 bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row);
 
@@ -43,7 +46,10 @@ void wr_clear_words(const struct wr_runs_needed_row *row, struct wr_str *out);
 void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct wr_str *out);
 /* The first part of that, of any limit. */
 void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t limit, struct wr_str *out);
-/* Whether a session on one task would pay; names the best task by its title. */
+/* How many tasks a session on one would be about, for the limit of wr_open_limit: 0 where all are clear. */
+size_t wr_n_session(const struct wr_runs_needed_result *result);
+/* Whether a session on one task would pay for that limit; names the best task by its title. Nothing where there is
+ * none. */
 void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_str *out);
 void wr_grid_of_runs_needed(const struct wr_runs_needed_result *result, size_t limit, struct wr_grid *grid);
 /* "Now, and after further rehearsals: excursion, 6:30"; the name only where there are several. */

@@ -98,10 +98,10 @@ START_TEST(the_same_numbers_on_any_number_of_threads)
     q.options.seed++;
     answer_well(&other_seed, &q);
     /* EV1 works 65 min before the joint end, EV2 47 min: a session on B or D would move nothing */
-    ck_assert_uint_eq(one.n_session, 4);
-    for (size_t i = 0; i < 4; i++) ck_assert(one.session[i].task != 1 && one.session[i].task != 3);
+    ck_assert_uint_eq(one.sessions.n, 4);
+    for (size_t i = 0; i < 4; i++) ck_assert(one.sessions.row[i].task != 1 && one.sessions.row[i].task != 3);
     ck_assert_mem_eq(one.row, three.row, 2 * sizeof *one.row);
-    ck_assert_mem_eq(one.session, three.session, 4 * sizeof *one.session);
+    ck_assert_mem_eq(one.sessions.row, three.sessions.row, 4 * sizeof *one.sessions.row);
     ck_assert(one.over.mean == three.over.mean && one.width == three.width);
     ck_assert_mem_ne(one.row, other_seed.row, 2 * sizeof *one.row);
     wr_runs_needed_release(&one);
@@ -193,6 +193,9 @@ START_TEST(a_limit_beside_the_first_is_told_the_same)
     ck_assert_mem_eq(&both.other[0].over, &one.over, sizeof one.over);
     ck_assert(both.other[0].width == one.width);
     ck_assert_mem_eq(both.other[0].row, one.row, 2 * sizeof *one.row);
+    /* and each has sessions of its own */
+    ck_assert(one.sessions.n > 0 && both.other[0].sessions.n == one.sessions.n);
+    ck_assert_mem_eq(both.other[0].sessions.row, one.sessions.row, one.sessions.n * sizeof *one.sessions.row);
     ck_assert(both.over.mean != one.over.mean);
     wr_runs_needed_release(&both);
     wr_runs_needed_release(&one);
@@ -370,12 +373,12 @@ START_TEST(the_task_that_is_in_doubt_comes_first)
     ask(&q, &doubtful, 130, WR_FOR_REHEARSAL);
     q.options.n_refit = 16;
     answer_well(&needed, &q);
-    ck_assert_uint_eq(needed.n_session, 6);
-    ck_assert_uint_eq(needed.session[0].task, 5);
-    ck_assert(needed.session[0].removed.value > 4 * needed.session[0].removed.error);
-    ck_assert(needed.session[0].removed.value > 0.1);
+    ck_assert_uint_eq(needed.sessions.n, 6);
+    ck_assert_uint_eq(needed.sessions.row[0].task, 5);
+    ck_assert(needed.sessions.row[0].removed.value > 4 * needed.sessions.row[0].removed.error);
+    ck_assert(needed.sessions.row[0].removed.value > 0.1);
     for (size_t i = 0; i < 6; i++) {
-        const struct wr_session_row *s = &needed.session[i];
+        const struct wr_session_row *s = &needed.sessions.row[i];
         ck_assert(i == 0 || s->removed.value <= s[-1].removed.value);
         ck_assert(s->removed.value < 1);
         if (s->task == 0) ck_assert(s->removed.value < 0.05 + 3 * s->removed.error && s->time_min < 10);
@@ -395,7 +398,7 @@ START_TEST(too_little_to_say)
     two.n_run = 2;
     ask(&q, &two, 95, WR_FOR_REHEARSAL);
     ck_assert_int_eq(answer(&needed, &q, &err), WR_E_TOO_FEW);
-    ck_assert(strstr(err.text, "2 rehearsals") && !needed.row && !needed.session);
+    ck_assert(strstr(err.text, "2 rehearsals") && !needed.row && !needed.sessions.row);
     q.fit_options.model = WR_MODEL_ALONE;
     ck_assert_int_eq(answer(&needed, &q, &err), WR_E_USAGE);
     q.fit_options.model = WR_MODEL_POOLED;
@@ -405,7 +408,7 @@ START_TEST(too_little_to_say)
     ask(&q, &plain, 95, WR_FOR_REHEARSAL);
     q.options.n_refit = 7;
     ck_assert_int_eq(answer(&needed, &q, &err), WR_E_TOO_FEW);
-    ck_assert(!needed.row && !needed.session); /* nothing half filled comes back */
+    ck_assert(!needed.row && !needed.sessions.row); /* nothing half filled comes back */
     done(&q);
 }
 END_TEST

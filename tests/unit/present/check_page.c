@@ -253,6 +253,35 @@ START_TEST(a_limit_that_is_not_kept_does_not_hide)
 }
 END_TEST
 
+/* Two more are no better than one only where they do not narrow the interval either; what hardly tells is no advice. */
+START_TEST(a_rehearsal_is_advised_for_what_it_brings)
+{
+    decide_all(SAMPLE_TAME);
+    struct wr_runs_needed_row *one = &e.needed.row[0], *two = &e.needed.row[1];
+    ck_assert(one->further == 1 && two->further == 2);
+    one->clear_inside = two->clear_inside = (struct wr_estimated){0.05, 0.02};
+    one->clear_outside = two->clear_outside = (struct wr_estimated){0.03, 0.02};
+    one->width = (struct wr_estimated){0.174, 0.004}; /* of 0.176 now */
+    two->width = (struct wr_estimated){0.14, 0.004};
+    page_of_all();
+    ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearse</b> two more times if the answer on <bdi>excursion</bdi> is "
+                                           "worth it: the interval would narrow from 18 to about 14 of 100, and"));
+    one->width.value = 0.15;
+    page_of_all();
+    ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearse</b> one more time if the answer on <bdi>excursion</bdi> is "
+                                           "worth it: the interval would narrow from 18 to about 15 of 100, and"));
+    one->width.value = two->width.value = 0.174;
+    page_of_all();
+    ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearsing</b> one more time would hardly bring the answer on "
+                                           "<bdi>excursion</bdi>: the interval, now 18 of 100 wide, would hardly "
+                                           "narrow, and the answer be \xe2\x80\x9cinside\xe2\x80\x9d in 5 of 100 "
+                                           "cases, \xe2\x80\x9cnot inside\xe2\x80\x9d in 3.</li>"));
+    ck_assert_ptr_null(strstr(out.text, "<b>Rehearse</b>"));
+    one->clear_outside.value = two->clear_outside.value = 0.06; /* 11 of 100 are worth a day to some */
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "<b>Rehearse</b> one more time if"));
+}
+END_TEST
+
 /* A limit that is certainly not kept is the first thing to do something about, a clock as well as elapsed time. */
 START_TEST(what_is_not_inside_calls_for_less)
 {
@@ -662,6 +691,7 @@ Suite *suite_page(void)
     tcase_add_test(t, the_card_says_what_its_times_rest_on);
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
     tcase_add_test(t, what_to_watch_over_all_limits);
+    tcase_add_test(t, a_rehearsal_is_advised_for_what_it_brings);
     tcase_add_test(t, what_is_not_inside_calls_for_less);
     tcase_add_test(t, what_to_watch_on_a_clock);
     tcase_add_test(t, a_limit_that_is_not_kept_does_not_hide);

@@ -129,12 +129,12 @@ START_TEST(what_is_not_claimed)
     says("the answer would be clear in fewer than 1 of 100 cases, even after four.");
     e.needed.width = .003;
     says("so there is little to narrow;");
-    for (size_t k = 0; k < e.needed.n_session; k++) e.needed.session[k].removed.error = .04;
+    for (size_t k = 0; k < e.needed.sessions.n; k++) e.needed.sessions.row[k].removed.error = .04;
     says("No single task stands out");
-    e.needed.session[0].removed = (struct wr_estimated){.4, .02};
+    e.needed.sessions.row[0].removed = (struct wr_estimated){.4, .02};
     does_not_say("one task rarely pays");
     says("holds much of the doubt, which is rare");
-    e.needed.n_session = 0;
+    e.needed.sessions.n = 0;
     does_not_say("part-task session");
     done();
 }
@@ -145,20 +145,21 @@ START_TEST(every_limit_speaks_for_itself)
 {
     make(SAMPLE_TAME);
     struct wr_runs_needed_row clear[3], open[3];
+    struct wr_session_row for_bay[] = {{5, {.2, .01}, 60}, {6, {.1, .01}, 40}};
     for (size_t i = 0; i < 3; i++) {
         clear[i] = open[i] = e.needed.row[i];
         clear[i].clear_inside.value = .97;
         open[i].clear_outside.value = .3;
     }
     struct wr_runs_needed_other other[] = {
-        {1, .95, {.mean = .02, .lo = .01, .hi = .04}, 
-         .03, clear},
-        {2, .5, {.mean = .5, .lo = .4, .hi = .6}, .2, open}};
+        {1, .95, {.mean = .02, .lo = .01, .hi = .04}, .03, clear, {0}},
+        {2, .5, {.mean = .5, .lo = .4, .hi = .6}, .2, open, {2, for_bay}}};
     struct wr_limit three[3] = {s.limits.limit[0], s.limits.limit[0], s.limits.limit[0]};
     three[1].name = "breathing gas";
     three[1].minutes = 405;
     three[2].name = "bay A";
     three[2].minutes = 115;
+    struct wr_str best = {0};
     const struct wr_limits with_three = {.limit = three, .n_limit = 3};
     limits = &with_three;
     e.needed.other = other;
@@ -179,6 +180,28 @@ START_TEST(every_limit_speaks_for_itself)
     ck_assert_double_eq_tol(shown_number(bay, "limit_min"), 115, 1e-12);
     ck_assert_double_eq_tol(shown_number(shown_at(bay, "further", 3), "clear_outside"), .3, 1e-12);
     json_decref(root);
+    says("of what is not known about the probability to go over \xe2\x80\x9c" "excursion\xe2\x80\x9d, one more");
+    /* a day in the pool is for a limit that is open: where the first is clear, for the next that is not */
+    e.needed.over = (struct wr_probability){.mean = .01, .lo = .001, .hi = .02};
+    wr_str_clear(&best);
+    wr_str_addf(&best,
+                "is most worth while for \xe2\x80\x9c%s\xe2\x80\x9d: it would remove about 20 %% (\xc2\xb1 1.0 %%) of "
+                "what is not known about the probability to go over \xe2\x80\x9c" "bay A\xe2\x80\x9d, one more",
+                s.plan.task[5].title);
+    says(best.text);
+    root = shown_json(shown_as(WR_FORMAT_JSON));
+    ck_assert_uint_eq(json_array_size(json_object_get(root, "sessions")), 2);
+    ck_assert_str_eq(json_string_value(json_object_get(root, "sessions_limit")), "bay A");
+    json_decref(root);
+    other[1].over = other[0].over; /* all are clear */
+    does_not_say("part-task session");
+    does_not_say("Removed: share");
+    root = shown_json(shown_as(WR_FORMAT_JSON));
+    ck_assert_uint_eq(json_array_size(json_object_get(root, "sessions")), 0);
+    ck_assert(json_is_null(json_object_get(root, "sessions_answer")));
+    ck_assert(json_is_null(json_object_get(root, "sessions_limit")));
+    json_decref(root);
+    wr_str_release(&best);
     limits = NULL;
     e.needed.n_other = 0;
     done();
@@ -191,7 +214,8 @@ START_TEST(json_and_csv_are_whole)
     ck_assert_uint_eq(shown_csv_records(shown_as(WR_FORMAT_CSV), 17), 5); /* header, now, one, two, four */
     json_t *root = shown_json(shown_as(WR_FORMAT_JSON));
     shown_has_keys(root, "command version seed verdict answer limit_min confidence overrun last_run_order "
-                         "target_run_order further other_limits sessions sessions_answer session_repeats "
+                         "target_run_order further other_limits sessions sessions_answer sessions_limit "
+                         "session_repeats "
                          "rehearsal_min futures "
                          "futures_fitted_again "
                          "draws sweeps definitions caution");

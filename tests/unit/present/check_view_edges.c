@@ -374,7 +374,7 @@ static void one_off(void)
 static void one_further(void)
 {
     e.needed.n_row = 1;
-    e.needed.n_session = 1;
+    e.needed.sessions.n = 1;
     e.needed.n_run = 1;
 }
 
@@ -384,7 +384,7 @@ static void told_by_rehearsals(void)
         e.needed.row[i].clear_inside.value = 0.98;
         e.needed.row[i].clear_outside.value = 0;
     }
-    e.needed.n_session = 0;
+    e.needed.sessions.n = 0;
 }
 
 static void gains(double mean, size_t n_row, double share)
