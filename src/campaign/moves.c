@@ -132,6 +132,15 @@ static void refuse_way_in(struct sheet *sheet, const struct wr_plan *plan, const
     sheet_error(sheet, M_TASK, "way-in-lost", "%s: take the row out", wr_str_text(&why));
 }
 
+static void caution_way_in(struct sheet *sheet, const struct wr_plan *plan, const struct wr_move *m)
+{
+    WR_SCOPED_STR why = {0};
+
+    if (m->kind != WR_MOVE_DROP || wr_way_in_after(plan, m->task) == SIZE_MAX) return;
+    wr_way_in_part_say(plan, m->task, &why);
+    sheet_warn(sheet, M_TASK, "way-in-part", "%s: take the row out", wr_str_text(&why));
+}
+
 /* The clock whose begin or end a change would leave out; NULL if none. */
 static const struct wr_limit *clock_lost(const struct wr_moves *moves, const struct wr_move *m)
 {
@@ -161,6 +170,7 @@ static void take_move(void *arg, struct sheet *sheet)
     if (sheet->n_error == before) refuse_way_in(sheet, r->plan, &m);
     if (sheet->n_error == before) refuse_clock(sheet, r, &m);
     if (sheet->n_error > before) return;
+    caution_way_in(sheet, r->plan, &m);
     const struct wr_move *same = find_same(r->moves, &m);
     if (same)
         sheet_error(sheet, M_MOVE, "move-twice", "this move is in line %zu already: leave one of the two rows out",

@@ -126,6 +126,17 @@ static void compare_with_log(struct check *c, bool *has_rows)
     wr_free(first);
 }
 
+/* Work with a drop time that the way back in may begin with. */
+static void caution_way_in(struct check *c, size_t task)
+{
+    WR_SCOPED_STR text = {0};
+
+    if (wr_way_in_after(c->plan, task) == SIZE_MAX) return;
+    wr_way_in_part_say(c->plan, task, &text);
+    wr_findings_add(c->findings, WR_WARNING, "way-in-part", c->plan->file, c->plan->task[task].line, 0,
+                    "%s: leave its drop_after empty", wr_str_text(&text));
+}
+
 enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_run_log *log,
                                          struct wr_findings *findings, struct wr_error *err)
 {
@@ -147,6 +158,8 @@ enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_r
                               : "does not say how long it takes: write low, likely and high, or median and sdlog, or "
                                 "planned");
     }
+    for (size_t k = 0; k < plan->n_task; k++)
+        if (plan->task[k].drop_after_min.known) caution_way_in(&c, k);
     if (wr_way_in_dropped(plan) != SIZE_MAX)
         fail_at(&c, &plan->task[plan->n_task - 1], "way-in-dropped", wr_way_in_dropped_words);
     return c.n_error ? WR_E_INPUT : WR_OK;

@@ -1,5 +1,7 @@
 #include "wetrun/campaign/way_in.h"
 
+#include "wetrun/campaign/near_name.h"
+
 /* Lanes with a task in a later row. */
 static uint32_t busy_after(const struct wr_plan *plan, size_t task)
 {
@@ -35,6 +37,31 @@ size_t wr_way_in_lost(const struct wr_plan *plan, size_t task, uint32_t lanes)
     for (size_t k = 0; k < task; k++)
         if (wr_way_in_of(plan, k) & joined) return k;
     return SIZE_MAX;
+}
+
+size_t wr_way_in_after(const struct wr_plan *plan, size_t task)
+{
+    const struct wr_plan_task *t = &plan->task[task], *next = NULL;
+
+    for (size_t k = task + 1; k < plan->n_task && !next; k++)
+        if (plan->task[k].lanes & t->lanes) next = &plan->task[k];
+    if (!next || wr_way_in_of(plan, task)) return SIZE_MAX;
+    size_t in = (size_t)(next - plan->task);
+    bool all = (wr_way_in_of(plan, in) & t->lanes) == t->lanes;
+    bool alike = t->kind[0] && next->kind[0] ? wr_same_but_for_spelling(t->kind, next->kind)
+                                             : t->lanes == next->lanes && t->n_lane > 1;
+    return all && alike ? in : SIZE_MAX;
+}
+
+void wr_way_in_part_say(const struct wr_plan *plan, size_t task, struct wr_str *out)
+{
+    uint32_t lanes = plan->task[task].lanes;
+    bool many = (lanes & (lanes - 1)) != 0;
+
+    wr_str_addf(out,
+                "'%.60s' comes just before '%.60s', the way back in, and may be part of it: if it is, the finish of "
+                "days without it does not say that %s inside, and it must stay in",
+                plan->task[task].id, plan->task[wr_way_in_after(plan, task)].id, many ? "they are" : "its lane is");
 }
 
 void wr_way_in_say(const struct wr_plan *plan, size_t task, struct wr_str *out)

@@ -104,6 +104,7 @@ static void put_tasks(struct wr_json *j, const struct wr_day_page *page)
         wr_json_maybe(j, row, "not_before_min", t->not_before_min);
         wr_json_maybe(j, row, "drop_after_min", t->drop_after_min);
         wr_json_bool(j, row, "way_in", wr_way_in_of(page->plan, k) != 0);
+        wr_json_bool(j, row, "way_in_part", wr_way_in_after(page->plan, k) != SIZE_MAX);
         put_steps(j, row, page->log, t->id);
     }
 }

@@ -8,7 +8,7 @@
  *   lanes             [name]
  *   people            [name] who did rehearsals, for typing
  *   tasks             [{id, title, kind, lanes [lane, as written in crew], planned_min, not_before_min, drop_after_min,
- *                     steps [name]}] in plan order; unknown numbers are null
+ *                     way_in, way_in_part (campaign/way_in.h), steps [name]}] in plan order; unknown numbers are null
  *   order             [task], each after what it waits for
  *   before            [[task]] what each task waits for
  *   lane_last         [task or -1]

@@ -310,7 +310,9 @@
   function noWayIn(c) {
     return data.tasks.map(function (t, k) { return k; }).filter(function (k) { return data.tasks[k].way_in && c.net.leftOut[k]; }).map(function (k) {
       return titleOf(k) + " is entered as left out, and is the way back in: what follows does not say that anybody is inside. Correct its outcome.";
-    });
+    }).concat(data.tasks.map(function (t, k) { return k; }).filter(function (k) { return data.tasks[k].way_in_part && c.net.leftOut[k]; }).map(function (k) {
+      return titleOf(k) + " is entered as left out, comes just before the way back in, and may be part of it: if it is, what follows does not say that anybody is inside.";
+    }));
   }
   // Hardly a day forecast is like it: then the answer rests on the tails of the model.
   function beyondWords(c) {

@@ -327,6 +327,20 @@ static enum wr_status keep_clocks(const struct wr_alternative_parts *p, const st
     return WR_OK;
 }
 
+/* What is left out may be the first part of the way back in. */
+static void caution_way_in(const struct wr_alternative_parts *p, struct wr_study *a)
+{
+    const struct wr_plan *plan = plan_of(p, a);
+
+    for (size_t k = 0; k < plan->n_task; k++) {
+        WR_SCOPED_STR text = {0};
+        if (!left_out(p, k) || wr_way_in_after(plan, k) == SIZE_MAX) continue;
+        wr_way_in_part_say(plan, k, &text);
+        wr_findings_add(&a->findings, WR_WARNING, "way-in-part", NULL, 0, 0, "--%s: %s", wr_str_text(&p->name),
+                        wr_str_text(&text));
+    }
+}
+
 static enum wr_status build(struct wr_alternative_parts *p, struct wr_variant *v, const struct wr_study *a,
                             struct wr_error *err)
 {
@@ -365,6 +379,7 @@ enum wr_status wr_alternatives_make(struct wr_alternatives *alt, struct wr_study
     }
     for (size_t i = 0; i < alt->n_variant && !status; i++) {
         status = build(&alt->parts[i], &alt->variant[i], a, err);
+        if (!status) caution_way_in(&alt->parts[i], a);
         alt->name[i] = alt->variant[i].name;
     }
     return status;

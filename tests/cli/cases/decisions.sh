@@ -112,6 +112,18 @@ expect 3 "$WETRUN" whatif --trials 4000 --plan other.csv campaign; in_err "STAGE
 grep -v '^STAGE-REEL,' campaign/plan.csv > shorter.csv
 expect 0 "$WETRUN" whatif --trials 4000 --format json --plan shorter.csv --drop STAGE-REEL campaign
 json "abs(d['alternatives'][0]['probability_over'] - d['alternatives'][1]['probability_over']) < 1e-9"
+# a way back in of two tasks: the last is refused, the one before it may be part of it, which stands first
+mkdir parts; cp "$TOP"/datasets/petrel-7/runs.csv "$TOP"/datasets/petrel-7/limits.csv parts
+sed 's/^IN,.*/BACK,Go back to the lock,EV1+EV2,,20,transit,,\nIN,Shut the hatch,EV1+EV2,,13,transit,,/' "$TOP/datasets/petrel-7/plan.csv" >parts/plan.csv
+expect 2 "$WETRUN" whatif --trials 4000 --drop IN parts; in_err "way back in"
+for change in "--drop BACK" "--scale BACK=0"; do
+  expect 0 "$WETRUN" whatif --trials 4000 $change parts; head -1 out | grep -q "^Doubtful, for it rests on this: $change: 'BACK' comes just" || fail "$change: not said first"
+done
+expect 0 "$WETRUN" whatif --trials 4000 --drop HINGE parts; not_in out "comes just before"
+sed "s/^BACK,.*/BACK,Go back to the lock,EV1+EV2,,20,transit,,5:40/" parts/plan.csv >later.csv
+expect 0 "$WETRUN" forecast --trials 4000 --plan later.csv parts; head -1 out | grep -q "^Doubtful, for it rests on this: 'BACK' comes just before 'IN'" || fail "a drop time on the way in"
+printf 'move,task,to\ndrop,BACK,\n' >parts/moves.csv
+expect 0 "$WETRUN" whatif --trials 4000 --search parts; in_out "comes just before"
 # during the excursion
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00-0:20,A-REACH@0:20" --at SHADE --at IN campaign
 json "d['now'] is not None and len(d['tasks']) == 2"

@@ -171,6 +171,41 @@ START_TEST(a_way_in_stays_last)
 }
 END_TEST
 
+/* By hand. GO and IN are done by both, one after the other; WALK and HOME by EV1 alone, of one kind of work. */
+START_TEST(a_way_in_of_two_parts)
+{
+    struct wr_plan plan = {0};
+    struct wr_str words = {0};
+
+    made_plan_add(&plan, "C", "EV1", "");
+    made_plan_add(&plan, "D", "EV2", "");
+    made_plan_add(&plan, "GO", "EV1+EV2", "");
+    made_plan_add(&plan, "IN", "EV1+EV2", "");
+    made_plan_finish(&plan);
+    for (size_t k = 0; k < 4; k++) ck_assert_uint_eq(wr_way_in_after(&plan, k), k == 2 ? 3 : SIZE_MAX);
+    wr_way_in_part_say(&plan, 2, &words);
+    ck_assert_str_eq(words.text, "'GO' comes just before 'IN', the way back in, and may be part of it: if it is, the "
+                                 "finish of days without it does not say that they are inside, and it must stay in");
+    plan.task[2].kind = "mechanism"; /* where only one has a kind the lanes decide */
+    ck_assert_uint_eq(wr_way_in_after(&plan, 2), 3);
+    plan.task[3].kind = "transit";
+    ck_assert_uint_eq(wr_way_in_after(&plan, 2), SIZE_MAX);
+    plan.task[2].kind = "Transit";
+    ck_assert_uint_eq(wr_way_in_after(&plan, 2), 3);
+    plan.task[1].kind = "transit"; /* not next to it */
+    ck_assert_uint_eq(wr_way_in_after(&plan, 1), SIZE_MAX);
+    made_plan_release(&plan);
+    made_plan_add(&plan, "WALK", "EV1", "");
+    made_plan_add(&plan, "HOME", "EV1", "");
+    made_plan_finish(&plan);
+    ck_assert_uint_eq(wr_way_in_after(&plan, 0), SIZE_MAX); /* of one lane the place alone says nothing */
+    plan.task[0].kind = plan.task[1].kind = "transit";
+    ck_assert_uint_eq(wr_way_in_after(&plan, 0), 1);
+    made_plan_release(&plan);
+    wr_str_release(&words);
+}
+END_TEST
+
 /* The limit runs from A to D, both of lane EV1: neither is dropped, asked for or by the general permission; B is. */
 START_TEST(a_clock_keeps_its_ends)
 {
@@ -215,6 +250,7 @@ Suite *suite_moves(void)
     tcase_add_loop_test(c, a_bad_row_is_placed, 0, sizeof bad / sizeof *bad);
     tcase_add_test(c, general_permissions);
     tcase_add_test(c, a_way_in_stays_last);
+    tcase_add_test(c, a_way_in_of_two_parts);
     tcase_add_test(c, a_clock_keeps_its_ends);
     suite_add_tcase(s, c);
     return s;
