@@ -153,6 +153,14 @@ void *wr_realloc(void *old, size_t count, size_t size)
     return moved + 1;
 }
 
+void *wr_copy(const void *from, size_t count, size_t size)
+{
+    if (!from) return NULL;
+    void *block = wr_alloc(count, size);
+    if (count && size) memcpy(block, from, count * size);
+    return block;
+}
+
 void wr_free(void *block)
 {
     if (!block) return;

@@ -307,7 +307,7 @@ static void write_steps(struct wr_run_log *log, const struct log_pieces *pieces,
 void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)
 {
     find_origins(log, pieces, findings);
-    uint32_t *order = order_runs(log, pieces, findings);
+    WR_SCOPED uint32_t *order = order_runs(log, pieces, findings);
     log->task = texts_of(&pieces->tasks);
     log->n_task = log->room_task = pieces->tasks.n_name;
     log->attribute = texts_of(&pieces->attributes);
@@ -316,5 +316,4 @@ void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_fin
     log->run = WR_NEW_ARRAY(struct wr_log_run, log->n_run);
     for (size_t i = 0; i < log->n_run; i++) log->run[i] = run_of(pieces, order[i]);
     write_steps(log, pieces, order);
-    wr_free(order);
 }

@@ -381,7 +381,7 @@ static void find_covering_tasks(const struct oddities *o)
 
 void log_find_odd_runs(const struct oddities *o)
 {
-    struct run_steps *runs = steps_by_run(o->log);
+    WR_SCOPED struct run_steps *runs = steps_by_run(o->log);
 
     find_restarts(o, runs);
     find_twins(o, runs);
@@ -390,5 +390,4 @@ void log_find_odd_runs(const struct oddities *o)
     find_plans(o);
     find_planned(o, runs);
     find_covering_tasks(o);
-    wr_free(runs);
 }

@@ -257,7 +257,7 @@ static void report_open(const struct wr_run_log *log, const struct task **order,
 
 size_t *majority_order(const struct wr_run_log *log, const struct plan_crew *crew, struct wr_findings *findings)
 {
-    struct task *task = gather(log, crew);
+    WR_SCOPED struct task *task = gather(log, crew);
     WR_SCOPED const struct task **order = WR_NEW_ARRAY(const struct task *, log->n_task);
     size_t *number = WR_NEW_ARRAY(size_t, log->n_task);
 
@@ -271,6 +271,5 @@ size_t *majority_order(const struct wr_run_log *log, const struct plan_crew *cre
         number[t] = order[t]->number;
         wr_free(task[order[t]->number].first);
     }
-    wr_free(task);
     return number;
 }

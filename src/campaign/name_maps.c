@@ -254,7 +254,7 @@ static void decide_crews(struct deciding *d, size_t which, const char *what)
 {
     const struct wr_plan *plan = which == MAP_CREW ? d->options->plan : NULL;
     struct kind kind = {.what = what, .is_person = which == MAP_PERFORMER};
-    struct crew_lanes lanes = {0};
+    WR_RELEASED_BY(crew_lanes_release) struct crew_lanes lanes = {0};
     struct name_map *map = &d->survey->map[which];
     const struct name_counts *count = &d->count[which];
     struct parts_of p = {
@@ -267,7 +267,7 @@ static void decide_crews(struct deciding *d, size_t which, const char *what)
     }
     for (size_t i = 0; i < map->raw.n_name; i++)
         if (!plan || !plan->n_lane) crew_learn(&lanes, map->raw.name[i].text);
-    const char **plain = plain_texts(d, which, &lanes);
+    WR_SCOPED const char **plain = plain_texts(d, which, &lanes);
     for (size_t i = 0; i < map->raw.n_name; i++) {
         p.n = count->n[i];
         p.file = count->file[i];
@@ -284,8 +284,6 @@ static void decide_crews(struct deciding *d, size_t which, const char *what)
         if (!joined && wr_same_but_for_spelling(plain[i], wr_str_text(&d->text)) && strchr(plain[i], '+'))
             map->spelling[i] = WR_PLAIN;
     }
-    wr_free(plain);
-    crew_lanes_release(&lanes);
     kind_release(&kind);
 }
 

@@ -111,7 +111,7 @@ static void compare_with_log(struct check *c, bool *has_rows)
 {
     const struct wr_run_log *log = c->log;
     WR_SCOPED size_t *plan_task = WR_NEW_ARRAY(size_t, log->n_task);
-    const struct wr_log_step **first = first_steps(log);
+    WR_SCOPED const struct wr_log_step **first = first_steps(log);
 
     for (size_t t = 0; t < log->n_task; t++) {
         plan_task[t] = wr_plan_find(c->plan, log->task[t]);
@@ -123,7 +123,6 @@ static void compare_with_log(struct check *c, bool *has_rows)
     }
     if (compare_crews(c, plan_task, first)) plan_find_cycles(c->plan, report_cycle, c);
     report_unknown_lanes(c);
-    wr_free(first);
 }
 
 /* Work with a drop time that the way back in may begin with. */
@@ -225,7 +224,7 @@ enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log
     enum wr_status status = WR_OK;
 
     plan_log_crews(plan, log, PLAN_LANES_MAY_BE_NEW, crew);
-    size_t *order = majority_order(log, crew, findings);
+    WR_SCOPED size_t *order = majority_order(log, crew, findings);
     for (size_t i = 0; i < log->n_task && status == WR_OK; i++) {
         size_t t = order[i];
         if (crew[t].n == 0) status = fail_without_crew(log, t, plan->n_lane, findings, err);
@@ -234,8 +233,7 @@ enum wr_status wr_plan_derive(struct wr_plan *plan, const struct wr_run_log *log
     if (status == WR_OK)
         wr_findings_add(findings, WR_NOTE, "plan-derived", NULL, 0, 0,
                         "there is no plan: %zu task%s in %zu lane%s taken from the log, in the order in which "
-                        "most runs did them; waits between lanes other than joint tasks are not in it", plan->n_task,
-                        plan->n_task == 1 ? "" : "s", plan->n_lane, plan->n_lane == 1 ? "" : "s");
-    wr_free(order);
+                        "most runs did them; waits between lanes other than joint tasks are not in it",
+                        plan->n_task, plan->n_task == 1 ? "" : "s", plan->n_lane, plan->n_lane == 1 ? "" : "s");
     return status;
 }

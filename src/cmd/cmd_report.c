@@ -268,7 +268,7 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     if (!status) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
     if (!status) status = wr_study_gather(&study, wanted, err);
     if (!status) status = run_series(&series, &options, settings, err);
-    struct wr_before *beside = settings->against ? WR_NEW(struct wr_before) : NULL;
+    WR_SCOPED struct wr_before *beside = settings->against ? WR_NEW(struct wr_before) : NULL;
     if (!status && beside)
         status = wr_before_make(beside, command, settings, &study,
                                 WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY), &progress, &notes,
@@ -282,6 +282,5 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     }
     wr_progress_clear(&progress);
     if (beside) wr_before_release(beside);
-    wr_free(beside);
     return status;
 }

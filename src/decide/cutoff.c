@@ -348,8 +348,7 @@ enum wr_status wr_cutoff_make(struct wr_cutoff_card *card, const struct wr_basis
     if (status != WR_OK) return status;
     wr_days_make(&days, basis->net, basis->durations, scenarios, options->now);
     wr_days_walk_all(&days);
-    status = wr_cutoff_of_days(card, &days, limit, n_limit, options, err);
-    return status;
+    return wr_cutoff_of_days(card, &days, limit, n_limit, options, err);
 }
 
 void wr_cutoff_release(struct wr_cutoff_card *card)

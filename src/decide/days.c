@@ -1,7 +1,6 @@
 #include "days.h"
 
 #include <math.h>
-#include <string.h>
 #include "bend.h"
 #include "past.h"
 #include "tail_table.h"
@@ -118,14 +117,10 @@ void wr_days_again(struct wr_days *again, const struct wr_days *days)
     *again = *days;
     again->borrows = true;
     again->start_min = again->end_min = again->start_rate = again->weight = NULL;
-    again->form = wr_alloc(n, sizeof *again->form);
-    again->base_min = wr_alloc(n, days->n_trial * sizeof *again->base_min);
-    again->floor_min = wr_alloc(n, sizeof *again->floor_min);
-    again->drop_after_min = wr_alloc(n, sizeof *again->drop_after_min);
-    memcpy(again->form, days->form, n * sizeof *again->form);
-    memcpy(again->base_min, days->base_min, n * days->n_trial * sizeof *again->base_min);
-    memcpy(again->floor_min, days->floor_min, n * sizeof *again->floor_min);
-    memcpy(again->drop_after_min, days->drop_after_min, n * sizeof *again->drop_after_min);
+    again->form = WR_COPY(days->form, n);
+    again->base_min = WR_COPY(days->base_min, n * days->n_trial);
+    again->floor_min = WR_COPY(days->floor_min, n);
+    again->drop_after_min = WR_COPY(days->drop_after_min, n);
 }
 
 void wr_days_release(struct wr_days *days)

@@ -515,10 +515,9 @@ static void need_way(struct wr_given *g)
 
 void wr_given_turn(struct wr_given *g, double run, const double *task)
 {
-    struct aim aim = {.run = run, .task = WR_NEW_ARRAY(double, g->days->n_task)};
+    struct aim aim = {.run = run, .task = WR_COPY(task, g->days->n_task)};
 
     need_way(g);
-    memcpy(aim.task, task, g->days->n_task * sizeof *task);
     turn_to(g, &aim);
     wr_free(aim.task);
 }
@@ -541,12 +540,11 @@ bool wr_given_aim(struct wr_given *g)
 bool wr_given_aim_at(struct wr_given *g, double s, size_t n_use)
 {
     enum { LEAST_DAYS = 10 }; /* that count: fewer point anywhere */
-    struct aim was = {.run = g->way.run, .task = WR_NEW_ARRAY(double, g->days->n_task)};
+    struct aim was = {.run = g->way.run, .task = WR_COPY(g->way.task, g->days->n_task)};
     const struct wr_some_days some = {.n = n_use};
     double counted = wr_tally_effective(&g->asked[g->now].tally);
     bool turned = false;
 
-    memcpy(was.task, g->way.task, g->days->n_task * sizeof *was.task);
     for (int round = 0; round < 2; round++) {
         struct aim aim = {.task = WR_NEW_ARRAY(double, g->days->n_task)};
         wr_each_root(g, s, &some, false, aim_by_roots, &aim);

@@ -1,7 +1,6 @@
 #include "inside_curve.h"
 
 #include <math.h>
-#include <string.h>
 #include "wetrun/base/memory.h"
 
 enum { LOOK_DAYS = 500, ENOUGH_EFFECTIVE = 400 };
@@ -31,9 +30,8 @@ static void keep_way(struct wr_inside_curve *curve, int at)
     const struct wr_given *g = curve->given;
     struct wr_curve_stretch *s = &curve->stretch[at];
 
-    s->task = WR_NEW_ARRAY(double, g->days->n_task);
+    s->task = WR_COPY(g->way.task, g->days->n_task);
     s->run = g->way.run;
-    memcpy(s->task, g->way.task, g->days->n_task * sizeof *s->task);
     s->way = curve->turned_to = at;
 }
 

@@ -107,7 +107,7 @@ static void count_day(struct looking *l, const double *minutes)
 static bool look_at(struct looking *l, const struct wr_network *net, const struct wr_now_state *s, size_t task,
                     struct wr_now_stretch *of)
 {
-    unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+    WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
 
     *of = (struct wr_now_stretch){.task = task, .to_end = !begin_known(s, task)};
     of->at_min = of->to_end ? s->end_min[task] : s->begin_min[task];
@@ -119,7 +119,6 @@ static bool look_at(struct looking *l, const struct wr_network *net, const struc
     l->n_list = wr_network_list_marked(net, mark, l->list);
     mark_open(l);
     describe_open(l);
-    wr_free(mark);
     return of->n_untimed > 0;
 }
 

@@ -97,8 +97,7 @@ static void look_at_and_sort_days(struct seen *seen, unsigned n_thread)
 {
     find_checkpoints(seen);
     look_at_days(seen);
-    seen->ready_sorted = wr_alloc(seen->n_trial, seen->n_checkpoint * sizeof(double));
-    memcpy(seen->ready_sorted, seen->ready, seen->n_checkpoint * seen->n_trial * sizeof(double));
+    seen->ready_sorted = WR_COPY(seen->ready, seen->n_checkpoint * seen->n_trial);
     wr_parallel_for(seen->n_task + seen->n_checkpoint, n_thread, sort_piece, seen);
 }
 

@@ -1,7 +1,6 @@
 #include "pad_error.h"
 
 #include <math.h>
-#include <string.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/batch_means.h"
@@ -35,10 +34,8 @@ static void cut_out(const struct sections *s, size_t number, struct wr_scenarios
     *part = (struct wr_scenarios){.n_trial = n, .n_task = n_task};
     part->own = WR_NEW_ARRAY(float, n * n_task);
     part->b = WR_NEW_ARRAY(double, n);
-    part->carries_b = WR_NEW_ARRAY(unsigned char, n_task);
-    part->is_log = WR_NEW_ARRAY(unsigned char, n_task);
-    memcpy(part->carries_b, all->carries_b, n_task);
-    memcpy(part->is_log, all->is_log, n_task);
+    part->carries_b = WR_COPY(all->carries_b, n_task);
+    part->is_log = WR_COPY(all->is_log, n_task);
     for (size_t i = 0, at = 0; i < all->n_trial; i++) {
         if (section_of(s, i) != number) continue;
         part->b[at] = all->b[i];

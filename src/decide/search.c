@@ -237,14 +237,13 @@ static void ask_combinations(struct looking *l, size_t n_move)
     WR_SCOPED struct look **best = WR_NEW_ARRAY(struct look *, l->n_look),
                           **single = WR_NEW_ARRAY(struct look *, l->n_look);
     size_t n_best = sort_looks(l, n_move - 1, best), n_single = sort_looks(l, 1, single);
-    struct wr_search_row *row = wr_alloc(WR_SEARCH_BEAM, WR_SEARCH_PARTNERS * sizeof *row);
+    WR_SCOPED struct wr_search_row *row = wr_alloc(WR_SEARCH_BEAM, WR_SEARCH_PARTNERS * sizeof *row);
     size_t n = 0;
 
     for (size_t i = 0; i < n_best && i < WR_SEARCH_BEAM; i++)
         for (size_t j = 0; j < n_single && j < WR_SEARCH_PARTNERS; j++)
             n += with_one_more(&row[n], &best[i]->row, single[j]->row.move[0], l->moves);
     for (size_t i = 0; i < n; i++) ask(l, &row[i]); /* may move the looks: best and single are not read any more */
-    wr_free(row);
 }
 
 /* ---- choosing ---- */

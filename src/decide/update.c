@@ -62,7 +62,7 @@ static enum wr_status refit_durations(struct wr_update *u, const struct wr_basis
     const struct wr_model_fit *fit = basis->fit;
     const struct wr_carry_over *carry_over = options->target == WR_FOR_EXCURSION ? basis->carry_over : NULL;
     struct wr_model_table table = {0};
-    struct wr_model_fit again = {0};
+    WR_RELEASED_BY(wr_model_fit_release) struct wr_model_fit again = {0};
     bool held = options->target == WR_FOR_EXCURSION || options->hold_learning;
     double order = held && fit->last_order > 0 ? fit->last_order : fit->target_order;
     enum wr_status status;
@@ -76,10 +76,8 @@ static enum wr_status refit_durations(struct wr_update *u, const struct wr_basis
     }
     status = wr_model_refit(&again, fit, &table, options, err);
     if (status != WR_OK) return status;
-    status = wr_durations_build(&u->durations, basis->plan, basis->net, basis->timing, &again, carry_over, options,
-                                findings, err);
-    wr_model_fit_release(&again);
-    return status;
+    return wr_durations_build(&u->durations, basis->plan, basis->net, basis->timing, &again, carry_over, options,
+                              findings, err);
 }
 
 /* ---- what the days say ---- */

@@ -135,7 +135,7 @@ static bool speaks_from_model(const struct wr_model_fit *fit, const struct wr_pl
 static void take_sources(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
                          const struct wr_fit_options *options)
 {
-    struct wr_alone *alone = NULL;
+    WR_SCOPED struct wr_alone *alone = NULL;
 
     if (options->model == WR_MODEL_ALONE) {
         alone = WR_NEW_ARRAY(struct wr_alone, fit->data.n_task);
@@ -148,7 +148,6 @@ static void take_sources(struct wr_durations *d, const struct wr_plan *plan, con
             d->source[k] = (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {alone[m].mean_log, alone[m].sd_log}};
         else d->source[k] = (struct wr_source){.kind = WR_SRC_MODEL};
     }
-    wr_free(alone);
 }
 
 static void take_draws(struct wr_durations *d, const struct wr_model_fit *fit, const struct wr_fit_options *options)
@@ -321,19 +320,12 @@ static void copy_task(struct wr_durations *d, size_t k, const struct wr_duration
     if (d->restated) d->restated[k] = from->restated[at];
 }
 
-static double *copy_of(const double *from, size_t n)
-{
-    return from ? memcpy(WR_NEW_ARRAY(double, n), from, n * sizeof(double)) : NULL;
-}
-
 static void copy_judges(struct wr_durations *d, const struct wr_durations *from)
 {
     d->judging = from->judging;
     if (!from->judged_bias) return;
-    d->judged_bias = WR_NEW_ARRAY(struct wr_judged_common, d->n_draw);
-    d->judged_widening = WR_NEW_ARRAY(struct wr_judged_common, d->n_draw);
-    memcpy(d->judged_bias, from->judged_bias, d->n_draw * sizeof *d->judged_bias);
-    memcpy(d->judged_widening, from->judged_widening, d->n_draw * sizeof *d->judged_widening);
+    d->judged_bias = WR_COPY(from->judged_bias, d->n_draw);
+    d->judged_widening = WR_COPY(from->judged_widening, d->n_draw);
     d->restated = WR_NEW_ARRAY(unsigned char, d->n_task);
 }
 
@@ -383,12 +375,12 @@ enum wr_status wr_durations_for_plan(struct wr_durations *d, const struct wr_pla
         d->source[k] = own_source(&plan->task[k], options);
         wr_judgement_apply_to(d, k, &plan->task[k], options);
     }
-    d->tau = copy_of(from->tau, n);
-    d->rho = copy_of(from->rho, n);
-    d->kappa = copy_of(from->kappa, n);
-    d->q = copy_of(from->q, d->n_person * n);
-    d->run_effect_shift = copy_of(from->run_effect_shift, n);
-    d->run_effect_sd = copy_of(from->run_effect_sd, n);
+    d->tau = WR_COPY(from->tau, n);
+    d->rho = WR_COPY(from->rho, n);
+    d->kappa = WR_COPY(from->kappa, n);
+    d->q = WR_COPY(from->q, d->n_person * n);
+    d->run_effect_shift = WR_COPY(from->run_effect_shift, n);
+    d->run_effect_sd = WR_COPY(from->run_effect_sd, n);
     copy_line_ups(d, plan, from, from_plan);
     return WR_OK;
 }

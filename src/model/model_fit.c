@@ -2,7 +2,6 @@
 #include "wetrun/model/durations.h"
 
 #include <math.h>
-#include <string.h>
 #include "take_over.h"
 #include "wetrun/base/memory.h"
 
@@ -298,14 +297,6 @@ enum wr_status wr_model_fit(struct wr_model_fit *fit, const struct wr_plan *plan
     return status;
 }
 
-static void *copy_of(const void *from, size_t n, size_t size)
-{
-    void *to = wr_alloc(n, size);
-
-    if (n) memcpy(to, from, n * size);
-    return to;
-}
-
 void wr_model_take_over(struct wr_model_fit *fit, const struct wr_model_fit *from, struct wr_model_table *table)
 {
     size_t n_plan_task = from->n_plan_task;
@@ -313,10 +304,10 @@ void wr_model_take_over(struct wr_model_fit *fit, const struct wr_model_fit *fro
     WR_BUG_IF(table->data.n_task != from->n_model_task + from->n_other || table->data.n_person != from->n_person);
     *fit = *from;
     fit->post = (struct wr_posterior){0};
-    fit->plan_task = copy_of(from->plan_task, n_plan_task, sizeof *fit->plan_task);
-    fit->model_task = copy_of(from->model_task, n_plan_task, sizeof *fit->model_task);
-    fit->other = copy_of(from->other, from->n_other, sizeof *fit->other);
-    fit->person = from->n_person ? copy_of(from->person, from->n_person, sizeof *fit->person) : NULL;
+    fit->plan_task = WR_COPY(from->plan_task, n_plan_task);
+    fit->model_task = WR_COPY(from->model_task, n_plan_task);
+    fit->other = WR_COPY(from->other, from->n_other);
+    fit->person = from->n_person ? WR_COPY(from->person, from->n_person) : NULL;
     fit->table = *table;
     *table = (struct wr_model_table){0};
     fit->data = fit->table.data;

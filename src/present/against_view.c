@@ -278,11 +278,9 @@ static void against_table(const struct wr_against *a, struct wr_str *out)
 
 static void json_change(struct wr_json *j, json_t *at, const char *key, const struct wr_change *c)
 {
-    if (!c->known) {
-        wr_json_null(j, at, key);
-        return;
-    }
-    json_t *o = wr_json_object(j, at, key);
+    json_t *o = wr_json_object_if(j, at, key, c->known);
+
+    if (!o) return;
     wr_json_number(j, o, "before", c->before);
     wr_json_number(j, o, "after", c->after);
     wr_json_number(j, o, "change", wr_change_of(c));

@@ -160,13 +160,8 @@ static void record_json(struct wr_json *j, json_t *at, const struct wr_backtest_
         wr_json_number(j, row, "actual_min", r->actual_min);
         wr_json_maybe(j, row, "predicted_p50_min",
                       r->forecast_made ? wr_known(r->lens_min[WR_N_LENS / 2]) : WR_UNKNOWN);
-        if (r->forecast_made) {
-            wr_json_pair(j, row, "interval80_min", r->lens_min[WR_LENS10], r->lens_min[WR_LENS90]);
-            wr_json_pair(j, row, "interval95_min", r->lens_min[WR_LENS2_5], r->lens_min[WR_LENS97_5]);
-        } else {
-            wr_json_null(j, row, "interval80_min");
-            wr_json_null(j, row, "interval95_min");
-        }
+        wr_json_pair_if(j, row, "interval80_min", r->forecast_made, r->lens_min[WR_LENS10], r->lens_min[WR_LENS90]);
+        wr_json_pair_if(j, row, "interval95_min", r->forecast_made, r->lens_min[WR_LENS2_5], r->lens_min[WR_LENS97_5]);
         wr_json_maybe(j, row, "rank", r->forecast_made ? wr_known(r->rank) : WR_UNKNOWN);
         wr_json_maybe(j, row, "crps_min", r->forecast_made ? wr_known(r->crps_min) : WR_UNKNOWN);
     }

@@ -62,7 +62,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_pad *pad = in->pad;
     struct wr_planned_count n = wr_planned_count(pad);
-    struct ranked *r = rank_tasks(pad);
+    WR_SCOPED struct ranked *r = rank_tasks(pad);
     char text[WR_WORDS];
 
     const char *reserve = wr_reserve_words(pad, WR_ROOM);
@@ -82,7 +82,6 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         wr_str_addf(&w->alt, " %s", say_lack(r[i].task, 1, text));
     }
     if (n.n_short) wr_str_add(&w->alt, ".");
-    wr_free(r);
 }
 
 static double axis_end(const struct wr_pad *pad)
@@ -129,7 +128,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     const struct wr_pad *pad = in->pad;
     struct wr_planned_count n = wr_planned_count(pad);
-    struct ranked *r = rank_tasks(pad);
+    WR_SCOPED struct ranked *r = rank_tasks(pad);
     double longest = 0;
 
     for (size_t k = 0; k < pad->n_task; k++)
@@ -145,7 +144,6 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     for (size_t i = 0; i < pad->n_task; i++) canvas_row_about(cv, (double)i + 1, r[i].index);
     canvas_number(cv, "has_short", n.n_short > 0);
     canvas_number(cv, "has_planned", n.n_planned > 0);
-    wr_free(r);
 }
 
 const struct chart_builder chart_pad = {.missing = missing, .words = words, .build = build};

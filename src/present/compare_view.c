@@ -479,11 +479,9 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
 
 static void trend_json(struct wr_json *j, const char *key, const struct wr_trend *t)
 {
-    if (!t->known) {
-        wr_json_null(j, j->root, key);
-        return;
-    }
-    json_t *at = wr_json_object(j, j->root, key);
+    json_t *at = wr_json_object_if(j, j->root, key, t->known);
+
+    if (!at) return;
     wr_json_count(j, at, "runs", t->n_run);
     wr_json_number(j, at, "slope_log", t->slope_log);
     wr_json_pair(j, at, "interval", t->lo, t->hi);

@@ -858,16 +858,14 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
         wr_str_addf(&line, " Moments are times of day; the excursion begins at %s.",
                     wr_moment(result->start_min.value, WR_ROOM));
     }
-    wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&line);
+    wr_prose_say(out, &line);
     if (has_too_late(result->card)) wr_prose_add(out, too_late_means, 0, WR_TERMINAL_COLUMNS);
     may_be_dropped(result, &line);
-    if (line.len > 0) wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+    wr_prose_say(out, &line);
     for (size_t i = 0; i < result->card->n_limit; i++) {
-        wr_str_clear(&line);
         add_limit_sentence(result, i, &line);
         wr_str_add_char(out, '\n');
-        wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
+        wr_prose_say(out, &line);
         add_card(ctx, result, i, out);
     }
     if (result->update && result->update->n_drop > 0) {
@@ -898,12 +896,9 @@ static struct wr_maybe end_of(const struct wr_cutoff_result *result, size_t limi
 static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
 {
     const struct wr_update *u = result->update;
+    json_t *now = wr_json_object_if(j, j->root, "now", u);
 
-    if (!u) {
-        wr_json_null(j, j->root, "now");
-        return;
-    }
-    json_t *now = wr_json_object(j, j->root, "now");
+    if (!now) return;
     wr_json_number(j, now, "now_min", u->state.now_min);
     wr_json_count(j, now, "done", u->n_done);
     wr_json_count(j, now, "timed", u->n_timed);
@@ -923,8 +918,7 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
     wr_json_number(j, now, "hold_min", u->hold_min);
     wr_json_maybe(j, now, "seen_factor", forecast(result, u->seen_factor));
     wr_json_maybe(j, now, "rest_factor", forecast(result, u->rest_factor));
-    if (is_doubted(result)) wr_json_null(j, now, "rest_factor_interval");
-    else wr_json_pair(j, now, "rest_factor_interval", u->rest_factor_lo, u->rest_factor_hi);
+    wr_json_pair_if(j, now, "rest_factor_interval", !is_doubted(result), u->rest_factor_lo, u->rest_factor_hi);
     wr_json_maybe(j, now, "mean_min", forecast(result, u->mean_min));
     json_t *after = wr_json_object(j, now, "quantiles_min"), *before = wr_json_object(j, now, "quantiles_before_min");
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
@@ -938,8 +932,7 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
         json_t *row = wr_json_row(j, limits);
         wr_json_text(j, row, "limit", result->limit_name[i]);
         wr_json_maybe(j, row, "probability_over", said(result, i, u->over[i].mean));
-        if (lacks(result, i)) wr_json_null(j, row, "interval");
-        else wr_json_pair(j, row, "interval", u->over[i].lo, u->over[i].hi);
+        wr_json_pair_if(j, row, "interval", !lacks(result, i), u->over[i].lo, u->over[i].hi);
         wr_json_number(j, row, "mc_error", u->over[i].mc_error);
         wr_json_pair(j, row, "interval_mc_error", u->over[i].lo_mc_error, u->over[i].hi_mc_error);
         wr_json_maybe(j, row, "probability_over_before", u->over_before[i]);

@@ -145,12 +145,10 @@ static void put_limits(struct wr_json *j, const struct wr_day_page *page)
 static void put_stated(struct wr_json *j, const struct wr_day_page *page)
 {
     const struct wr_forecast *f = page->forecast;
+    json_t *stated = wr_json_object_if(j, j->root, "stated", f);
 
-    if (!f) {
-        wr_json_null(j, j->root, "stated");
-        return;
-    }
-    json_t *stated = wr_json_object(j, j->root, "stated"), *limits = wr_json_array(j, stated, "limits");
+    if (!stated) return;
+    json_t *limits = wr_json_array(j, stated, "limits");
     json_t *prob = wr_json_array(j, stated, "prob"), *finish = wr_json_array(j, stated, "finish_min");
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
         wr_json_push_number(j, prob, wr_quantile_prob[q]);
@@ -227,12 +225,10 @@ static void put_line_ups(struct wr_json *j, json_t *forecast, const struct wr_du
 
 static void put_forecast(struct wr_json *j, const struct wr_day_sheet *sheet)
 {
-    if (!sheet) {
-        wr_json_null(j, j->root, "forecast");
-        return;
-    }
+    json_t *forecast = wr_json_object_if(j, j->root, "forecast", sheet);
+
+    if (!forecast) return;
     const struct wr_durations *d = sheet->durations;
-    json_t *forecast = wr_json_object(j, j->root, "forecast");
     wr_json_count(j, forecast, "draws", d->n_draw);
     put_sources(j, forecast, sheet);
     put_line_ups(j, forecast, d);

@@ -170,11 +170,9 @@ static void debrief_table(const struct wr_present_context *ctx, const struct wr_
 
 static void over_json(struct wr_json *j, json_t *at, const char *key, bool there, const struct wr_probability *p)
 {
-    if (!there) {
-        wr_json_null(j, at, key);
-        return;
-    }
-    json_t *o = wr_json_object(j, at, key);
+    json_t *o = wr_json_object_if(j, at, key, there);
+
+    if (!o) return;
     wr_json_number(j, o, "probability", p->mean);
     wr_json_pair(j, o, "interval", p->lo, p->hi);
 }

@@ -149,19 +149,13 @@ void wr_earlier_sentence(const struct wr_earlier_result *r, const struct wr_fore
 
 static void without_json(struct wr_json *j, json_t *at, const struct wr_forecast *f)
 {
-    json_t *without, *quantiles;
+    json_t *without = wr_json_object_if(j, at, "without", f);
 
-    if (!f) {
-        wr_json_null(j, at, "without");
-        return;
-    }
-    without = wr_json_object(j, at, "without");
-    if (f->n_limit > 0) {
-        json_t *over = wr_json_object(j, without, "overrun");
-        wr_json_number(j, over, "probability", f->limit[0].over.mean);
-        wr_json_interval(j, over, "interval", &f->limit[0].over);
-    } else wr_json_null(j, without, "overrun");
-    quantiles = wr_json_object(j, without, "quantiles_min");
+    if (!without) return;
+    json_t *over = wr_json_object_if(j, without, "overrun", f->n_limit > 0);
+    if (over) wr_json_number(j, over, "probability", f->limit[0].over.mean);
+    if (over) wr_json_interval(j, over, "interval", &f->limit[0].over);
+    json_t *quantiles = wr_json_object(j, without, "quantiles_min");
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
         char key[32];
         snprintf(key, sizeof key, "%g", wr_quantile_prob[q]);
@@ -171,13 +165,11 @@ static void without_json(struct wr_json *j, json_t *at, const struct wr_forecast
 
 void wr_earlier_json(struct wr_json *j, const struct wr_earlier_result *r)
 {
+    json_t *at = wr_json_object_if(j, j->root, "earlier", r && r->earlier);
     struct wr_grid grid;
 
-    if (!r || !r->earlier) {
-        wr_json_null(j, j->root, "earlier");
-        return;
-    }
-    json_t *at = wr_json_object(j, j->root, "earlier"), *list = wr_json_array(j, at, "campaigns");
+    if (!at) return;
+    json_t *list = wr_json_array(j, at, "campaigns");
     for (size_t c = 0; c < r->earlier->n_campaign; c++) {
         json_t *row = wr_json_row(j, list);
         wr_json_text(j, row, "campaign", r->earlier->name[c]);

@@ -340,11 +340,9 @@ static void candidates_json(struct wr_json *j, json_t *at, const struct wr_candi
 static void estimate_json(struct wr_json *j, const char *key, const char *value_key, bool there,
                           const struct wr_estimate *e)
 {
-    if (!there) {
-        wr_json_null(j, j->root, key);
-        return;
-    }
-    json_t *at = wr_json_object(j, j->root, key);
+    json_t *at = wr_json_object_if(j, j->root, key, there);
+
+    if (!at) return;
     wr_json_number(j, at, value_key, e->value);
     wr_json_pair(j, at, "interval", e->lo, e->hi);
 }
@@ -369,12 +367,11 @@ static void chains_json(struct wr_json *j, const struct wr_posterior *p)
 static void total_json(struct wr_json *j, const struct wr_fit_result *r)
 {
     struct wr_maybe quantile[WR_N_QUANTILE];
+    bool there = total_quantiles(r->total, wr_quantile_prob, WR_N_QUANTILE, quantile);
+    json_t *at = wr_json_object_if(j, j->root, "without_model", there);
 
-    if (!total_quantiles(r->total, wr_quantile_prob, WR_N_QUANTILE, quantile)) {
-        wr_json_null(j, j->root, "without_model");
-        return;
-    }
-    json_t *at = wr_json_object(j, j->root, "without_model"), *quantiles = wr_json_object(j, at, "quantiles_min");
+    if (!at) return;
+    json_t *quantiles = wr_json_object(j, at, "quantiles_min");
     wr_json_count(j, at, "runs", r->total->n_counted);
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
         char key[32];

@@ -34,11 +34,10 @@ static void add_other_verdicts(const struct wr_present_context *ctx, const struc
         const char *verdict = forecast_verdict_or_null(ctx, &result->forecast->limit[i],
                                                        wr_wanted_confidence(ctx, result->limits, i));
         if (!verdict) continue;
-        wr_str_clear(&text);
         wr_str_addf(&text, "%s: %s", result->limits->limit[i].name, verdict);
         forecast_add_lack(ctx, &result->forecast->limit[i], wr_wanted_confidence(ctx, result->limits, i), &text);
         wr_str_add_char(&text, '.');
-        wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+        wr_prose_say(out, &text);
     }
 }
 
@@ -82,8 +81,7 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_foreca
     }
     wr_str_addf(&text, "%s of the median finish ", f->n_limit > 0 ? "," : "; Monte Carlo error");
     add_error(&text, f->quantile_mc_error_min[WR_Q50], 0.001);
-    wr_str_add(&text, " min");
-    wr_str_add_char(&text, '.');
+    wr_str_add(&text, " min.");
     wr_str_add_char(out, '\n');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
 }
@@ -168,8 +166,7 @@ static void probability_json(struct wr_json *j, json_t *at, const char *key, con
     wr_json_interval(j, o, "interval", p);
     wr_json_number(j, o, "interval_level", FORECAST_INTERVAL_LEVEL);
     wr_json_number(j, o, "mc_error", p->mc_error);
-    if (p->no_interval) wr_json_null(j, o, "interval_mc_error");
-    else wr_json_pair(j, o, "interval_mc_error", p->lo_mc_error, p->hi_mc_error);
+    wr_json_pair_if(j, o, "interval_mc_error", !p->no_interval, p->lo_mc_error, p->hi_mc_error);
 }
 
 static void finish_json(struct wr_json *j, const struct wr_forecast_result *result)
@@ -189,8 +186,7 @@ static void finish_json(struct wr_json *j, const struct wr_forecast_result *resu
         snprintf(key, sizeof key, "%g", wr_quantile_prob[q]);
         wr_json_number(j, quantiles, key, f->quantile_min[q]);
         wr_json_number(j, errors, key, f->quantile_mc_error_min[q]);
-        if (f->nothing_unknown) wr_json_null(j, intervals, key);
-        else wr_json_pair(j, intervals, key, f->quantile_lo_min[q], f->quantile_hi_min[q]);
+        wr_json_pair_if(j, intervals, key, !f->nothing_unknown, f->quantile_lo_min[q], f->quantile_hi_min[q]);
     }
 }
 
@@ -238,49 +234,40 @@ static void curve_json(struct wr_json *j, const struct wr_forecast *f)
         json_t *row = wr_json_row(j, curve);
         wr_json_number(j, row, "limit_min", f->curve_limit_min[i]);
         wr_json_number(j, row, "probability_over", f->curve_over[i]);
-        if (f->nothing_unknown) wr_json_null(j, row, "interval");
-        else wr_json_pair(j, row, "interval", f->curve_lo[i], f->curve_hi[i]);
+        wr_json_pair_if(j, row, "interval", !f->nothing_unknown, f->curve_lo[i], f->curve_hi[i]);
     }
 }
 
 static void gap_json(struct wr_json *j, const struct wr_gap *gap)
 {
-    if (!gap) {
-        wr_json_null(j, j->root, "gap");
-        return;
-    }
-    json_t *o = wr_json_object(j, j->root, "gap");
+    json_t *o = wr_json_object_if(j, j->root, "gap", gap);
+
+    if (!o) return;
     wr_json_number(j, o, "since_last_days", gap->since_last_days);
     wr_json_number(j, o, "longest_between_days", gap->longest_between_days);
     wr_json_bool(j, o, "longer_than_any", gap->is_long);
 }
 
-static void factor_json(struct wr_json *j, json_t *at, const char *key, const struct wr_judged_factor *f)
+static void factor_json(struct wr_json *j, json_t *at, const char *key, bool restated, const struct wr_judged_factor *f)
 {
-    json_t *o = wr_json_object(j, at, key);
+    json_t *o = wr_json_object_if(j, at, key, restated);
 
+    if (!o) return;
     wr_json_number(j, o, "factor", f->median);
     wr_json_pair(j, o, "interval", f->lo, f->hi);
 }
 
 static void judgement_json(struct wr_json *j, const struct wr_judging_found *judging)
 {
-    if (!judging) {
-        wr_json_null(j, j->root, "judgement");
-        return;
-    }
-    json_t *o = wr_json_object(j, j->root, "judgement");
+    json_t *o = wr_json_object_if(j, j->root, "judgement", judging);
+
+    if (!o) return;
     wr_json_count(j, o, "tasks", judging->n_task);
     wr_json_count(j, o, "judged_and_timed", judging->n_record);
     wr_json_bool(j, o, "earlier_campaigns", judging->by_earlier);
     wr_json_bool(j, o, "restated", judging->restated);
-    if (judging->restated) {
-        factor_json(j, o, "bias", &judging->bias);
-        factor_json(j, o, "widening", &judging->widening);
-    } else {
-        wr_json_null(j, o, "bias");
-        wr_json_null(j, o, "widening");
-    }
+    factor_json(j, o, "bias", judging->restated, &judging->bias);
+    factor_json(j, o, "widening", judging->restated, &judging->widening);
 }
 
 /* The rehearsed finishes against the first limit, and how late half of the finishes over it are. */

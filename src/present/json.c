@@ -103,10 +103,15 @@ void wr_json_pair(struct wr_json *j, json_t *at, const char *key, double lo, dou
     push(j, pair, number_of(j, key, hi));
 }
 
+void wr_json_pair_if(struct wr_json *j, json_t *at, const char *key, bool known, double lo, double hi)
+{
+    if (known) wr_json_pair(j, at, key, lo, hi);
+    else wr_json_null(j, at, key);
+}
+
 void wr_json_interval(struct wr_json *j, json_t *at, const char *key, const struct wr_probability *p)
 {
-    if (p->no_interval) wr_json_null(j, at, key);
-    else wr_json_pair(j, at, key, p->lo, p->hi);
+    wr_json_pair_if(j, at, key, !p->no_interval, p->lo, p->hi);
 }
 
 json_t *wr_json_object(struct wr_json *j, json_t *at, const char *key)
@@ -115,6 +120,13 @@ json_t *wr_json_object(struct wr_json *j, json_t *at, const char *key)
 
     put(j, at, key, child);
     return child;
+}
+
+json_t *wr_json_object_if(struct wr_json *j, json_t *at, const char *key, bool there)
+{
+    if (there) return wr_json_object(j, at, key);
+    wr_json_null(j, at, key);
+    return NULL;
 }
 
 json_t *wr_json_array(struct wr_json *j, json_t *at, const char *key)

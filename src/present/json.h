@@ -33,8 +33,10 @@ void wr_json_count(struct wr_json *j, json_t *at, const char *key, size_t count)
 void wr_json_bool(struct wr_json *j, json_t *at, const char *key, bool value);
 void wr_json_null(struct wr_json *j, json_t *at, const char *key);
 void wr_json_pair(struct wr_json *j, json_t *at, const char *key, double lo, double hi); /* [lo, hi] */
+void wr_json_pair_if(struct wr_json *j, json_t *at, const char *key, bool known, double lo, double hi); /* else null */
 void wr_json_interval(struct wr_json *j, json_t *at, const char *key, const struct wr_probability *p); /* null: none */
 json_t *wr_json_object(struct wr_json *j, json_t *at, const char *key);
+json_t *wr_json_object_if(struct wr_json *j, json_t *at, const char *key, bool there); /* else null, and NULL */
 json_t *wr_json_array(struct wr_json *j, json_t *at, const char *key);
 void wr_json_take(struct wr_json *j, json_t *at, const char *key, json_t *value); /* value becomes the object's */
 json_t *wr_json_row(struct wr_json *j, json_t *array); /* a new object at the end of the array */

@@ -405,14 +405,12 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     wr_prose_say(out, &text);
     wr_context_headline(ctx, "pads for the timeline", &text);
     wr_str_add_char(&text, '.');
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_prose_say(out, &text);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(checkpoints, wr_context_columns(ctx), out);
-    wr_str_clear(&text);
     wr_checkpoints_late_sentence(result, &text);
-    if (text.len > 0) wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_prose_say(out, &text);
     wr_prose_add(out, wr_checkpoints_are_for_planning, 0, WR_TERMINAL_COLUMNS);
-    wr_str_clear(&text);
     wr_checkpoints_kept_sentence(result, &text);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_add_char(out, '\n');

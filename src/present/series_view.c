@@ -280,9 +280,8 @@ static void add_changes(struct wr_str *out, const struct wr_series_view *v)
     for (;; n++) {
         wr_str_addf(&what, "%zu. ", n + 1);
         if (!wr_series_advice(v, n, &what, &gain)) break;
-        wr_prose_add(out, wr_str_text(&what), 0, WR_TERMINAL_COLUMNS);
+        wr_prose_say(out, &what);
         wr_prose_add(out, wr_str_text(&gain), 3, WR_TERMINAL_COLUMNS);
-        wr_str_clear(&what);
         wr_str_clear(&gain);
     }
     if (n == 0)
@@ -333,8 +332,7 @@ static void leg_json(struct wr_json *j, json_t *row, const struct wr_series_leg_
         wr_json_text(j, limit, "limit", names->limit_name[i]);
         wr_json_number(j, limit, "minutes", names->limit[i].minutes);
         wr_json_number(j, limit, "probability_over", r->over[i].with);
-        if (has_interval) wr_json_pair(j, limit, "interval", r->over[i].with_lo, r->over[i].with_hi);
-        else wr_json_null(j, limit, "interval");
+        wr_json_pair_if(j, limit, "interval", has_interval, r->over[i].with_lo, r->over[i].with_hi);
         wr_json_maybe(j, limit, "mc_error", has_interval ? wr_known(r->over[i].mc_error) : WR_UNKNOWN);
         wr_json_number(j, limit, "over_without", r->over[i].without);
         wr_json_number(j, limit, "added", r->over[i].cost.mean);
@@ -356,8 +354,7 @@ static void changes_json(struct wr_json *j, const struct wr_series_view *v)
         wr_json_text(j, row, "to", v->leg[p->to_leg].excursion);
         wr_json_number(j, row, "any_excursion_over", c->any_over);
         wr_json_number(j, row, "gain", c->gain.mean);
-        if (v->has_interval && c->gain.lo < c->gain.hi) wr_json_pair(j, row, "interval", c->gain.lo, c->gain.hi);
-        else wr_json_null(j, row, "interval");
+        wr_json_pair_if(j, row, "interval", v->has_interval && c->gain.lo < c->gain.hi, c->gain.lo, c->gain.hi);
         wr_json_number(j, row, "mc_error", c->gain.se);
         wr_json_number(j, row, "left_over", c->left_over);
         json_t *legs = wr_json_array(j, row, "probability_over");
@@ -395,8 +392,7 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
     wr_json_count(&j, j.root, "trials", s->n_trial);
     wr_json_number(&j, j.root, "any_excursion_over", s->any_over);
-    if (v->has_interval) wr_json_pair(&j, j.root, "interval", s->any_over_lo, s->any_over_hi);
-    else wr_json_null(&j, j.root, "interval");
+    wr_json_pair_if(&j, j.root, "interval", v->has_interval, s->any_over_lo, s->any_over_hi);
     wr_json_maybe(&j, j.root, "mc_error", v->has_interval ? wr_known(s->any_over_mc_error) : WR_UNKNOWN);
     wr_json_number(&j, j.root, "left_over", s->left_over);
     wr_json_number(&j, j.root, "expected_excursions", s->expected_excursions);

@@ -328,7 +328,7 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
     size_t n_trial = options->n_trial ? options->n_trial : WR_USUAL_TRIALS;
     struct progress progress = {options, 0, 0.5};
     struct wr_setup setup;
-    struct wr_trials trials = {0};
+    WR_RELEASED_BY(wr_trials_release) struct wr_trials trials = {0};
     WR_RELEASED_BY(wr_points_release) struct wr_points points = {0};
     double grid_ln[N_GRID], end[2];
     const double end_prob[2] = {0.0005, 0.9995};
@@ -361,7 +361,6 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
     shares_add_up(f);
     if (options->progress) options->progress(options->progress_arg, 1);
 
-    wr_trials_release(&trials);
     wr_setup_release(&setup);
     return WR_OK;
 }

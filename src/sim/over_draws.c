@@ -1,7 +1,6 @@
 #include "over_draws.h"
 
 #include <math.h>
-#include <string.h>
 #include "points.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/batch_means.h"
@@ -62,8 +61,7 @@ void wr_probability_over(struct wr_probability *p, const double *what, size_t n_
                                  .point_error = s.point_error,
                                  .no_interval = known};
     if (known) return;
-    WR_SCOPED double *ascending = WR_NEW_ARRAY(double, n_draw);
-    memcpy(ascending, by_draw, n_draw * sizeof *ascending);
+    WR_SCOPED double *ascending = WR_COPY(by_draw, n_draw);
     wr_sort_ascending(ascending, n_draw);
     p->lo = wr_quantile_of_sorted(ascending, n_draw, 0.05, WR_QUANTILE_TYPE_7);
     p->hi = wr_quantile_of_sorted(ascending, n_draw, 0.95, WR_QUANTILE_TYPE_7);

@@ -50,13 +50,11 @@ static size_t begin_stream(const struct making *m, const struct chunk *c, uint64
 
 static void share_out(const struct making *m, const struct chunk *c, void *number)
 {
-    uint32_t *of_trial = number, *of_round;
+    uint32_t *of_trial = number;
 
     if (!m->shared) return;
-    of_round = WR_NEW_ARRAY(uint32_t, WR_CHUNK);
-    memcpy(of_round, of_trial, WR_CHUNK * sizeof *of_round);
+    WR_SCOPED uint32_t *of_round = WR_COPY(of_trial, WR_CHUNK);
     for (size_t i = 0; i < c->n; i++) of_trial[i] = of_round[(c->first + i) / m->n_draw];
-    wr_free(of_round);
 }
 
 /* dimension: of even luck. */

@@ -87,9 +87,8 @@ double wr_quantile_of_sorted(const double *ascending, size_t n, double prob, enu
 
 double wr_quantile(const double *value, size_t n, double prob, enum wr_quantile_type type)
 {
-    WR_SCOPED double *sorted = WR_NEW_ARRAY(double, n);
+    WR_SCOPED double *sorted = WR_COPY(value, n);
 
-    memcpy(sorted, value, n * sizeof *sorted);
     wr_sort_ascending(sorted, n);
     return wr_quantile_of_sorted(sorted, n, prob, type);
 }

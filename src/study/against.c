@@ -185,14 +185,12 @@ static bool centre_was_allowed_for(const struct wr_durations *before, size_t b, 
     size_t n = before->n_draw;
 
     if (!wr_durations_are_modelled(before, b) || !wr_durations_are_modelled(after, f)) return false;
-    double *sorted = WR_NEW_ARRAY(double, n), now = 0;
-    memcpy(sorted, before->centre_log + b * n, n * sizeof *sorted);
+    WR_SCOPED double *sorted = WR_COPY(before->centre_log + b * n, n);
+    double now = 0;
     wr_sort_ascending(sorted, n);
     for (size_t i = 0; i < after->n_draw; i++) now += after->centre_log[f * after->n_draw + i] / (double)after->n_draw;
-    bool allowed = now >= wr_quantile_of_sorted(sorted, n, 0.05, WR_QUANTILE_TYPE_7) &&
-                   now <= wr_quantile_of_sorted(sorted, n, 0.95, WR_QUANTILE_TYPE_7);
-    wr_free(sorted);
-    return allowed;
+    return now >= wr_quantile_of_sorted(sorted, n, 0.05, WR_QUANTILE_TYPE_7) &&
+           now <= wr_quantile_of_sorted(sorted, n, 0.95, WR_QUANTILE_TYPE_7);
 }
 
 static size_t times_timed(const struct wr_timing *t, size_t task)

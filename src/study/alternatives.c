@@ -58,9 +58,10 @@ static enum wr_status without_way_in(const struct wr_plan *plan, size_t task, co
     WR_SCOPED_STR why = {0};
 
     wr_way_in_say(plan, task, &why);
-    enum wr_status status = wr_fail(err, WR_E_USAGE, "--%s: %s: leave it as it is, or write --plan FILE for a timeline "
-                                    "with another way in", option, wr_str_text(&why));
-    return status;
+    return wr_fail(err, WR_E_USAGE,
+                   "--%s: %s: leave it as it is, or write --plan FILE for a timeline "
+                   "with another way in",
+                   option, wr_str_text(&why));
 }
 
 static enum wr_status take_drop(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
@@ -109,8 +110,7 @@ static enum wr_status scale_kind(struct wr_alternative_parts *p, const struct wr
     WR_SCOPED_STR text = {0};
     wr_str_addf(&text, "--scale: the plan has no kind of work '%.60s'", kind);
     wr_add_did_you_mean(&text, &kinds, kind, "column kind of the plan has them");
-    status = wr_fail(err, WR_E_USAGE, "%s", text.text);
-    return status;
+    return wr_fail(err, WR_E_USAGE, "%s", text.text);
 }
 
 static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
@@ -150,8 +150,7 @@ static void own_rows(struct wr_alternative_parts *p, const struct wr_study *a)
     const struct wr_plan *from = plan_of(p, a);
 
     if (p->task) return;
-    p->task = WR_NEW_ARRAY(struct wr_plan_task, from->n_task);
-    memcpy(p->task, from->task, from->n_task * sizeof *p->task);
+    p->task = WR_COPY(from->task, from->n_task);
     if (!p->has_plan) {
         p->plan = *from;
         p->has_plan = true;
@@ -236,10 +235,7 @@ static enum wr_status take_limit(struct wr_alternative_parts *p, const struct wr
                        "(limit excursion, minutes 6:30)");
     const char *trouble = wr_written_limit(text, &alone, &minutes);
     if (trouble) return wr_fail(err, WR_E_USAGE, "--limit: '%s' is %s", text, trouble);
-    if (!p->limit) {
-        p->limit = WR_NEW_ARRAY(struct wr_sim_limit, n);
-        memcpy(p->limit, a->limit, n * sizeof *p->limit);
-    }
+    if (!p->limit) p->limit = WR_COPY(a->limit, n);
     p->limit[0].minutes = minutes;
     return WR_OK;
 }
@@ -269,10 +265,7 @@ static enum wr_status translate_limits(struct wr_alternative_parts *p, const str
     const struct wr_plan *from = &a->plan;
 
     if (!p->owns_plan || a->limits.n_limit == 0) return WR_OK;
-    if (!p->limit) {
-        p->limit = WR_NEW_ARRAY(struct wr_sim_limit, a->limits.n_limit);
-        memcpy(p->limit, a->limit, a->limits.n_limit * sizeof *p->limit);
-    }
+    if (!p->limit) p->limit = WR_COPY(a->limit, a->limits.n_limit);
     for (size_t i = 0; i < a->limits.n_limit; i++) {
         size_t lane;
         if (limit_in_other_plan(&p->limit[i], from, &p->plan, &lane)) continue;

@@ -115,7 +115,7 @@ static enum wr_status learn_from(struct wr_study *s, const char *folder, const s
 {
     struct wr_study_earlier *u = &s->earlier;
     struct wr_study *one = &u->study[u->n++];
-    struct wr_model_fit fit = {0};
+    WR_RELEASED_BY(wr_model_fit_release) struct wr_model_fit fit = {0};
 
     enum wr_status status = open_one(one, s, folder, err);
     if (!status) status = wr_model_fit(&fit, &one->plan, &one->timing, options, &one->findings, err);
@@ -130,7 +130,6 @@ static enum wr_status learn_from(struct wr_study *s, const char *folder, const s
                         n == 1 ? "" : "s", folder);
     const struct wr_telling telling = {&one->plan, &fit, options};
     wr_earlier_add(&u->taught, one->name, &telling, u->fit.target_order);
-    wr_model_fit_release(&fit);
     return WR_OK;
 }
 

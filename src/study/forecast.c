@@ -150,8 +150,8 @@ static enum wr_status say_if_lengthening(struct wr_study *s, struct wr_error *er
     enum { NAMED = 3 };
     const struct wr_compare_options options = {.by = WR_BY_NOTHING};
     bool is_held = s->fit_options.target == WR_FOR_EXCURSION || s->fit_options.hold_learning;
-    struct wr_comparison comparison = {0};
-    struct wr_lengthening *found = NULL;
+    WR_RELEASED_BY(wr_comparison_release) struct wr_comparison comparison = {0};
+    WR_SCOPED struct wr_lengthening *found = NULL;
     WR_SCOPED_STR text = {0};
 
     if (s->timing.n_run == 0 || s->fit.post.n_draw == 0 || !s->fit_options.priors.learning) return WR_OK;
@@ -167,9 +167,8 @@ static enum wr_status say_if_lengthening(struct wr_study *s, struct wr_error *er
     if (n > 0)
         wr_findings_add(&s->findings, WR_WARNING, "task-lengthens", NULL, 0, 0,
                         "%zu task%s shown to get longer over the rehearsals, and yet credited with the learning that "
-                        "all tasks share: %s", n, n == 1 ? " is" : "s are", wr_str_text(&text));
-    wr_free(found);
-    wr_comparison_release(&comparison);
+                        "all tasks share: %s",
+                        n, n == 1 ? " is" : "s are", wr_str_text(&text));
     return WR_OK;
 }
 

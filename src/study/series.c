@@ -200,8 +200,7 @@ static enum wr_status extend_plan(struct wr_series_study *s, size_t e, struct wr
     x->plan = *own;
     x->plan.task = task;
     x->plan.ids = (struct wr_names){0}; /* rows move: names are looked for one by one */
-    x->limit = WR_NEW_ARRAY(struct wr_sim_limit, x->study.limits.n_limit);
-    for (size_t i = 0; i < x->study.limits.n_limit; i++) x->limit[i] = x->study.limit[i];
+    x->limit = WR_COPY(x->study.limit, x->study.limits.n_limit);
     for (size_t i = 0; i < s->files.n_spill; i++) {
         const struct wr_spill_row *spill = &s->files.spill[i];
         if (spill->to != e || task_of(&x->plan, spill->task)) continue;

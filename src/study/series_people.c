@@ -117,8 +117,7 @@ static void take_team(struct wr_series_study *s, size_t e)
     if (from->n_person == 0 || from->n_draw != d->n_draw) return;
     WR_FREE(d->q, d->line_up);
     d->n_person = from->n_person;
-    d->q = wr_alloc(d->n_person, d->n_draw * sizeof *d->q);
-    memcpy(d->q, from->q, d->n_person * d->n_draw * sizeof *d->q);
+    d->q = WR_COPY(from->q, d->n_person * d->n_draw);
     memcpy(d->kappa, from->kappa, d->n_draw * sizeof *d->kappa);
     d->n_line_up = from->n_line_up;
     d->line_up = WR_NEW_ARRAY(int, d->n_line_up * d->n_lane);

@@ -162,14 +162,13 @@ void nameless_find_lanes(struct measuring *j)
 {
     size_t n_work = j->known.n_work;
     struct nameless n = {.j = j,
-                         .claim = WR_NEW_ARRAY(uint32_t, n_work),
+                         .claim = WR_COPY(j->known.lanes, n_work),
                          .usual = WR_NEW_ARRAY(uint32_t, n_work),
                          .busy = WR_NEW_ARRAY(size_t, n_work * 32),
                          .n_timed = WR_NEW_ARRAY(size_t, n_work),
                          .rival = WR_NEW_ARRAY(size_t, n_work),
                          .n_rival = WR_NEW_ARRAY(size_t, n_work)};
 
-    memcpy(n.claim, j->known.lanes, n_work * sizeof *n.claim);
     find_named(&n);
     count_all(&n);
     move_work(&n);

@@ -111,7 +111,7 @@ static void take_source(struct rehearsed *known, const struct wr_plan *source, c
 enum wr_status rehearsed_make(struct rehearsed *known, const struct wr_run_log *log, const struct wr_plan *plan,
                               const struct wr_network *net, const struct wr_plan *as_rehearsed, struct wr_error *err)
 {
-    struct wr_network own = {0};
+    WR_RELEASED_BY(wr_network_release) struct wr_network own = {0};
 
     *known = (struct rehearsed){.plan = plan, .as_rehearsed = as_rehearsed, .last_crew = WR_NO_NAME};
     enum wr_status status = as_rehearsed ? wr_network_build(&own, as_rehearsed, err) : WR_OK;
@@ -126,7 +126,6 @@ enum wr_status rehearsed_make(struct rehearsed *known, const struct wr_run_log *
     for (size_t t = 0; t < log->n_task; t++) known->was_there[known->of_log_task[t]] = 1;
     for (size_t k = 0; as_rehearsed && k < as_rehearsed->n_task; k++)
         known->was_there[work_of(known, as_rehearsed->task[k].id)] = 1;
-    wr_network_release(&own);
     return WR_OK;
 }
 

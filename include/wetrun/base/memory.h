@@ -8,6 +8,9 @@
 
 void *wr_alloc(size_t count, size_t size);              /* zeroed; count or size 0 gives a pointer to free */
 void *wr_realloc(void *old, size_t count, size_t size); /* the new part is not zeroed */
+/* A block of its own with the same bytes; NULL: NULL. */
+#define WR_COPY(from, count) wr_copy((from), (count), sizeof *(from))
+void *wr_copy(const void *from, size_t count, size_t size);
 void wr_free(void *block);                              /* NULL: nothing */
 /* Several of them. */
 #define WR_FREE(...) wr_free_each((void *const[]){__VA_ARGS__}, sizeof(void *const[]){__VA_ARGS__} / sizeof(void *))

@@ -41,7 +41,7 @@ class Campaign:
         self.planned = dice.random() < 0.6 or not self.n_run
         self.crew = {t: self.crew_of(k) for k, t in enumerate(self.tasks)}
         self.median = {t: dice.uniform(5, 40) for t in self.tasks}
-        self.fixed = {t for t in self.judged if dice.random() < 0.3}
+        self.fixed = {t for t in sorted(self.judged) if dice.random() < 0.3}
 
     def crew_of(self, k):
         if self.n_lane > 1 and (k in (0, len(self.tasks) - 1) or self.dice.random() < 0.15):
