@@ -107,6 +107,7 @@ void log_find_oddities(const struct oddities *o)
     log_find_odd_runs(o);
     find_far_dates(o);
     log_find_odd_tasks(o);
+    log_find_odd_people(o);
     find_lone_lanes(o);
     find_lone_runs(o);
 }

@@ -15,6 +15,8 @@ void log_find_oddities(const struct oddities *o);
 bool oddity_is_meant(const struct oddities *o, const char *task);
 /* log_odd_tasks.c: a task of few runs that is nearly another; two of which every run has one. */
 void log_find_odd_tasks(const struct oddities *o);
+/* log_odd_people.c: somebody of few rows of a run in which somebody of nearly the name has many. */
+void log_find_odd_people(const struct oddities *o);
 /* log_odd_runs.c: a run that repeats another, is at the same time, is the plan, was begun again; a task as long as all
  * the others of its run. */
 void log_find_odd_runs(const struct oddities *o);

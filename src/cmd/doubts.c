@@ -23,11 +23,25 @@ static bool makes_doubtful(const char *code)
         "person-new",      "covers-run",   "never-together", "run-repeats",   "runs-overlap",    "run-is-plan",
         "run-restarted",   "repeated-row", "two-places",     "names-planned", "run-other-crews", "run-in-parts",
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early",
-        "way-in-part"};
+        "way-in-part",     "lone-person"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;
     return strncmp(code, "implausible-", 12) == 0;
+}
+
+/* Who is who moves what the model makes of people, and nothing else. */
+static bool counts_people(const struct wr_study *in)
+{
+    for (size_t i = 0; i < in->findings.n_finding; i++)
+        if (strncmp(in->findings.finding[i].code, "people-", 7) == 0) return false; /* alike, too many, unused */
+    return !in->options.fit.no_people && in->options.fit.model == WR_MODEL_POOLED;
+}
+
+static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in)
+{
+    if (f->severity != WR_WARNING) return f->severity == WR_NOTE;
+    return is_harmless(f->code) || (strcmp(f->code, "lone-person") == 0 && !counts_people(in));
 }
 
 static bool is_not_firm(const char *code)
@@ -82,7 +96,7 @@ void wr_doubts_make(struct wr_doubts *d, const struct wr_study *in)
     for (size_t i = 0; i < in->findings.n_finding; i++) {
         const struct wr_finding *f = &in->findings.finding[i];
         d->n_made_good += f->made_good;
-        if (f->severity == WR_NOTE || (f->severity == WR_WARNING && is_harmless(f->code)) || f->made_good) continue;
+        if (f->made_good || moves_nothing(f, in)) continue;
         d->not_firm |= is_not_firm(f->code);
         struct wr_present_finding *seen = of_code(d, f);
         if (seen) {

@@ -88,6 +88,14 @@ expect 3 "$WETRUN" ready campaign --trials 400 --criteria criteria.csv; in_err "
 sed 's/^\(P7-3,.*,SLOT,,EV2,\)[A-Z]*,/\1om,/' campaign/runs.csv > alike.csv
 expect 3 "$WETRUN" check --runs alike.csv --plan campaign/plan.csv; in_err "'om'"
 expect 3 "$WETRUN" check --runs alike.csv --plan campaign/plan.csv --anonymous; not_in err "'om'"; not_in out "'om'"; in_err "the names of two performers"
+# somebody who is nearly another moves what rests on people: not where the model leaves them out, nor once it is said who it is
+sed 's/^\(P7-3,.*,SLOT,,EV2,\)RA,/\1AR,/' campaign/runs.csv > slip.csv; cmp -s slip.csv campaign/runs.csv && fail "no slip was made"
+slip() { expect 0 "$WETRUN" forecast --runs slip.csv --plan campaign/plan.csv --limit 6:30 --trials 400 "$@"; }
+slip; in_out "Doubtful, for it rests on this: 'AR' stands in this row only, and 'RA' in 1"; in_err "person,AR,RA (one)"
+slip --anonymous; in_out "Doubtful, for it rests on this: somebody stands"; not_in out "'AR'"; not_in err "'AR'"
+slip --no-people; not_in out "Doubtful"
+slip --model alone; not_in out "Doubtful"
+for row in person,AR,RA person,AR,AR; do printf 'kind,from,to\n%s\n' $row > names.csv; slip --names names.csv; not_in out "Doubtful"; done
 # a plan's own name read as another: nothing of the log would be its own
 printf 'kind,from,to\ntask,IN,OUT\nlane,EV1,EV2\ntask,OUT,OUT\n' > names.csv
 expect 0 "$WETRUN" check -f csv campaign --names names.csv

@@ -241,6 +241,75 @@ START_TEST(names_that_stand_alone)
 }
 END_TEST
 
+/* ---- somebody under two names ---- */
+
+/* Ann has five rows of EV1 in each run, Bob of EV2, both until past 10:00; what else is in R1 and R2 comes after, or,
+ * at 9:00, beside them. */
+START_TEST(somebody_who_is_nearly_another)
+{
+    static const struct { const char *further, *names, *says; } c[] = {
+        {"R1,X1,2031-03-04,EV1,Anm,11:00,11:10,,\n", NULL,
+         "'Anm' stands in this row only, and 'Ann' in 5 others of run 'R1': one person or two? A row of names.csv says "
+         "it: person,Anm,Ann (one), or person,Anm,Anm (two)"},
+        {"R1,X1,2031-03-04,EV1+EV2,Nan+Bob,11:00,11:10,,\n", NULL, "'Nan' stands in this row only, and 'Ann' in 5"},
+        {"R1,X1,2031-03-04,EV1,Anm,11:00,11:10,,\n", "kind,from,to\nperson,Anm,Anm\n", NULL},
+        {"R1,X1,2031-03-04,EV1,Anm,11:00,11:10,,\n", "kind,from,to\nperson,Anm,Ann\n", NULL},
+        {"R1,X1,2031-03-04,EV1,Zoe,11:00,11:10,,\n", NULL, NULL},
+        /* of two runs, of more than a row to three, beside Ann in one row: another */
+        {"R1,X1,2031-03-04,EV1,Anm,11:00,11:10,,\nR2,X1,2031-03-11,EV1,Anm,11:00,11:10,,\n", NULL, NULL},
+        {"R1,X1,2031-03-04,EV1,Anm,11:00,11:10,,\nR1,X2,2031-03-04,EV1,Anm,11:10,11:20,,\n", NULL, NULL},
+        {"R1,X1,2031-03-04,EV1+EV2,Ann+Anm,11:00,11:10,,\n", NULL, NULL},
+        /* three letters: only in Ann's own lane, and not while she works in it; a longer name wherever it stands */
+        {"R1,X1,2031-03-04,EV2,Anm,11:00,11:10,,\n", NULL, NULL},
+        {"R1,X1,2031-03-04,EV1,Anm,09:00,09:05,,\n", NULL, NULL},
+        {"R1,X1,2031-03-04,EV2,Anne,09:00,09:05,,\n", NULL, "'Anne' stands in this row only, and 'Ann' in 5"},
+        {"R1,X1,2031-03-04,EV1,Anne+Bob,11:00,11:10,,\n", NULL, NULL}, /* nobody knows whose lane it is */
+    };
+    static const struct rehearsal both[] = {{"R1", "2031-03-04", ANN_BOB, 9 * 60, 0, -1, NULL},
+                                            {"R2", "2031-03-11", ANN_BOB, 9 * 60, 3, -1, NULL}};
+    struct wr_aliases a = {0};
+
+    if (c[_i].names) a = names(c[_i].names);
+    struct outcome o = read_all(both, 2, c[_i].further, &(struct wr_log_options){.aliases = &a});
+    ck_assert_uint_eq(outcome_count(&o, "lone-person"), c[_i].says != NULL);
+    if (c[_i].says) ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "lone-person")->message, c[_i].says));
+    outcome_release(&o);
+    wr_aliases_release(&a);
+}
+END_TEST
+
+/* A log without lanes: the plan has them. Two rows are few where there are six; no name is in an anonymous finding. */
+START_TEST(somebody_in_the_lane_of_the_plan)
+{
+    struct wr_plan plan = {0};
+    struct wr_str text = {0};
+    struct outcome o;
+
+    wr_str_add(&text, "run,task,performer,start,end\n");
+    for (int k = 0; k < 8; k++) {
+        char id[3] = {'T', (char)('0' + k), '\0'};
+        made_plan_add(&plan, id, "EV1", "");
+        wr_str_addf(&text, "R1,%s,%s,%d:00,%d:08\n", id, k == 2 || k == 4 ? "BA" : "AB", 9 + k, 9 + k);
+        wr_str_addf(&text, "R2,%s,CD,%d:00,%d:08\n", id, 9 + k, 9 + k);
+    }
+    made_plan_finish(&plan);
+    for (int anonymous = 0; anonymous < 2; anonymous++) {
+        log_read_as(&o, wr_str_text(&text), &(struct wr_log_options){.plan = &plan, .anonymous = anonymous});
+        ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+        ck_assert_uint_eq(outcome_count(&o, "lone-person"), 1);
+        const char *says = outcome_finding(&o, "lone-person")->message;
+        const char *who = anonymous ? "somebody stands in 2 rows only, and somebody of nearly that name in 6 others of "
+                                      "run 'R1'"
+                                    : "'BA' stands in 2 rows only, and 'AB' in 6 others of run 'R1'";
+        ck_assert_ptr_nonnull(strstr(says, who));
+        ck_assert(!anonymous || (!strstr(says, "AB") && !strstr(says, "BA")));
+        outcome_release(&o);
+    }
+    made_plan_release(&plan);
+    wr_str_release(&text);
+}
+END_TEST
+
 /* ---- one task under two names ---- */
 
 /* Runs of one task and of "Ladder" or what a row has for it: 9:00 to 9:10, then 9:10 to 9:20. */
@@ -410,6 +479,8 @@ Suite *suite_log_oddities(void)
     tcase_add_loop_test(t, a_date_far_from_the_others, 0, 4);
     tcase_add_test(t, times_far_from_the_others);
     tcase_add_loop_test(t, names_that_stand_alone, 0, 6);
+    tcase_add_loop_test(t, somebody_who_is_nearly_another, 0, 12);
+    tcase_add_test(t, somebody_in_the_lane_of_the_plan);
     tcase_add_loop_test(t, a_task_that_is_nearly_another, 0, 3);
     tcase_add_loop_test(t, two_tasks_that_are_never_together, 0, 7);
     tcase_add_test(t, nobody_named_in_the_first_of_two_at_once);
