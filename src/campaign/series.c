@@ -36,6 +36,14 @@ static const struct sheet_column series_columns[N_SERIES_COLUMN] = {
     [S_PEOPLE] = {"people", false, NULL},
 };
 
+bool wr_series_day(const struct wr_series_row *row, int64_t *day)
+{
+    const struct wr_habits plain = {0};
+    enum wr_spelling spelling;
+
+    return row->date[0] && !wr_written_date(row->date, strlen(row->date), &plain, day, &spelling);
+}
+
 /* Rows stand in the order flown: a date before that of a row above says that they do not. */
 static void check_date(struct wr_series_files *s, struct sheet *sheet)
 {

@@ -38,17 +38,34 @@ static enum wr_status judged_short(struct wr_beside *b, const struct wr_basis *b
     return forecast_with(b, basis, sim, err);
 }
 
+static bool rests_on_judgement(const struct wr_basis *basis)
+{
+    const struct wr_judging_found *judging = &basis->durations->judging;
+
+    return judging->n_task > 0 && !judging->restated;
+}
+
+bool wr_worse_together(struct wr_fit_options *options, const struct wr_basis *basis, const struct wr_gap *gap)
+{
+    bool forgotten = gap->is_long && !(basis->fit_options->gap_allowance > 0), judged = rests_on_judgement(basis);
+
+    if (basis->fit_options->model == WR_MODEL_ALONE || !(forgotten || judged)) return false;
+    *options = *basis->fit_options;
+    if (forgotten) options->gap_allowance = WR_BESIDE_GAP_PERCENT;
+    if (judged) options->judging = WR_JUDGED_SHORT;
+    return true;
+}
+
 enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_beside, const struct wr_basis *basis,
                               const struct wr_gap *gap, const struct wr_sim_options *sim, struct wr_error *err)
 {
-    const struct wr_judging_found *judging = &basis->durations->judging;
     enum wr_status status = WR_OK;
 
     *n_beside = 0;
     if (basis->fit_options->model == WR_MODEL_ALONE) return WR_OK;
     if (gap->is_long || basis->fit_options->gap_allowance > 0)
         status = across_the_gap(&beside[(*n_beside)++], basis, sim, err);
-    if (!status && judging->n_task > 0 && !judging->restated)
+    if (!status && rests_on_judgement(basis))
         status = judged_short(&beside[(*n_beside)++], basis, sim, err);
     return status;
 }

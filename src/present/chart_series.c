@@ -40,6 +40,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_add(&w->subtitle,
                "Finish of each excursion, elapsed h:mm, with the work that is carried on to it. The orange bar is its "
                "limit; the ring is the middle of the same days without that work.");
+    if (v->worse) wr_str_add(&w->subtitle, " By the better of two answers.");
     wr_str_addf(&w->alt, "%s. ", wr_str_text(&w->title));
     for (size_t e = 0; e < v->series->n_leg; e++) {
         const struct wr_series_leg_result *r = &v->series->leg[e];

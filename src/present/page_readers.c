@@ -205,6 +205,9 @@ static void add_series(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_series_sentence(page->series, &what);
     add_paragraph(out, &what);
     wr_str_clear(&what);
+    wr_series_second_sentence(page->series, &what);
+    if (what.len) add_paragraph(out, &what);
+    wr_str_clear(&what);
     wr_series_people_sentence(page->series, &what);
     if (what.len) add_paragraph(out, &what);
     wr_str_clear(&what);

@@ -25,6 +25,7 @@ struct wr_series_view wr_series_view_of(const struct wr_series_study *s)
     for (size_t e = 0; e < s->n_excursion; e++) n += s->excursion[e].study.limits.n_limit;
     const char **name = WR_NEW_ARRAY(const char *, n);
     struct wr_series_view view = {.series = &s->result,
+                                  .worse = s->has_worse ? &s->worse : NULL,
                                   .changes = &s->changes,
                                   .leg = leg,
                                   .limit_name = name,
@@ -34,6 +35,8 @@ struct wr_series_view wr_series_view_of(const struct wr_series_study *s)
                                   .has_interval = s->has_interval};
     for (size_t e = 0; e < s->n_excursion; e++) {
         const struct wr_series_excursion *x = &s->excursion[e];
+        const struct wr_judging_found *judging = &x->study.durations.judging;
+        int64_t day;
         leg[e] = (struct wr_series_leg_names){.excursion = s->files.row[e].excursion,
                                               .date = s->files.row[e].date,
                                               .plan = &x->plan,
@@ -42,6 +45,13 @@ struct wr_series_view wr_series_view_of(const struct wr_series_study *s)
                                               .n_limit = x->study.limits.n_limit,
                                               .seat = x->seat,
                                               .n_run = x->study.timing.n_run,
+                                              .gap = x->study.gap.known ? &x->study.gap : NULL,
+                                              .has_date = wr_series_day(&s->files.row[e], &day),
+                                              .n_judged = judging->restated ? 0 : judging->n_task,
+                                              .n_own = x->study.plan.n_task,
+                                              .is_forgotten = x->is_worse && x->worse.gap_allowance >
+                                                                                 x->study.fit_options.gap_allowance,
+                                              .is_judged = x->is_worse && x->worse.judging == WR_JUDGED_SHORT,
                                               .team = works_as_rehearsed(x) ? x->team : e};
         for (size_t i = 0; i < leg[e].n_limit; i++) *name++ = x->study.limits.limit[i].name;
     }
@@ -57,6 +67,12 @@ void wr_series_view_done(struct wr_series_view *view)
 static const char *task_of(const struct wr_series_view *v, const struct wr_spill *p)
 {
     return v->leg[p->from_leg].plan->task[p->from_task].id;
+}
+
+/* "A", "A and B", "A, B and C"; n names are still to come after this one. */
+static void add_name(struct wr_str *out, size_t at, size_t n, const char *name)
+{
+    wr_str_addf(out, "%s%s", at == 0 ? "" : at + 1 == n ? " and " : ", ", name);
 }
 
 /* "12 of 100 (5 to 25)" */
@@ -76,7 +92,12 @@ void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
     if (any_limit) {
         wr_str_add(out, "In ");
         add_over(out, v, s->any_over, s->any_over_lo, s->any_over_hi);
-        wr_str_add(out, " of 100 series some excursion goes over its limit. ");
+        wr_str_add(out, " of 100 series some excursion goes over its limit");
+        if (v->worse) {
+            wr_str_add(out, ", by the worse of two answers in ");
+            add_over(out, v, v->worse->any_over, v->worse->any_over_lo, v->worse->any_over_hi);
+        }
+        wr_str_add(out, ". ");
     }
     if (s->n_spill == 0) {
         wr_str_add(out, "No work is carried on from one excursion to another: spill.csv says what may be.");
@@ -84,16 +105,68 @@ void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
     }
     wr_str_addf(out, "In %s of 100 all work that may be carried on is done by %s",
                 wr_of_100(s->leg[s->n_leg - 1].done_by, WR_ROOM), v->leg[s->n_leg - 1].excursion);
+    if (v->worse)
+        wr_str_addf(out, ", by the worse answer in %s", wr_of_100(v->worse->leg[s->n_leg - 1].done_by, WR_ROOM));
     wr_str_add(out, s->left_over > 0 ? "; else a further excursion has to do the rest." : ".");
+}
+
+/* ---- two answers ---- */
+
+static void why_two(struct wr_str *out, const struct wr_series_leg_names *leg)
+{
+    if (leg->gap && leg->gap->is_long)
+        wr_str_addf(out, "%.0f days lie between the last rehearsal and %s, at most %.0f between any two rehearsals. ",
+                    leg->gap->since_last_days, leg->excursion, leg->gap->longest_between_days);
+    if (leg->n_run > 0 && !leg->has_date)
+        wr_str_addf(out, "How long before %s its last rehearsal lies is not known: series.csv has no date of it. ",
+                    leg->excursion);
+    if (leg->n_judged > 0)
+        wr_str_addf(out, "In %s %zu of %zu tasks %s on judgement, which has no record. ", leg->excursion,
+                    leg->n_judged, leg->n_own, leg->n_judged == 1 ? "rests" : "rest");
+}
+
+/* "Petrel 8 and Petrel 9" of those of which the worse answer assumes it; returns how many. */
+static size_t add_those(struct wr_str *out, const struct wr_series_view *v, const char *before, bool judged,
+                        const char *behind)
+{
+    size_t n = 0, at = 0;
+
+    for (size_t e = 0; e < v->series->n_leg; e++) n += judged ? v->leg[e].is_judged : v->leg[e].is_forgotten;
+    for (size_t e = 0; e < v->series->n_leg; e++) {
+        if (!(judged ? v->leg[e].is_judged : v->leg[e].is_forgotten)) continue;
+        if (at == 0) wr_str_add(out, before);
+        add_name(out, at++, n, v->leg[e].excursion);
+    }
+    if (n > 0) wr_str_add(out, behind);
+    return n;
+}
+
+void wr_series_second_sentence(const struct wr_series_view *v, struct wr_str *out)
+{
+    const struct wr_series *worse = v->worse;
+    WR_SCOPED_STR assumed = {0};
+    size_t said = 0;
+
+    for (size_t e = 0; e < v->series->n_leg; e++) why_two(out, &v->leg[e]);
+    if (!worse) return;
+    wr_str_add(out, "So there are two answers, and the numbers below are those of the better one. ");
+    size_t n_forgotten = add_those(&assumed, v, "With 10 % allowed for the gap before ", false, "");
+    if (n_forgotten > 0) wr_str_add(&assumed, ", and ");
+    if (add_those(&assumed, v, n_forgotten > 0 ? "" : "With ", true, " judged 20 % short") == 0 && n_forgotten > 0)
+        assumed.text[assumed.len -= strlen(", and ")] = '\0';
+    wr_str_addf(out, "%s, of 100 go over: ", wr_str_text(&assumed));
+    for (size_t e = 0; e < worse->n_leg; e++) {
+        if (v->leg[e].n_limit == 0) continue;
+        const struct wr_series_over *over = worse->leg[e].over;
+        wr_str_addf(out, "%s%s ", said++ ? "; " : "", v->leg[e].excursion);
+        add_over(out, v, over->with, over->with_lo, over->with_hi);
+    }
+    if (said == 0) wr_str_add(out, "no limit was given");
+    wr_str_add_char(out, '.');
 }
 
 /* ---- people ---- */
 
-/* "A", "A and B", "A, B and C"; n names are still to come after this one. */
-static void add_name(struct wr_str *out, size_t at, size_t n, const char *name)
-{
-    wr_str_addf(out, "%s%s", at == 0 ? "" : at + 1 == n ? " and " : ", ", name);
-}
 
 static void add_excursions(struct wr_str *out, const struct wr_series_view *v, const struct wr_series_person *p)
 {
@@ -186,6 +259,14 @@ static void leg_cells(const struct wr_series_view *v, size_t e, struct wr_grid *
                    has ? wr_known(over->without) : WR_UNKNOWN, has ? wr_known(over->cost.mean) : WR_UNKNOWN,
                    may_get_work(v, e) ? wr_known(r->spilled_in) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, r->spilled_min, r->done_by);
+    const struct wr_series_over *worse = v->worse && has ? v->worse->leg[e].over : NULL;
+    const struct wr_gap *gap = v->leg[e].gap;
+    WR_GRID_MAYBES(grid, gap ? wr_known(gap->since_last_days) : WR_UNKNOWN,
+                   gap ? wr_known(gap->longest_between_days) : WR_UNKNOWN);
+    wr_grid_number(grid, (double)v->leg[e].n_judged);
+    WR_GRID_MAYBES(grid, worse ? wr_known(worse->with) : WR_UNKNOWN,
+                   worse && v->has_interval ? wr_known(worse->with_lo) : WR_UNKNOWN,
+                   worse && v->has_interval ? wr_known(worse->with_hi) : WR_UNKNOWN);
 }
 
 void wr_grid_of_series(const struct wr_series_view *v, struct wr_grid *grid)
@@ -206,6 +287,12 @@ void wr_grid_of_series(const struct wr_series_view *v, struct wr_grid *grid)
         {"carried_on_to_it", "gets\nmore", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"carried_mean_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"all_done_by", "all\ndone", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"since_last_days", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"longest_between_days", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"judged_tasks", "judged\ntasks", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
+        {"second_probability_over", "by the worse\nanswer", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
+        {"second_over_lo", "90 %:\nfrom", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
+        {"second_over_hi", "to", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
@@ -290,6 +377,18 @@ static void add_changes(struct wr_str *out, const struct wr_series_view *v)
             0, WR_TERMINAL_COLUMNS);
 }
 
+static const char earlier_teach[] =
+    "An excursion with rehearsals is an earlier campaign to those after it, so that `forecast` says the same of one alone "
+    "only with `--on` its date and `--earlier` each of those before it.";
+
+/* Some excursion has others with rehearsals before it. */
+static bool takes_earlier(const struct wr_series_view *v)
+{
+    for (size_t e = 0; e + 1 < v->series->n_leg; e++)
+        if (v->leg[e].n_run > 0) return true;
+    return false;
+}
+
 static void series_table(const struct wr_present_context *ctx, const struct wr_series_view *v,
                          const struct wr_grid *legs, struct wr_str *out)
 {
@@ -298,6 +397,8 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
 
     wr_series_sentence(v, &text);
     wr_prose_say(out, &text);
+    wr_series_second_sentence(v, &text);
+    if (text.len) wr_prose_say(out, &text);
     wr_context_headline(ctx, "a series of excursions", &text);
     wr_str_addf(&text, ", %zu trials.", v->series->n_trial);
     wr_prose_say(out, &text);
@@ -306,6 +407,10 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
     wr_str_add(&text, "Gets more: of 100, work that an earlier excursion dropped is done here. Without that: the same "
                       "days without such work. "
                       "All done: of 100, no work waits after it.");
+    if (takes_earlier(v)) {
+        wr_str_add_char(&text, ' ');
+        wr_str_add(&text, earlier_teach);
+    }
     wr_str_add_char(out, '\n');
     wr_prose_say(out, &text);
     wr_series_people_sentence(v, &text);
@@ -323,7 +428,7 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
 }
 
 static void leg_json(struct wr_json *j, json_t *row, const struct wr_series_leg_names *names,
-                     const struct wr_series_leg_result *r, bool has_interval)
+                     const struct wr_series_leg_result *r, const struct wr_series_leg_result *worse, bool has_interval)
 {
     json_t *limits = wr_json_array(j, row, "limits");
 
@@ -337,6 +442,9 @@ static void leg_json(struct wr_json *j, json_t *row, const struct wr_series_leg_
         wr_json_number(j, limit, "over_without", r->over[i].without);
         wr_json_number(j, limit, "added", r->over[i].cost.mean);
         wr_json_number(j, limit, "added_mc_error", r->over[i].cost.se);
+        wr_json_maybe(j, limit, "second_probability_over", worse ? wr_known(worse->over[i].with) : WR_UNKNOWN);
+        if (worse && has_interval) wr_json_pair(j, limit, "second_interval", worse->over[i].with_lo, worse->over[i].with_hi);
+        else wr_json_null(j, limit, "second_interval");
     }
 }
 
@@ -379,6 +487,23 @@ static void people_json(struct wr_json *j, const struct wr_series_view *v)
     wr_json_text(j, j->root, "people_in_words", wr_str_text(&text));
 }
 
+static void second_json(struct wr_json *j, const struct wr_series_view *v)
+{
+    WR_SCOPED_STR words = {0};
+
+    wr_series_second_sentence(v, &words);
+    wr_json_text(j, j->root, "second_in_words", wr_str_text(&words));
+    if (!v->worse) {
+        wr_json_null(j, j->root, "second_answer");
+        return;
+    }
+    json_t *at = wr_json_object(j, j->root, "second_answer");
+    wr_json_number(j, at, "any_excursion_over", v->worse->any_over);
+    if (v->has_interval) wr_json_pair(j, at, "interval", v->worse->any_over_lo, v->worse->any_over_hi);
+    else wr_json_null(j, at, "interval");
+    wr_json_number(j, at, "left_over", v->worse->left_over);
+}
+
 static enum wr_status series_json(const struct wr_present_context *ctx, const struct wr_series_view *v,
                                   const struct wr_grid *legs, struct wr_str *out, struct wr_error *err)
 {
@@ -395,10 +520,12 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
     wr_json_pair_if(&j, j.root, "interval", v->has_interval, s->any_over_lo, s->any_over_hi);
     wr_json_maybe(&j, j.root, "mc_error", v->has_interval ? wr_known(s->any_over_mc_error) : WR_UNKNOWN);
     wr_json_number(&j, j.root, "left_over", s->left_over);
+    second_json(&j, v);
     wr_json_number(&j, j.root, "expected_excursions", s->expected_excursions);
     json_t *rows = wr_json_grid(&j, j.root, "excursions", legs);
     for (size_t e = 0; e < s->n_leg; e++)
-        leg_json(&j, json_array_get(rows, e), &v->leg[e], &s->leg[e], v->has_interval);
+        leg_json(&j, json_array_get(rows, e), &v->leg[e], &s->leg[e], v->worse ? &v->worse->leg[e] : NULL,
+                 v->has_interval);
     wr_grid_of_carried_work(v, &tasks);
     wr_json_take_grid(&j, j.root, "carried_on", &tasks);
     changes_json(&j, v);

@@ -4,7 +4,9 @@
 #include <sys/stat.h>
 #include "series_people.h"
 #include "study_parts.h"
+#include "wetrun/campaign/log_time.h"
 #include "wetrun/campaign/way_in.h"
+#include "wetrun/decide/beside.h"
 #include "wetrun/decide/to_forecast.h"
 
 enum { TRIALS = 65536 };
@@ -56,6 +58,15 @@ static enum wr_status read_files(struct wr_series_study *s, const char *folder, 
     return status;
 }
 
+/* As the study's `on` has it. */
+static const char *date_of(struct wr_series_study *s, int64_t day)
+{
+    char text[16];
+
+    wr_date_text(day, text);
+    return wr_arena_copy(&s->text, text, strlen(text));
+}
+
 static enum wr_status open_excursions(struct wr_series_study *s, const struct wr_study_options *options,
                                       struct wr_error *err)
 {
@@ -68,9 +79,11 @@ static enum wr_status open_excursions(struct wr_series_study *s, const struct wr
     for (size_t e = 0; e < s->files.n_row && !status; e++) {
         struct wr_series_excursion *x = &s->excursion[s->n_excursion++];
         struct wr_study_options own = *options;
+        int64_t day;
         x->folder = own.folder = join(s, options->folder, s->files.row[e].campaign);
         own.earlier = earlier;
         own.n_earlier = n_earlier;
+        if (wr_series_day(&s->files.row[e], &day)) own.on = date_of(s, day);
         status = wr_study_open(&x->study, &own, err);
         if (!status) status = wr_study_make(&x->study, WR_RESULT_MODEL, err);
         if (!status && x->study.log.n_run > 0) earlier[n_earlier++] = x->folder;
@@ -225,15 +238,14 @@ static void borrow_times(struct wr_durations *d, size_t k, const struct wr_durat
     }
 }
 
-static enum wr_status prepare(struct wr_series_study *s, size_t e, struct wr_error *err)
+/* What days of excursion e draw from: of its own study's durations, as `options` have them, those before it done. */
+static enum wr_status draw_from(struct wr_series_study *s, size_t e, const struct wr_durations *of_study,
+                                const struct wr_fit_options *options, struct wr_error *err)
 {
     struct wr_series_excursion *x = &s->excursion[e];
     const struct wr_plan *own = &x->study.plan;
-    enum wr_status status = extend_plan(s, e, err);
+    enum wr_status status = wr_durations_for_plan(&x->durations, &x->plan, of_study, own, options, err);
 
-    if (!status) status = wr_network_build(&x->net, &x->plan, err);
-    if (!status)
-        status = wr_durations_for_plan(&x->durations, &x->plan, &x->study.durations, own, &x->study.fit_options, err);
     if (!status) {
         wr_series_join_people(s, e);
         wr_series_seat_people(s, e);
@@ -248,6 +260,33 @@ static enum wr_status prepare(struct wr_series_study *s, size_t e, struct wr_err
             wr_series_level_people(s, e, home, x->durations.centre_log + k * x->durations.n_draw);
     }
     return status;
+}
+
+static enum wr_status prepare(struct wr_series_study *s, size_t e, struct wr_error *err)
+{
+    struct wr_series_excursion *x = &s->excursion[e];
+    const struct wr_basis basis = wr_study_basis(&x->study);
+    enum wr_status status = extend_plan(s, e, err);
+
+    if (!status) status = wr_network_build(&x->net, &x->plan, err);
+    if (!status) status = draw_from(s, e, &x->study.durations, &x->study.fit_options, err);
+    x->is_worse = wr_worse_together(&x->worse, &basis, &x->study.gap);
+    s->has_worse = s->has_worse || x->is_worse;
+    return status;
+}
+
+/* The same under the worse assumptions of every excursion that has some. */
+static enum wr_status draw_from_worse(struct wr_series_study *s, size_t e, struct wr_error *err)
+{
+    struct wr_series_excursion *x = &s->excursion[e];
+    const struct wr_basis basis = wr_study_basis(&x->study);
+    WR_RELEASED_BY(wr_durations_release) struct wr_durations own = {0};
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0}; /* said of the first answer */
+
+    if (!x->is_worse) return draw_from(s, e, &x->study.durations, &x->study.fit_options, err);
+    enum wr_status status = wr_durations_build(&own, basis.plan, basis.net, basis.timing, basis.fit, basis.carry_over,
+                                               &x->worse, &unused, err);
+    return status ? status : draw_from(s, e, &own, &x->worse, err);
 }
 
 /* What its excursion always does to the end never goes on, and the excursion it should go on to would be without it. */
@@ -297,13 +336,13 @@ static bool gets_work(const struct wr_series_study *s, size_t e)
 }
 
 /* An excursion to which nothing can be carried on is what the single commands say it is. */
-static enum wr_status to_own_forecasts(struct wr_series_study *s, const struct wr_study_options *options,
-                                       struct wr_error *err)
+static enum wr_status to_own_forecasts(const struct wr_series_study *s, struct wr_series *result,
+                                       const struct wr_study_options *options, struct wr_error *err)
 {
     enum wr_status status = WR_OK;
 
     for (size_t e = 0; e < s->n_excursion && !status; e++) {
-        struct wr_series_excursion *x = &s->excursion[e];
+        const struct wr_series_excursion *x = &s->excursion[e];
         if (gets_work(s, e)) continue;
         const struct wr_sim_options sim = {.n_trial = options->n_trial,
                                            .seed = options->seed,
@@ -312,12 +351,15 @@ static enum wr_status to_own_forecasts(struct wr_series_study *s, const struct w
                                            .n_limit = x->study.limits.n_limit};
         WR_RELEASED_BY(wr_forecast_release) struct wr_forecast f = {0};
         status = wr_forecast_run(&f, &x->net, &x->durations, &sim, err);
-        if (!status) wr_series_leg_to_forecast(&s->result.leg[e], &f);
+        if (!status) wr_series_leg_to_forecast(&result->leg[e], &f);
     }
     return status;
 }
 
-static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
+/* In *result what the excursions' durations give; changes NULL: not what may be decided beforehand. */
+static enum wr_status simulate_as(struct wr_series_study *s, struct wr_series *result,
+                                  struct wr_series_changes *changes, const struct wr_study_options *options,
+                                  struct wr_error *err)
 {
     size_t n = s->n_excursion, n_draw = s->excursion[0].durations.n_draw;
     WR_SCOPED struct wr_scenarios *days = WR_NEW_ARRAY(struct wr_scenarios, n);
@@ -332,11 +374,37 @@ static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_
         leg[e] = (struct wr_series_leg){&x->net, &days[e], x->limit, x->study.limits.n_limit};
     }
     const struct wr_series_options how = {.n_draw = s->has_interval ? n_draw : 0, .n_thread = options->n_thread};
-    enum wr_status status = wr_series_run(&s->result, leg, n, s->spill, s->n_spill, &how, err);
-    if (!status) status = to_own_forecasts(s, options, err);
-    if (!status) status = wr_series_try(&s->changes, leg, n, s->spill, s->n_spill, &how, err);
+    enum wr_status status = wr_series_run(result, leg, n, s->spill, s->n_spill, &how, err);
+    if (!status) status = to_own_forecasts(s, result, options, err);
+    if (!status && changes) status = wr_series_try(changes, leg, n, s->spill, s->n_spill, &how, err);
     for (size_t e = 0; e < n; e++) wr_scenarios_release(&days[e]);
     return status;
+}
+
+static enum wr_status simulate_worse(struct wr_series_study *s, const struct wr_study_options *options,
+                                     struct wr_error *err)
+{
+    WR_SCOPED struct wr_durations *first = WR_NEW_ARRAY(struct wr_durations, s->n_excursion);
+    enum wr_status status = WR_OK;
+
+    for (size_t e = 0; e < s->n_excursion; e++) {
+        first[e] = s->excursion[e].durations;
+        s->excursion[e].durations = (struct wr_durations){0};
+    }
+    for (size_t e = 0; e < s->n_excursion && !status; e++) status = draw_from_worse(s, e, err);
+    if (!status) status = simulate_as(s, &s->worse, NULL, options, err);
+    for (size_t e = 0; e < s->n_excursion; e++) {
+        wr_durations_release(&s->excursion[e].durations);
+        s->excursion[e].durations = first[e];
+    }
+    return status;
+}
+
+static enum wr_status simulate(struct wr_series_study *s, const struct wr_study_options *options, struct wr_error *err)
+{
+    enum wr_status status = simulate_as(s, &s->result, &s->changes, options, err);
+
+    return status || !s->has_worse ? status : simulate_worse(s, options, err);
 }
 
 struct call {
@@ -388,6 +456,7 @@ void wr_series_study_release(struct wr_series_study *s)
     }
     WR_FREE(s->excursion, s->spill, s->person);
     wr_series_release(&s->result);
+    wr_series_release(&s->worse);
     wr_series_changes_release(&s->changes);
     for (size_t i = 0; i < s->n_file; i++) wr_text_release(&s->file[i].text);
     wr_findings_release(&s->findings);

@@ -35,7 +35,7 @@ class Task:
 
 class Excursion:
     def __init__(self, folder, row):
-        self.name, self.folder = row["excursion"], folder / row["campaign"]
+        self.name, self.folder, self.date = row["excursion"], folder / row["campaign"], row.get("date")
         self.tasks = [Task(r) for r in rows_of(self.folder / "plan.csv")]
         self.limits = [(r["limit"], None if r["crew"] == "all" else r["crew"].split("+"), r["from"], r["to"], minutes(r["minutes"]))
                        for r in rows_of(self.folder / "limits.csv")]
@@ -194,7 +194,7 @@ class World:
         for e in self.legs:
             e.settle()
             before = [x for x in self.legs[:number[e.name]] if x.rehearsed]
-            e.posterior = Posterior(wetrun, e.folder, [x.folder for x in before], ["--seed", str(seed), *options], scratch) if e.rehearsed else None
+            e.posterior = Posterior(wetrun, e.folder, [x.folder for x in before], ["--seed", str(seed), *(["--on", e.date] if e.date else []), *options], scratch) if e.rehearsed else None
             if e.posterior:
                 e.posterior.join([x.posterior for x in before])
             e.tau_law = taught_score(told)

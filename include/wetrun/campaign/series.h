@@ -4,6 +4,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
@@ -17,7 +18,7 @@ struct wr_series_seat { const char *lane, *name; };
 struct wr_series_row {
     const char *excursion;      /* unique name */
     const char *campaign;       /* its folder, as written: from the series' folder where it is not absolute */
-    const char *date;           /* "" if none; shown, not computed with */
+    const char *date;           /* "" if none: what it is forecast for (wr_series_day) */
     struct wr_series_seat *seat; size_t n_seat, room_seat; /* people: who flies it; lanes and people once each */
     size_t line;
 };
@@ -39,6 +40,9 @@ struct wr_series_files { /* start as {0} */
     bool has_spill;             /* there was a spill.csv */
     struct wr_arena text;
 };
+
+/* Its date in days since 1970-01-01; false: it has none that can be read. */
+bool wr_series_day(const struct wr_series_row *row, int64_t *day);
 
 /* Errors (an excursion twice or without a folder, more than WR_MOST_EXCURSIONS) become findings; WR_E_INPUT if there
  * was any, with the first in *err. spill.csv is read after series.csv: from and to are names of its excursions, from

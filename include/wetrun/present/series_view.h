@@ -4,6 +4,7 @@
 #include <stdbool.h>
 #include "wetrun/campaign/plan.h"
 #include "wetrun/decide/series.h"
+#include "wetrun/model/gap.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
 #include "wetrun/study/series.h"
@@ -14,11 +15,16 @@ struct wr_series_leg_names {
     const char *const *limit_name; const struct wr_sim_limit *limit; size_t n_limit;
     const size_t *seat;                 /* [plan->n_lane] as in study/series.h */
     size_t n_run;                       /* rehearsals behind it */
+    const struct wr_gap *gap;           /* before its date; NULL: not known */
+    bool has_date;                      /* one that can be read */
+    size_t n_judged, n_own;             /* tasks that rest on judgement without a record, of those of its own plan */
+    bool is_forgotten, is_judged;       /* the worse answer assumes something of it: decide/beside.h */
     size_t team;                        /* whose people do its rehearsed work: its own number, as a rule */
 };
 
 struct wr_series_view { /* leg and limit_name its own, all else borrowed */
     const struct wr_series *series;
+    const struct wr_series *worse;      /* the second answer; NULL: there is one answer */
     const struct wr_series_changes *changes;
     struct wr_series_leg_names *leg;    /* [series->n_leg] */
     const char **limit_name;            /* those of all excursions one behind the other */
@@ -37,6 +43,8 @@ WR_MUST_CHECK enum wr_status wr_show_series(enum wr_format format, const struct 
                                             const struct wr_series_view *view, struct wr_str *out,
                                             struct wr_error *err);
 void wr_series_sentence(const struct wr_series_view *view, struct wr_str *out);
+/* That there are two answers, why, and the worse one of each excursion; "" where there is one. */
+void wr_series_second_sentence(const struct wr_series_view *view, struct wr_str *out);
 /* Whose pace is linked between excursions, whose cannot be, and who does the work of one without rehearsals; "" where
  * there is nothing to say. */
 void wr_series_people_sentence(const struct wr_series_view *view, struct wr_str *out);

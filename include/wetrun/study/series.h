@@ -10,6 +10,8 @@
  * that somebody did, for the work that is known from rehearsals. Whom series.csv puts into a lane does it there, at the
  * pace that their own rehearsals tell of, wherever they were. Who is known from one campaign alone, or from none, is
  * linked to nobody.
+ * Every excursion is forecast for its date in series.csv, as with `on` of its study: after a long gap no further step of
+ * learning is credited, and the worse answer is made as well. Without a date it is `on` of the options, if any.
  * Every excursion is fitted with the same seed. Where nothing was rehearsed, draw j of how much days differ is then the
  * same in every excursion: it is one team, and whether its days differ much is not known for one excursion apart from
  * the others. Days themselves are independent. */
@@ -33,6 +35,9 @@ struct wr_series_excursion {
     struct wr_plan plan;        /* the study's, and rows for what is carried on to it; borrows from the study's */
     struct wr_network net;
     struct wr_durations durations;
+    bool is_worse;              /* there is a second answer for it: the options below, after a long gap before its date
+                                   or where it rests on judgement without a record (decide/beside.h) */
+    struct wr_fit_options worse;
     struct wr_sim_limit *limit; /* [study.limits.n_limit], in the numbers of `plan` */
 };
 
@@ -57,6 +62,8 @@ struct wr_series_study { /* start as {0} */
     size_t n_trial;
     bool has_interval;                /* every excursion rests on as many posterior draws */
     struct wr_series result;
+    bool has_worse;                   /* of some excursion there is a second answer: */
+    struct wr_series worse;           /* the same with the worse assumptions of all of them together; {0} if not */
     struct wr_series_changes changes;
 };
 

@@ -8,7 +8,7 @@ json "d['excursions'][0]['carried_on_to_it'] is None and d['excursions'][0]['ove
 json "all(e['probability_over'] >= e['over_without'] for e in d['excursions'])"
 json "d['interval'][0] <= d['any_excursion_over'] <= d['interval'][1]"
 json "[c['gain'] for c in d['changes']] == sorted((c['gain'] for c in d['changes']), reverse=True) and len(d['changes']) == 9"
-expect 0 "$WETRUN" forecast -f json all/petrel-7
+expect 0 "$WETRUN" forecast -f json --on 2031-04-18 all/petrel-7 # the date that series.csv has
 python3 - <<'P' || fail "the first excursion is not what forecast says of it"
 import json
 one, all = json.load(open('out')), json.load(open('series.json'))
@@ -19,10 +19,28 @@ for a, b in zip(one['limits'], first['limits']):
     assert b['over_without'] == b['probability_over']
 for key, point in ('finish_p50_min', '0.5'), ('finish_p90_min', '0.9'), ('finish_p50_without_min', '0.5'):
     assert first[key] == one['finish']['quantiles_min'][point], key
+    assert b['second_probability_over'] == one['second_answers'][one['limits'].index(a)]['probability_over']
 # drops are counted on the days of the series, not on forecast's: 65536 of each
 dropped = {t['task']: t['dropped'] for t in one['tasks']}
 for c in all['carried_on'][:2]: assert abs(c['dropped'] - dropped[c['task']]) < 4 * (2 * .11 * .89 / 65536) ** .5, c
 P
+# two answers: the days of the gap are counted from the log, the worse one of the first excursion is what it says with the allowance asked for
+expect 0 "$WETRUN" series all/petrel-series; tr '\n' ' ' < out > flat
+for words in "15 days lie between the last rehearsal and Petrel 7, at most 7 between any two" "In Petrel 8 14 of 14 tasks rest on judgement" \
+    "With 10 % allowed for the gap before Petrel 7, and Petrel 8 and Petrel 9 judged 20 % short" "by the worse of two answers in [0-9]" \
+    "An excursion with rehearsals is an earlier campaign to those after it"; do grep -q "$words" flat || fail "the series does not say: $words"; done
+expect 0 "$WETRUN" forecast -f json --on 2031-04-18 --gap-allowance 10 all/petrel-7; cp out allowed.json
+expect 0 "$WETRUN" series -f json all/petrel-series
+json "[l['second_probability_over'] for l in d['excursions'][0]['limits']] == [l['probability_over'] for l in __import__('json').load(open('allowed.json'))['limits']]"
+json "d['second_answer']['any_excursion_over'] > d['any_excursion_over'] and [e['judged_tasks'] for e in d['excursions']] == [0, 14, 11]"
+json "(d['excursions'][0]['since_last_days'], d['excursions'][0]['longest_between_days'], d['excursions'][1]['since_last_days']) == (15, 7, None)"
+json "all(e['second_probability_over'] > e['probability_over'] for e in d['excursions'])"
+expect 0 "$WETRUN" series -f csv all/petrel-series; in_out "second_probability_over"
+# a date within the usual time calls for no second answer of it; without one that is said
+mkdir near; cp -r all/petrel-7 near/a; printf 'excursion,campaign,date\nOne,a,2031-04-05\n' > near/series.csv
+expect 0 "$WETRUN" series --trials 4000 -f json near; json "d['second_answer'] is None and d['second_in_words'] == '' and d['excursions'][0]['since_last_days'] == 2"
+printf 'excursion,campaign,date\nOne,a,\n' > near/series.csv
+expect 0 "$WETRUN" series --trials 4000 -f json near; json "'How long before One its last rehearsal lies is not known' in d['second_in_words']"
 # all of it by an implementation of its own
 python3 "$TOP/tests/series/check_series.py" "$WETRUN" all/petrel-series 3 2000 >found || { cat found; fail "the series is not what its definition says"; }
 # who rehearsed for both excursions is one person; the demonstration again, in part and with two other people, as a second one
