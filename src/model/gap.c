@@ -23,7 +23,6 @@ struct wr_gap wr_gap_before(const struct wr_run_log *log, int64_t day, struct wr
     for (size_t i = 1; i < n; i++) gap.longest_between_days = fmax(gap.longest_between_days, at[i] - at[i - 1]);
     gap.since_last_days = n ? (double)day - at[n - 1] : 0.0;
     wr_free(at);
-    if (log->n_run == 0) return gap; /* nothing was rehearsed that could be forgotten */
     if (n < log->n_run) return unknown(findings, "a run has no date");
     if (!(gap.longest_between_days > 0)) return unknown(findings, "the rehearsals are not on two days or more");
     if (gap.since_last_days < 0) return unknown(findings, "the date lies before the last rehearsal");

@@ -176,6 +176,13 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "carried_on_to_it", "gets more",
      "Of 100 days, those on which work that an earlier excursion dropped is done here."},
     {NULL, "all_done_by", "all done", "Of 100 days, those after which no work waits any more."},
+    {"t-series", "judged_tasks", "judged tasks",
+     "Tasks that rest on judgement, of which no record says what it is worth; with any of them there are two answers."},
+    {"t-series", "second_probability_over", "by the worse answer",
+     "Of 100 days, those over the limit if judges were 20 % short and 10 % is allowed for a long gap, where either "
+     "asks for it."},
+    {"t-series", "second_over_lo", "90 %: from", "Lower end of the 90 % interval of that."},
+    {"t-series", "second_over_hi", "to", "Upper end of that interval."},
     {NULL, "setup_min", "set-up", "Minutes that it takes to begin the work anew in the later excursion."},
     {"t-carried", "asked", "to do there",
      "Of 100 days, those on which the work is still to be done when the excursion begins."},

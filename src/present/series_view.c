@@ -378,8 +378,8 @@ static void add_changes(struct wr_str *out, const struct wr_series_view *v)
 }
 
 static const char earlier_teach[] =
-    "An excursion with rehearsals is an earlier campaign to those after it, so that `forecast` says the same of one alone "
-    "only with `--on` its date and `--earlier` each of those before it.";
+    "An excursion with rehearsals is an earlier campaign to those after it, so that `forecast` says the same of one "
+    "alone only with `--on` its date and `--earlier` each of those before it.";
 
 /* Some excursion has others with rehearsals before it. */
 static bool takes_earlier(const struct wr_series_view *v)
@@ -443,7 +443,8 @@ static void leg_json(struct wr_json *j, json_t *row, const struct wr_series_leg_
         wr_json_number(j, limit, "added", r->over[i].cost.mean);
         wr_json_number(j, limit, "added_mc_error", r->over[i].cost.se);
         wr_json_maybe(j, limit, "second_probability_over", worse ? wr_known(worse->over[i].with) : WR_UNKNOWN);
-        if (worse && has_interval) wr_json_pair(j, limit, "second_interval", worse->over[i].with_lo, worse->over[i].with_hi);
+        if (worse && has_interval)
+            wr_json_pair(j, limit, "second_interval", worse->over[i].with_lo, worse->over[i].with_hi);
         else wr_json_null(j, limit, "second_interval");
     }
 }

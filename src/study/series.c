@@ -83,8 +83,9 @@ static enum wr_status open_excursions(struct wr_series_study *s, const struct wr
         x->folder = own.folder = join(s, options->folder, s->files.row[e].campaign);
         own.earlier = earlier;
         own.n_earlier = n_earlier;
-        if (wr_series_day(&s->files.row[e], &day)) own.on = date_of(s, day);
         status = wr_study_open(&x->study, &own, err);
+        if (!status && x->study.log.n_run > 0 && wr_series_day(&s->files.row[e], &day)) /* else nothing is forgotten */
+            x->study.options.on = date_of(s, day);
         if (!status) status = wr_study_make(&x->study, WR_RESULT_MODEL, err);
         if (!status && x->study.log.n_run > 0) earlier[n_earlier++] = x->folder;
         if (status) wr_error_prefix(err, "excursion '%s'", s->files.row[e].excursion);

@@ -23,8 +23,8 @@ WR_MUST_CHECK enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_
                                             struct wr_error *err);
 void wr_beside_release(struct wr_beside *beside);
 
-/* Every worse assumption that wr_beside_make would look at one by one, together: options as the basis' with them; false,
- * and nothing set, where there is none. */
+/* Every worse assumption that wr_beside_make would look at one by one, together: options as the basis' with them;
+ * false, and nothing set, where there is none. */
 bool wr_worse_together(struct wr_fit_options *options, const struct wr_basis *basis, const struct wr_gap *gap);
 /* It assumes something worse than the forecast, and may be as right: what is kept must bear it. */
 bool wr_beside_is_worse(const struct wr_beside *beside);

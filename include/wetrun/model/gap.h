@@ -13,6 +13,5 @@ struct wr_gap {
     double since_last_days, longest_between_days;
     bool is_long;             /* since_last > longest_between: a finding "long-gap" was added */
 };
-/* day: of the run that is forecast, in days since 1970-01-01. Not known: a finding "gap-unknown" says why,
- * unless nothing was rehearsed. */
+/* day: of the run that is forecast, in days since 1970-01-01. Not known: a finding "gap-unknown" says why. */
 struct wr_gap wr_gap_before(const struct wr_run_log *log, int64_t day, struct wr_findings *findings);

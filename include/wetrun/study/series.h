@@ -10,8 +10,8 @@
  * that somebody did, for the work that is known from rehearsals. Whom series.csv puts into a lane does it there, at the
  * pace that their own rehearsals tell of, wherever they were. Who is known from one campaign alone, or from none, is
  * linked to nobody.
- * Every excursion is forecast for its date in series.csv, as with `on` of its study: after a long gap no further step of
- * learning is credited, and the worse answer is made as well. Without a date it is `on` of the options, if any.
+ * Every excursion is forecast for its date in series.csv, as with `on` of its study: after a long gap no further step
+ * of learning is credited, and the worse answer is made as well. Without a date it is `on` of the options, if any.
  * Every excursion is fitted with the same seed. Where nothing was rehearsed, draw j of how much days differ is then the
  * same in every excursion: it is one team, and whether its days differ much is not known for one excursion apart from
  * the others. Days themselves are independent. */
