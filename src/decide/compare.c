@@ -103,6 +103,10 @@ static void add_up_cells(struct wr_compared_run *out, const struct wr_timing *ti
         out->hold_min += cell->hold_min;
     }
     out->gap_min += timing->run[run].nobodys_min;
+    for (size_t i = 0; i < timing->n_other; i++) {
+        const struct wr_cell *cell = wr_timing_cell(timing, timing->n_task + i, run);
+        out->off_plan_min += wr_cell_modelled_min(cell) + cell->hole_min + cell->hold_min;
+    }
 }
 
 static void keep_largest(struct wr_compared_run *run, struct wr_standing_out found)

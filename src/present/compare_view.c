@@ -244,36 +244,47 @@ static void grid_effect(struct wr_grid *grid, struct wr_maybe effect_log)
     wr_grid_sorts_by(grid, effect_log.value);
 }
 
+/* Work off the plan has its column for people only where there is any. */
+#define RUN_COLUMNS(off_plan)                                                                                          \
+    {"run", "run", WR_UNIT_TEXT, WR_EVERYBODY, 5},                                                                     \
+    {"date", "date", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},                                                           \
+    {"finish_min", "finish", WR_UNIT_CLOCK, WR_EVERYBODY, 0},                                                          \
+    {"active_min", "active", WR_UNIT_CLOCK, WR_EVERYBODY, 0},                                                          \
+    {"lead_in_min", "lead-in", WR_UNIT_CLOCK, WR_EVERYBODY, 0},                                                        \
+    {"gap_min", "gaps", WR_UNIT_CLOCK, WR_PAGE | WR_MACHINE, 0},                                                       \
+    {"hold_min", "holds", WR_UNIT_CLOCK, WR_EVERYBODY, 0},                                                             \
+    {"off_plan_min", "off\nplan", WR_UNIT_CLOCK, off_plan, 0},                                                         \
+    {"waiting", "waiting,\nlane by lane", WR_UNIT_TEXT, WR_PEOPLE, 11},                                                \
+    {"done", "done", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},                                                          \
+    {"stopped", "stop-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},                                                         \
+    {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},                                                         \
+    {"unknown", "not\nknown", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},                                                 \
+    {"absent", "not\nlogged", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},                                                 \
+    {"effect", "slower or\nfaster", WR_UNIT_TEXT, WR_PEOPLE, 0},                                                       \
+    {"effect_log", "", WR_UNIT_PLAIN, WR_MACHINE, 0},                                                                  \
+    {"spread", "", WR_UNIT_PLAIN, WR_MACHINE, 0},                                                                      \
+    {"complete", "complete", WR_UNIT_YES_NO, WR_PAGE | WR_MACHINE, 0}
+
+static bool has_off_plan_work(const struct wr_comparison *c)
+{
+    for (size_t i = 0; i < c->n_run; i++)
+        if (c->run[i].off_plan_min > 0) return true;
+    return false;
+}
+
 void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid *grid)
 {
-    static const struct wr_column column[] = {
-        {"run", "run", WR_UNIT_TEXT, WR_EVERYBODY, 5},
-        {"date", "date", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
-        {"finish_min", "finish", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"active_min", "active", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"lead_in_min", "lead-in", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"gap_min", "gaps", WR_UNIT_CLOCK, WR_PAGE | WR_MACHINE, 0},
-        {"hold_min", "holds", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"waiting", "waiting,\nlane by lane", WR_UNIT_TEXT, WR_PEOPLE, 11},
-        {"done", "done", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
-        {"stopped", "stop-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
-        {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
-        {"unknown", "not\nknown", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
-        {"absent", "not\nlogged", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
-        {"effect", "slower or\nfaster", WR_UNIT_TEXT, WR_PEOPLE, 0},
-        {"effect_log", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
-        {"spread", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
-        {"complete", "complete", WR_UNIT_YES_NO, WR_PAGE | WR_MACHINE, 0},
-    };
+    static const struct wr_column by_plan[] = {RUN_COLUMNS(WR_MACHINE)};
+    static const struct wr_column off_plan[] = {RUN_COLUMNS(WR_PAGE | WR_MACHINE)};
 
-    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    wr_grid_init(grid, has_off_plan_work(r->comparison) ? off_plan : by_plan, sizeof by_plan / sizeof *by_plan);
     for (size_t i = 0; i < r->comparison->n_run; i++) {
         const struct wr_compared_run *c = &r->comparison->run[i];
         const struct wr_timing_run *t = &r->timing->run[i];
         char date[16];
         WR_GRID_TEXTS(grid, r->log->run[i].id, wr_log_run_date(&r->log->run[i], date));
         WR_GRID_NUMBERS(grid, t->finish_min.known ? t->finish_min.value : t->replay_min, c->active_min, c->lead_in_min,
-                        c->gap_min, c->hold_min);
+                        c->gap_min, c->hold_min, c->off_plan_min);
         grid_waiting(grid, r->comparison, i);
         WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped, (double)t->n_lost,
                         (double)t->n_absent);
@@ -451,6 +462,21 @@ static void add_incomplete(const struct wr_compare_result *r, bool stands, const
     if (text.len) wr_prose_say(out, &text);
 }
 
+/* "Work that the plan does not have is in none of these columns: Dive 3, 0:13." */
+static void add_off_plan(const struct wr_compare_result *r, struct wr_str *out)
+{
+    WR_SCOPED_STR text = {0};
+
+    for (size_t i = 0; i < r->comparison->n_run; i++) {
+        double minutes = r->comparison->run[i].off_plan_min;
+        if (!(minutes > 0)) continue;
+        wr_str_add(&text, text.len ? "; " : "Work that the plan does not have is in none of these columns: ");
+        wr_str_addf(&text, "%s, %s", r->log->run[i].id, wr_moment(minutes, WR_ROOM));
+    }
+    if (text.len) wr_str_add_char(&text, '.');
+    if (text.len) wr_prose_say(out, &text);
+}
+
 static void compare_table(const struct wr_present_context *ctx, const struct wr_compare_result *r,
                           const struct wr_grid *runs, struct wr_str *out)
 {
@@ -466,6 +492,7 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
     add_groups(r, out);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(runs, wr_context_columns(ctx), out);
+    add_off_plan(r, out);
     add_incomplete(r, false, "Not complete, so at least this long: ", out);
     add_incomplete(r, true, "All done, but how long some task took is not known: ", out);
     wr_grid_of_standing_out(r, &grid);

@@ -125,10 +125,11 @@ const struct wr_quantity wr_quantities[] = {
      "Time between the moment at which a task could have begun and its start, all tasks added."},
     {NULL, "gap_min", "gaps", "Time that belongs to no task that is known, as where a row is missing."},
     {NULL, "hold_min", "holds", "Time that the real excursion would not have, such as help by divers."},
+    {NULL, "off_plan_min", "off plan",
+     "Work that the plan does not have, with its lead-ins, gaps and holds: in no other column."},
     {NULL, "waiting", "waiting",
-     "Time in which a lane waited for the others, lane by lane. What a lane worked on, joint tasks included, its "
-     "lead-ins, gaps "
-     "and holds, and its waiting make up the finish."},
+     "Time in which a lane waited for the others, lane by lane. What a lane worked on, joint tasks and work off the "
+     "plan included, its lead-ins, gaps and holds, and its waiting make up the finish."},
     {"t-runs", "done", "done",
      "Tasks completed. Together with those stopped, skipped, not known and not logged: all tasks."},
     {"t-runs", "stopped", "stopped", "Tasks stopped before they were complete: at least that long, never a duration."},

@@ -560,6 +560,8 @@ PATTERNS = [
     (r", (\d+) complete\b", lambda m, s: holds(int(m.group(1)) == sum(r["complete"] for r in s["check"]["runs"]), "the complete ones")),
     (r"a disc for each full ten of 100 in time", ANY),  # the discs themselves: check_marks_of_the_card
     (r"Findings: .*", ANY), (r"Found, and may move this: .*", ANY), (r":\d+(:\d+)?: (note|warning|error): .*", ANY),
+    (rf"Work that the plan does not have is in none of these columns: (?:(?:; )?{NAME}, {H})+",
+     lambda m, s: holds(re.findall(H, m.group(0)) == [hmm(r["off_plan_min"]) for r in s["compare"]["runs"] if r["off_plan_min"] > 0], "the times")),
     # one rehearsal
     (rf"(?:done at|all done at|not complete, at least) {H} without holds(?:, though how long some work took is not known)?; the other rehearsals led one to expect {H}, 80 of 100 from {H} to {H}\. {N} of 100 forecast finishes are earlier than that", debrief_first),
     (r"Of (\d+) tasks judged (\d+) (?:was|were) slow and (\d+) fast", lambda m, s: holds([int(g) for g in m.groups()] == [s["debrief"][k] for k in ("judged", "slow", "fast")], "how many")),

@@ -35,7 +35,7 @@ COLUMNS = {
                 "note": ("note", str)},
     "runs": {"run": ("run", str), "date": ("date", str), "finish": ("finish_min", hmm), "active": ("active_min", hmm),
              "lead-in": ("lead_in_min", hmm), "gaps": ("gap_min", hmm), "holds": ("hold_min", hmm),
-             "waiting, lane by lane": WAITING, "done": ("done", count),
+             "off plan": ("off_plan_min", hmm), "waiting, lane by lane": WAITING, "done": ("done", count),
              "stopped": ("stopped", count), "skipped": ("skipped", count), "stop- ped": ("stopped", count), "skip- ped": ("skipped", count),
              "not known": ("unknown", count), "not logged": ("absent", count),
              "slower or faster": None, "complete": ("complete", yes)},

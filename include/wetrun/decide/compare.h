@@ -44,6 +44,7 @@ struct wr_standing_out {
 struct wr_compared_run {
     double active_min, lead_in_min, gap_min, hold_min;  /* summed over cells; gap: with the time that may hold what is
                                                            missing */
+    double off_plan_min;       /* work that the plan does not have, with its lead-ins, gaps and holds */
     const double *waiting_min; /* [n_lane] borrowed from the timing table */
     struct wr_maybe effect;  /* run effect; unknown if the run cannot be compared */
     struct wr_maybe spread;  /* 1: as usual; unknown where too few cells say */

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <string.h>
 #include "made_timing.h"
+#include "read_campaign.h"
 #include "wetrun/decide/compare.h"
 #include "wetrun/stats/proportion.h"
 
@@ -717,6 +718,40 @@ START_TEST(a_group_that_is_not_connected)
 }
 END_TEST
 
+/* Minutes of the run by hand: EV1 does A 20, X 2 + 15 + 3 held, J 5 + 15; EV2 does D 30, waits 10 for EV1, J 5 + 15.
+ * X is in no plan, and each lane's minutes make up the finish of 60 all the same. */
+START_TEST(parts_of_a_run_add_up_to_its_finish)
+{
+    static const char plan[] = "task,crew,planned\nA,EV1,20\nD,EV2,30\nJ,EV1+EV2,15\n";
+    static const char log[] = "run,task,crew,start,end,hold,outcome\n"
+                              "R1,A,EV1,09:00,09:20,,done\nR1,D,EV2,09:00,09:30,,done\n"
+                              "R1,X,EV1,09:22,09:40,3,done\nR1,J,EV1+EV2,09:45,10:00,,done\n"
+                              "R2,A,EV1,09:00,09:20,,done\nR2,D,EV2,09:00,09:30,,done\n"
+                              "R2,J,EV1+EV2,09:30,09:45,,done\n";
+    struct read_campaign r = {0};
+    struct wr_comparison c = {0};
+
+    read_campaign(&r, plan, NULL, log);
+    ck_assert_uint_eq(r.timing.n_other, 1);
+    by_nothing(&c, &r.timing);
+    const struct wr_compared_run *run = &c.run[0];
+    ck_assert_double_eq_tol(run->active_min, 65, 1e-9);
+    ck_assert_double_eq_tol(run->lead_in_min, 5, 1e-9);
+    ck_assert_double_eq_tol(run->gap_min + run->hold_min, 0, 1e-9);
+    ck_assert_double_eq_tol(run->off_plan_min, 20, 1e-9);
+    ck_assert_double_eq_tol(run->waiting_min[0], 0, 1e-9);
+    ck_assert_double_eq_tol(run->waiting_min[1], 10, 1e-9);
+    ck_assert_double_eq_tol(r.timing.run[0].finish_min.value, 60, 1e-9);
+    /* all lanes together: what is joint, J with its lead-in, passes in both */
+    double joint = 15 + 5, parts = run->active_min + run->lead_in_min + run->gap_min + run->hold_min;
+    ck_assert_double_eq_tol(parts + run->off_plan_min + joint + run->waiting_min[0] + run->waiting_min[1],
+                            2 * r.timing.run[0].finish_min.value, 1e-9);
+    ck_assert_double_eq_tol(c.run[1].off_plan_min, 0, 1e-9);
+    wr_comparison_release(&c);
+    read_release(&r);
+}
+END_TEST
+
 Suite *suite_compare(void);
 Suite *suite_compare(void)
 {
@@ -733,6 +768,7 @@ Suite *suite_compare(void)
     tcase_add_test(truth, what_stood_out_is_named);
     tcase_add_test(truth, a_slow_cell_among_few_tasks_does_not_hide_behind_the_day);
     tcase_add_test(truth, only_what_was_done_speaks);
+    tcase_add_test(truth, parts_of_a_run_add_up_to_its_finish);
     tcase_add_test(broken, one_task_of_a_day_never_stands_out);
     tcase_add_test(broken, a_group_that_is_not_connected);
     tcase_add_test(broken, few_runs);

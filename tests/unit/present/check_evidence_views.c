@@ -70,11 +70,30 @@ START_TEST(tables_fit_a_terminal_and_are_calm)
 }
 END_TEST
 
+/* Work that the plan does not have stands in no other column: it has one of its own, on a terminal a sentence. */
+START_TEST(work_off_the_plan_is_counted)
+{
+    make(SAMPLE_TAME);
+    ck_assert_ptr_null(strstr(shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE), "Work that the plan does not have"));
+    e.comparison.run[2].off_plan_min = 13;
+    e.comparison.run[4].off_plan_min = 61.4;
+    struct wr_str said = {0};
+    wr_str_addf(&said, "Work that the plan does not have is in none of these columns: %s, 0:13; %s,", s.log.run[2].id,
+                s.log.run[4].id);
+    ck_assert_ptr_nonnull(strstr(shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE), said.text));
+    json_t *root = shown_json(shown_as(ABOUT_COMPARE, WR_FORMAT_JSON));
+    ck_assert_double_eq_tol(shown_number(shown_at(root, "runs", 4), "off_plan_min"), 61.4, 1e-9);
+    json_decref(root);
+    wr_str_release(&said);
+    done();
+}
+END_TEST
+
 START_TEST(csv_is_whole)
 {
     static const struct { enum about about; size_t fields, records;
     } csv[] = {{ABOUT_FIT, 22, 29},
-               {ABOUT_COMPARE, 15, 10},
+               {ABOUT_COMPARE, 16, 10},
                {ABOUT_READY, 6, WR_N_CRITERION + 1},
                {ABOUT_BACKTEST, 10, 7},
                {ABOUT_DEBRIEF, 13, 29}};
@@ -365,6 +384,7 @@ Suite *suite_evidence_views(void)
     tcase_add_checked_fixture(t, NULL, done);
     tcase_add_test(t, tables_fit_a_terminal_and_are_calm);
     tcase_add_test(t, csv_is_whole);
+    tcase_add_test(t, work_off_the_plan_is_counted);
     tcase_add_test(t, fit_has_the_keys_of_the_contract);
     tcase_add_test(t, effects_are_of_the_runs_that_the_model_saw);
     tcase_add_test(t, a_likelihood_without_a_maximum_is_no_candidate);

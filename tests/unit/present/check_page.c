@@ -582,6 +582,19 @@ START_TEST(what_is_absent_says_what_to_give)
 }
 END_TEST
 
+/* A column of nothing would be one more to read: there only where there is such work. */
+START_TEST(work_off_the_plan_has_its_column)
+{
+    decide_all(SAMPLE_TAME);
+    ck_assert_ptr_null(strstr(page_of_all(), ">off plan</th>"));
+    e.comparison.run[1].off_plan_min = 13;
+    const char *runs = strstr(page_of_all(), "id=\"t-runs\""), *next = strstr(runs, "</table>");
+    const char *head = strstr(runs, ">off plan</th>"), *cell = strstr(runs, ">0:13</td>");
+    ck_assert(head && cell && head < next && cell < next);
+    ck_assert_ptr_nonnull(strstr(next, "<dd>Work that the plan does not have"));
+}
+END_TEST
+
 /* Every number of the page has its meaning one step away: no column of a table is without one, but for what names or
  * dates a row. */
 START_TEST(every_column_has_its_meaning)
@@ -707,6 +720,7 @@ Suite *suite_page(void)
     tcase_add_test(t, slider_data_are_the_stated_numbers);
     tcase_add_test(t, what_is_absent_says_what_to_give);
     tcase_add_test(t, every_column_has_its_meaning);
+    tcase_add_test(t, work_off_the_plan_has_its_column);
     tcase_add_test(t, without_a_limit_or_a_log);
     tcase_add_test(t, judgement_alone_never_says_inside);
     tcase_add_test(t, a_number_that_is_none_gives_no_page);
