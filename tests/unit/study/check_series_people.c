@@ -47,7 +47,7 @@ static void put_campaign(const struct folder *f, const char *in, const char *con
         double at = 0;
         for (size_t k = 0; k < TASKS; k++) {
             double own = 1 + 0.04 * ((double)((7 * r + 5 * k + 3 * shift) % 11) - 5) / 5;
-            double minutes = (20 + 3 * (double)k) * (1 + (double)(who[0] - 'A') / 5) * own;
+            double minutes = (20 + 3 * (double)k) * (who[0] ? 1 + (double)(who[0] - 'A') / 5 : 1) * own;
             wr_str_addf(&log, "R%zu,T%d,EV1,%s,%.2f,%.2f,done\n", r, number[k], who, at, at + minutes);
             at += minutes;
         }
@@ -187,6 +187,131 @@ START_TEST(whom_the_file_names_flies)
 }
 END_TEST
 
+/* What the folders hold is named by the caller; whatever they are left with goes. */
+static void remove_folders(const struct folder *f, const char *folders)
+{
+    static const char *const file[] = {"plan.csv", "runs.csv", "limits.csv"};
+    char path[160];
+
+    for (const char *c = folders; *c; c++) {
+        for (size_t i = 0; i < 3; i++) {
+            snprintf(path, sizeof path, "%s/%c/%s", f->path, *c, file[i]);
+            (void)unlink(path);
+        }
+        snprintf(path, sizeof path, "%s/%c", f->path, *c);
+        ck_assert_int_eq(rmdir(path), 0);
+    }
+    snprintf(path, sizeof path, "%s/series.csv", f->path);
+    ck_assert_int_eq(unlink(path), 0);
+    ck_assert_int_eq(rmdir(f->path), 0);
+}
+
+static void run_folders(struct folder *f, struct wr_series_study *s, const char *series)
+{
+    struct wr_study_options options = wr_study_default();
+    struct wr_error err = {0};
+
+    put(f, ".", "series.csv", series);
+    options.folder = f->path;
+    options.n_trial = 4096;
+    ck_assert_msg(wr_series_study_run(s, &options, &err) == WR_OK, "%s", err.text);
+}
+
+/* E flies One and is known from Two alone, which comes later; nobody knows Z, who is anybody. */
+START_TEST(who_is_known_from_a_later_excursion_alone)
+{
+    static const char *const first[] = {"A", "B", "C"}, *const second[] = {"B", "D", "E"};
+    struct folder f = {"/tmp/wetrun-series-XXXXXX"};
+    struct wr_series_study s = {0};
+
+    ck_assert_ptr_nonnull(mkdtemp(f.path));
+    put_campaign(&f, "a", first, 3, 0);
+    put_campaign(&f, "b", second, 3, 1);
+    run_folders(&f, &s, "excursion,campaign,date,people\nOne,a,,EV1=E\nTwo,b,,EV1=Z\n");
+    const struct wr_durations *one = &s.excursion[0].durations, *two = &s.excursion[1].durations;
+    const size_t n = one->n_draw;
+    ck_assert_uint_eq(one->n_person, 4); /* A, B, C, and E as Two has them */
+    for (size_t i = 0; i < one->n_line_up; i++) {
+        ck_assert_int_eq(one->line_up[i * one->n_lane], 3);
+        ck_assert_int_eq(two->line_up[i * two->n_lane], WR_PERSON_NEW);
+    }
+    const double *own = s.excursion[1].study.durations.q; /* in the order of its log: B, D, E */
+    ck_assert_mem_eq(one->q + 3 * n, own + 2 * n, n * sizeof *own);
+    wr_series_study_release(&s);
+    remove_folders(&f, "ab");
+}
+END_TEST
+
+/* One lane is called otherwise in the second plan, which nobody rehearsed: who stands there is anybody. */
+START_TEST(a_lane_that_the_others_do_not_have)
+{
+    static const char *const first[] = {"A", "B", "C"};
+    struct folder f = {"/tmp/wetrun-series-XXXXXX"};
+    struct wr_series_study s = {0};
+
+    ck_assert_ptr_nonnull(mkdtemp(f.path));
+    put_campaign(&f, "a", first, 3, 0);
+    put_campaign(&f, "b", NULL, 0, 0);
+    put(&f, "b", "plan.csv", "task,crew,low,likely,high\nU,EV1,50,60,80\nV,EV2,40,50,70\n");
+    run_folders(&f, &s, "excursion,campaign,date\nOne,a,\nTwo,b,\n");
+    const struct wr_durations *one = &s.excursion[0].durations, *two = &s.excursion[1].durations;
+    ck_assert_uint_eq(two->n_line_up, one->n_line_up);
+    for (size_t i = 0; i < two->n_line_up; i++) {
+        ck_assert_int_eq(two->line_up[2 * i], one->line_up[i]);
+        ck_assert_int_eq(two->line_up[2 * i + 1], WR_PERSON_NEW);
+    }
+    wr_series_study_release(&s);
+    remove_folders(&f, "ab");
+}
+END_TEST
+
+/* Nobody is named in any log: whom the file puts into a lane changes nothing, for people are not in the model. */
+START_TEST(people_of_logs_that_name_none)
+{
+    static const char *const nobody[] = {""};
+    struct folder f = {"/tmp/wetrun-series-XXXXXX"};
+    struct wr_series_study s = {0};
+
+    ck_assert_ptr_nonnull(mkdtemp(f.path));
+    for (const char *c = "ab"; *c; c++) {
+        char folder[2] = {*c, '\0'};
+        put_campaign(&f, folder, nobody, 1, *c == 'b');
+    }
+    run_folders(&f, &s, "excursion,campaign,date,people\nOne,a,,EV1=Z\nTwo,b,,\n");
+    for (size_t e = 0; e < 2; e++) {
+        const struct wr_durations *d = &s.excursion[e].durations;
+        ck_assert_uint_eq(d->n_person, 0);
+        for (size_t i = 0; i < d->n_line_up; i++) ck_assert_int_eq(d->line_up[i * d->n_lane], WR_PERSON_NONE);
+    }
+    wr_series_study_release(&s);
+    remove_folders(&f, "ab");
+}
+END_TEST
+
+/* Each task fitted by itself leaves one draw: what is taken for known has no interval. */
+START_TEST(one_draw_has_no_interval)
+{
+    static const char *const first[] = {"A", "B", "C"};
+    struct folder f = {"/tmp/wetrun-series-XXXXXX"};
+    struct wr_series_study s = {0};
+    struct wr_study_options options = wr_study_default();
+    struct wr_error err = {0};
+
+    ck_assert_ptr_nonnull(mkdtemp(f.path));
+    put_campaign(&f, "a", first, 3, 0);
+    put_campaign(&f, "b", first, 3, 1);
+    put(&f, ".", "series.csv", "excursion,campaign,date\nOne,a,\nTwo,b,\n");
+    options.folder = f.path;
+    options.n_trial = 4096;
+    options.fit.model = WR_MODEL_ALONE;
+    ck_assert_msg(wr_series_study_run(&s, &options, &err) == WR_OK, "%s", err.text);
+    ck_assert(!s.has_interval && s.excursion[0].durations.n_draw == 1);
+    ck_assert_double_eq(s.result.any_over_mc_error, 0);
+    wr_series_study_release(&s);
+    remove_folders(&f, "ab");
+}
+END_TEST
+
 Suite *suite_series_people(void);
 Suite *suite_series_people(void)
 {
@@ -198,6 +323,10 @@ Suite *suite_series_people(void)
     tcase_add_test(c, work_from_elsewhere_is_done_at_the_level_of_who_does_it);
     tcase_add_test(c, without_rehearsals_the_last_people_do_it);
     tcase_add_test(c, whom_the_file_names_flies);
+    tcase_add_test(c, who_is_known_from_a_later_excursion_alone);
+    tcase_add_test(c, a_lane_that_the_others_do_not_have);
+    tcase_add_test(c, people_of_logs_that_name_none);
+    tcase_add_test(c, one_draw_has_no_interval);
     suite_add_tcase(s, c);
     return s;
 }

@@ -1,0 +1,198 @@
+. "$TOP/tests/cli/expect.sh"
+# What small campaigns meet: other plans, clocks, earlier campaigns, reports side by side. All invented: OUT, LAMP, CABLE
+# and IN as five rehearsals have them, in a folder of that name; a factor makes all of it longer.
+rehearse() { # FOLDER [FACTOR [FURTHER TASK]]
+  mkdir -p "$1"
+  python3 - "$@" <<'P'
+import sys
+folder, factor, more = sys.argv[1], float((sys.argv[2:] or ["1"])[0]), sys.argv[3:]
+with open(folder + "/runs.csv", "w") as f:
+    print("run,date,task,crew,performer,start,end", file=f)
+    for r in range(5):
+        at = {"EV1": 0.0, "EV2": 0.0}
+        for k, (task, crew, minutes) in enumerate([("OUT", "EV1+EV2", 12), ("LAMP", "EV1", 20), ("CABLE", "EV2", 30)] +
+                                                  [(t, "EV1", 10) for t in more] + [("IN", "EV1+EV2", 9)]):
+            begin = max(at[lane] for lane in crew.split("+"))
+            end = begin + factor * minutes * (1 + 0.05 * ((3 * r + 2 * k) % 5 - 2))
+            for lane in crew.split("+"): at[lane] = end
+            who = crew.replace("EV1", "Ann").replace("EV2", "Bob")
+            print(f"R{r},2031-03-0{r + 1},{task},{crew},{who},{begin:.2f},{end:.2f}", file=f)
+P
+  printf 'task,crew,planned\nOUT,EV1+EV2,12\nLAMP,EV1,20\nCABLE,EV2,30\nIN,EV1+EV2,9\n' >"$1/plan.csv"
+  printf 'limit,crew,from,to,minutes,confidence\nexcursion,all,,,60,0.9\n' >"$1/limits.csv"
+}
+W="$WETRUN"; T="--trials 2000"
+rehearse one
+
+# ---- alternatives ----
+expect 0 "$W" whatif $T -f json --swap LAMP=EV2 --also --swap CABLE=EV1 one # both change lanes: one timeline
+json "len(d['alternatives']) == 1 and d['alternatives'][0]['alternative'] == 'swap LAMP=EV2, swap CABLE=EV1'"
+expect 0 "$W" whatif $T -f json --limit 1:05 --also --limit 1:10 --limit 1:10 one # of two limits of one alternative the last holds
+json "len({a['probability_over'] for a in d['alternatives']}) == 1"
+expect 0 "$W" whatif $T -f json --limit 1:10 --also --plan one/plan.csv one
+json "d['alternatives'][0]['probability_over'] < d['base']['probability_over']"
+expect 2 "$W" whatif $T --also --drop LAMP one
+in_err "--also joins a change to the one before it"
+# clocks in another plan: their tasks must be there, and must not have a drop time; one of a single task may
+printf 'limit,crew,from,to,minutes,confidence\nexcursion,all,,,60,0.9\nlamp,,LAMP,IN,45,0.9\n' >clock.csv
+sed 's/^IN,/WAY IN,/' one/plan.csv >renamed.csv
+expect 3 "$W" whatif $T --limits clock.csv --plan renamed.csv one; in_err "limit 'lamp' is about a task that this plan does not have"
+printf 'task,crew,planned,drop_after\nOUT,EV1+EV2,12,\nLAMP,EV1,20,40\nCABLE,EV2,30,\nIN,EV1+EV2,9,\n' >begins.csv
+printf 'task,crew,planned,drop_after\nOUT,EV1+EV2,12,\nLAMP,EV1,20,\nCABLE,EV2,30,50\nIN,EV1+EV2,9,\n' >ends.csv
+expect 3 "$W" whatif $T --limits clock.csv --plan begins.csv one; in_err "task 'LAMP' has a drop time, and the limit 'lamp' begins with it"
+printf 'limit,crew,from,to,minutes,confidence\nexcursion,all,,,60,0.9\ncable,,OUT,CABLE,50,0.9\n' >cable.csv
+expect 3 "$W" whatif $T --limits cable.csv --plan ends.csv one; in_err "task 'CABLE' has a drop time, and the limit 'cable' ends with it"
+printf 'limit,crew,from,to,minutes,confidence\nexcursion,all,,,60,0.9\nlamp,,LAMP,LAMP,25,0.9\n' >single.csv
+expect 0 "$W" whatif $T -f json --limits single.csv --plan begins.csv one; json "[l['limit'] for l in d['alternatives'][0]['limits']] == ['excursion', 'lamp']"
+# a drop time that no day reaches is worth nothing, and not told apart either
+json "d['alternatives'][0]['share_better_than_base'] == 0.5 and d['alternatives'][0]['gain'] == 0"
+rm one/limits.csv
+expect 0 "$W" whatif $T -f json --plan begins.csv one; json "d['alternatives'][0]['probability_over'] is None"
+rehearse one
+
+# ---- side by side ----
+# half as long: beyond what was said; a limit without a confidence; a criterion that one of them leaves out
+rehearse half 0.5
+printf 'limit,crew,minutes,confidence\nexcursion,all,60,0.9\nsuit,EV1,70,\n' >half/limits.csv
+sed '$s/$/0.8/' half/limits.csv >one/limits.csv
+printf 'criterion,threshold\nunlogged,off\n' >half/criteria.csv
+expect 0 "$W" forecast $T -f json --against half one; cp out slower
+expect 0 "$W" forecast $T -f json --against one half; cp out faster
+python3 - <<'P' || fail "half as long is not told as that"
+import json
+for name, factor in ("slower", 2), ("faster", 0.5):
+    a = json.load(open(name))["against"]
+    for t in a["tasks"]:
+        assert t["median_state"] == "changed" and abs(t["median_after_min"] / t["median_before_min"] / factor - 1) < 0.1, t
+    assert {l["confidence_before"] for l in a["limits"]} - {0.9} == {None}, a["limits"]
+    assert "unlogged" not in [c["criterion"] for c in a["criteria"]] and len(a["criteria"]) > 3
+P
+# as many tasks, one of another name: another plan, and both are listed
+rehearse other; sed -i 's/LAMP/VALVE/' other/plan.csv other/runs.csv
+expect 0 "$W" forecast $T -f json --against other one
+json "{t['task']: t['plan'] for t in d['against']['tasks'] if t['task'] in ('LAMP', 'VALVE')} == {'LAMP': 'new', 'VALVE': 'gone'}"
+# what was rehearsed then, and rests on a known law now
+rehearse planned; sed -i '/LAMP/d' planned/runs.csv
+printf 'task,crew,planned,median,sdlog\nOUT,EV1+EV2,12,,\nLAMP,EV1,,25,0.1\nCABLE,EV2,30,,\nIN,EV1+EV2,9,,\n' >planned/plan.csv
+expect 0 "$W" forecast $T -f json --against one planned
+json "[(t['timed_before'], t['timed_after'], t['median_state'], abs(t['median_after_min'] - 25) < 0.5) for t in d['against']['tasks'] if t['task'] == 'LAMP'] == [(5, 0, 'changed', True)]"
+
+# ---- earlier campaigns ----
+# a file and a link to nowhere among them teach nothing; one that is named as well counts once; a lone log is one itself
+rehearse late; mkdir late/earlier; rehearse late/earlier/first; rehearse late/earlier/second 1.1
+echo notes >late/earlier/README; ln -s nowhere late/earlier/gone
+expect 0 "$W" forecast $T -f json --earlier late/earlier/first late
+json "sorted(c['campaign'] for c in d['earlier']['campaigns']) == ['first', 'second']"
+not_in err README; not_in err gone
+rehearse alone; rehearse alone/earlier
+expect 0 "$W" forecast $T -f json alone; json "len(d['earlier']['campaigns']) == 1 and d['earlier']['campaigns'][0]['rehearsals'] == 5"
+printf 'excursion,kind,pool,flight\nX1,transit,12,15\nX2,transit,20,26\nX2,fastener,30,33\n' >late/history.csv
+expect 0 "$W" forecast $T -f json --for excursion late
+json "d['earlier']['without']['quantiles_min']['0.5'] > 60" # carried over there as well
+# this campaign goes another way: its days differ by half where theirs hardly did
+rehearse wild; mkdir wild/earlier; for c in a b c d; do rehearse wild/earlier/$c; done
+python3 - wild/runs.csv <<'P'
+import csv, sys
+rows = list(csv.DictReader(open(sys.argv[1])))
+for r in rows:
+    f = [0.4, 2.5, 0.5, 2, 1][int(r["run"][1])]
+    r["start"], r["end"] = f"{f * float(r['start']):.2f}", f"{f * float(r['end']):.2f}"
+w = csv.DictWriter(open(sys.argv[1], "w", newline=""), rows[0]); w.writeheader(); w.writerows(rows)
+P
+expect 0 "$W" fit $T wild; tr '\n' ' ' <err | grep -qF "this campaign speaks against the earlier ones" || { cat err; fail "it is not said that days differ"; }
+
+# ---- forecasts ----
+rm one/limits.csv
+expect 0 "$W" report $T --run-effect 0.2 --out page one; grep -q "with the default prior half of the finishes" page/report.json || fail "what the rehearsals alone say is not beside"
+expect 0 "$W" report $T --model alone --run-effect 0.2 --out page one; not_in page/report.json "with the default prior"
+rehearse one
+expect 0 "$W" fit $T --for excursion one; in_out "the excursion"
+printf 'excursion,kind,pool,flight\nX1,transit,12,15\nX2,transit,20,26\nX2,fastener,30,33\n' >one/history.csv
+expect 0 "$W" fit $T -f json --for excursion one; json "d['without_model'] is not None and d['without_model']['p_centre'] is None"
+rm one/history.csv
+# tasks that get longer while all else is learned: three are named, the others counted
+mkdir longer; python3 - <<'P'
+with open("longer/plan.csv", "w") as f:
+    print("task,crew,planned", file=f)
+    for k in range(14): print(f"T{k:02},EV1,20", file=f)
+with open("longer/runs.csv", "w") as f:
+    print("run,task,start,end", file=f)
+    for r in range(8):
+        at = 0
+        for k in range(14):
+            minutes = 20 * (r + 1) ** (0.35 if k < 4 else -0.45) * (1 + 0.02 * ((3 * r + 5 * k) % 5 - 2))
+            print(f"R{r},T{k:02},{at:.2f},{at + minutes:.2f}", file=f)
+            at += minutes
+P
+expect 0 "$W" report $T --out page longer; python3 - <<'P' || fail "tasks that get longer are not named"
+import json
+said = [f["message"] for f in json.load(open("page/report.json"))["check"]["findings"] if f["code"] == "task-lengthens"]
+assert len(said) == 1 and said[0].startswith("4 tasks are shown to get longer"), said
+assert all(f"'T0{k}', +" in said[0] for k in range(3)) and "; and 1 more" in said[0], said
+P
+
+# ---- reading ----
+printf 'kind,from,to\nlane,EV1,EV2\nlane,deck,EV2\n' >one/names.csv
+expect 0 "$W" check one; tr '\n' ' ' <out | tr -s ' ' | grep -qF "'EV1' is the plan's own name for something else than 'EV2'" || { cat out; fail "a lane of the plan is renamed in silence"; }
+grep -qF "'deck' is the plan" out && fail "another name for a lane is doubted"
+rm one/names.csv
+rehearse new; printf '\n\nrun,task,start,end,crew\n' >new/runs.csv # not begun: the plan alone
+sed -i '1s/$/,low,likely,high/;2,$s/$/,8,10,20/' new/plan.csv
+expect 0 "$W" forecast $T new; in_out "nothing was rehearsed"
+mkdir crowd; { echo "run,task,crew,performer,start,end"; for p in $(seq 1 28); do echo "R$p,A,EV1,Name$p,0,$((10 + p % 3))"; done; } >crowd/runs.csv
+printf 'task,crew,planned\nA,EV1,10\n' >crowd/plan.csv
+expect 0 "$W" compare $T --by performer --anonymous -f json crowd; grep -q Name out && fail "--anonymous shows a name"
+grep -q '"P28"' out || fail "the letters end, and the people do not"
+{ echo "run,task,crew,start,end"; for r in $(seq 1 63); do echo "R$r,A,EV1,0,$((10 + r % 3))"; done; } >crowd/runs.csv
+expect 0 "$W" forecast $T -f json crowd; tr '\n' ' ' <err | grep -q "the last 60" || { cat err; fail "runs are left out in silence"; }
+# a limit of which no confidence is wanted is not what a rehearsal would be held for
+printf 'limit,crew,minutes,confidence\nexcursion,all,60,0.9\nsuit,EV1,70,\nair,EV2,70,0.95\n' >one/limits.csv
+expect 0 "$W" runs-needed --trials 256 -f json one; json "[l['limit'] for l in d['other_limits']] == ['air']"
+# what was rehearsed by another plan: what went and what came, all of it
+rehearse edited; printf 'task,crew,planned,after\nOUT,EV1+EV2,12,\nLAMP,EV1,20,OLD\nOLD,EV2,5,\nOLDER,EV2,5,\nCABLE,EV2,30,\nIN,EV1+EV2,9,\n' >edited/plan-rehearsed.csv
+printf 'task,crew,planned,after,low,likely,high\nOUT,EV1+EV2,12,,,,\nLAMP,EV1,20,NEW,,,\nNEW,EV2,,,4,5,8\nNEWER,EV2,,,4,5,8\nCABLE,EV2,30,,,,\nIN,EV1+EV2,9,,,,\n' >edited/plan.csv
+expect 0 "$W" check -f json edited; grep -qF "without OLD, OLDER; new: NEW, NEWER; LAMP: waits for other work" out || { grep -n without out; fail "the edits are not all said"; }
+# a log sixty times as long as its plan: its numbers may be seconds; said, or written with colons, they are what they are
+rehearse quick 60
+expect 3 "$W" forecast $T quick; in_err "--minutes-in minutes, seconds or hours"
+expect 0 "$W" forecast $T --minutes-in minutes quick; expect 0 "$W" forecast $T -f json --minutes-in seconds quick
+json "d['finish']['quantiles_min']['0.5'] < 60"
+python3 - quick/runs.csv <<'P'
+import csv, sys
+rows = list(csv.DictReader(open(sys.argv[1])))
+for r in rows:
+    for c in "start", "end": r[c] = "2031-03-04T%02d:%02d:%02d" % (lambda s: (9 + s // 3600, s // 60 % 60, s % 60))(int(float(r[c]) / 60))
+w = csv.DictWriter(open(sys.argv[1], "w", newline=""), rows[0]); w.writeheader(); w.writerows(rows)
+P
+expect 0 "$W" forecast $T quick
+# the page tries other limits of the excursion: not where the first one runs from task to task
+printf 'limit,crew,from,to,minutes,confidence\nlamp,,OUT,IN,50,0.9\n' >first.csv
+expect 0 "$W" report $T --limits first.csv --out page one
+not_in page/report.html 'id="try-box"'
+
+# ---- a series ----
+mkdir all; for c in a b; do rehearse all/$c; done
+printf 'task,crew,planned,drop_after\nOUT,EV1+EV2,12,\nLAMP,EV1,20,15\nCABLE,EV2,30,12\nIN,EV1+EV2,9,\n' >all/a/plan.csv
+printf 'excursion,campaign,date\nOne,a,\nTwo,b,\n' >all/series.csv
+sed -i '/CABLE/d' all/b/plan.csv all/b/runs.csv
+expect 0 "$W" series $T -f json all # by their names: LAMP goes on, CABLE has nowhere to go
+json "[c['task'] for c in d['carried_on']] == ['LAMP']"
+printf 'task,from,to,before\nLAMP,One,Two,NOSUCH\n' >all/spill.csv
+expect 3 "$W" series $T all; in_err "before: excursion 'Two': the plan has no task 'NOSUCH'"
+printf 'task,from,to,before\nLAMP,One,Two,IN\n' >all/spill.csv
+expect 0 "$W" series $T -f json all; json "d['carried_on'][0]['task'] == 'LAMP'"
+cp -r all/b all/c; sed -i '/LAMP/d' all/c/plan.csv all/c/runs.csv; cp -r all/c all/e
+printf 'excursion,campaign,date\nOne,a,\nTwo,c,\nThree,e,\n' >all/series.csv
+printf 'task,from,to,drop_after\nLAMP,One,Two,14\nLAMP,Two,Three,\n' >all/spill.csv
+expect 0 "$W" series $T -f json all; json "[(c['from'], c['to']) for c in d['carried_on']] == [('One', 'Two'), ('Two', 'Three')]"
+printf 'task,from,to\nLAMP,Two,Three\n' >all/spill.csv
+expect 3 "$W" series $T all; in_err "nothing carries 'LAMP' to excursion 'Two'"
+printf 'task,from,to\nCABLE,One,Two\nLAMP,Two,Three\n' >all/spill.csv # nor does other work
+expect 3 "$W" series $T all; in_err "nothing carries 'LAMP' to excursion 'Two'"
+printf 'task,from,to\nCABLE,One,Two\n' >all/spill.csv; sed -i 's/EV2/EV3/' all/c/plan.csv all/c/runs.csv
+expect 3 "$W" series $T all; in_err "'CABLE' is work of lane 'EV2', which the plan it goes to does not have"
+
+# ---- a threshold that is none ----
+expect 2 "$W" ready $T --strictness 0.3 half; in_err "--strictness: 0.3 is no threshold for overrun: write a number from 0.5 to 0.999"
+"$W" ready $T --strictness 0.8 -f json half >out 2>err; [ $? -le 1 ] || fail "a threshold is not taken"
+json "[c['threshold'] for c in d['criteria'] if c['criterion'] == 'overrun'] == [0.8]"
