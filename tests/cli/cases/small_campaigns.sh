@@ -100,8 +100,22 @@ for r in rows:
 w = csv.DictWriter(open(sys.argv[1], "w", newline=""), rows[0]); w.writeheader(); w.writerows(rows)
 P
 expect 0 "$W" fit $T wild; tr '\n' ' ' <err | grep -qF "this campaign speaks against the earlier ones" || { cat err; fail "it is not said that days differ"; }
+# nor is one of them like the others
+for c in a b c; do rm -r wild/earlier/$c; rehearse wild/earlier/$c; done; rehearse usual; mv wild/earlier usual
+mv wild usual/earlier/wild
+expect 0 "$W" fit $T usual; tr '\n' ' ' <err | grep -qF "the earlier campaign wild speaks against the others" || { cat err; fail "it is not said which differs"; }
+in_out " wild"
+# on the page, without a limit: what they taught, and what it would be without them
+rm late/limits.csv
+expect 0 "$W" forecast $T -f json late; json "d['earlier']['without']['overrun'] is None and d['earlier']['without']['quantiles_min']['0.5'] > 40"
+expect 0 "$W" forecast $T late; tr '\n' ' ' <out | grep -qF "With them half of the finishes come by 0:" || { cat out; fail "a limit that nobody gave"; }
+expect 0 "$W" report $T --for excursion --out page late
+grep -q "The priors rest on 2 earlier campaigns" page/report.html || fail "the page is silent of the earlier campaigns"
 
 # ---- forecasts ----
+expect 0 "$W" report $T --for excursion --out page one; grep -q "taken at face value" page/report.html || fail "pool times are taken for those of flight in silence"
+expect 0 "$W" report $T --model alone --out page one
+grep -qF "It takes rehearsals, and the model that pools all tasks." page/report.html || fail "what further rehearsals add is not said to be missing"
 rm one/limits.csv
 expect 0 "$W" report $T --run-effect 0.2 --out page one; grep -q "with the default prior half of the finishes" page/report.json || fail "what the rehearsals alone say is not beside"
 expect 0 "$W" report $T --model alone --run-effect 0.2 --out page one; not_in page/report.json "with the default prior"
@@ -139,6 +153,8 @@ rm one/names.csv
 rehearse new; printf '\n\nrun,task,start,end,crew\n' >new/runs.csv # not begun: the plan alone
 sed -i '1s/$/,low,likely,high/;2,$s/$/,8,10,20/' new/plan.csv
 expect 0 "$W" forecast $T new; in_out "nothing was rehearsed"
+expect 0 "$W" report $T --out page new; grep -q "No rehearsals yet." page/report.html || fail "the page speaks of rehearsals"
+grep -q "Nothing was rehearsed: tasks rest on judgement" page/report.html || fail "the page does not say what it rests on"
 mkdir crowd; { echo "run,task,crew,performer,start,end"; for p in $(seq 1 28); do echo "R$p,A,EV1,Name$p,0,$((10 + p % 3))"; done; } >crowd/runs.csv
 printf 'task,crew,planned\nA,EV1,10\n' >crowd/plan.csv
 expect 0 "$W" compare $T --by performer --anonymous -f json crowd; grep -q Name out && fail "--anonymous shows a name"

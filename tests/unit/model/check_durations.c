@@ -626,6 +626,44 @@ START_TEST(nothing_is_unknown_if_no_draw_differs)
 }
 END_TEST
 
+/* Each task fitted by itself is shifted by the mean of its kind, a kind without history by that of kinds in general;
+ * what the two do not share is named, all of it. */
+START_TEST(carry_over_of_tasks_fitted_alone)
+{
+    struct campaign c;
+    struct wr_error err = {.text = ""};
+    struct wr_history_row row[] = {{"X1", "turn", 10, 14, 2}, {"X2", "turn", 12, 15, 3}, {"X1", "walk", 10, 9, 4},
+                                   {"X1", "Lift", 10, 9, 5},  {"X1", "Spin", 10, 9, 6}};
+    struct wr_history history = {.row = row, .n_row = 5};
+    struct wr_carry_over carry = {0};
+    double before[3];
+
+    campaign_init(&c);
+    c.plan.task[0].kind = "walk";
+    c.plan.task[1].kind = "turn";
+    c.plan.task[2].kind = "hose";
+    c.options.model = WR_MODEL_ALONE;
+    fit_and_build(&c);
+    for (size_t k = 0; k < 3; k++) before[k] = c.d.source[k].p[0];
+    ck_assert_int_eq(wr_carry_over_fit(&carry, &history, &err), WR_OK);
+    c.options.target = WR_FOR_EXCURSION;
+    ck_assert_msg(build(&c, &carry, &err) == WR_OK, "%s", err.text);
+    size_t walk = 0, turn = 0;
+    while (strcmp(carry.kind[walk], "walk") != 0) walk++;
+    while (strcmp(carry.kind[turn], "turn") != 0) turn++;
+    ck_assert_double_eq_tol(c.d.source[0].p[0] - before[0], carry.mean_log[walk], 1e-12);
+    ck_assert_double_eq_tol(c.d.source[1].p[0] - before[1], carry.mean_log[turn], 1e-12);
+    ck_assert_double_eq_tol(c.d.source[2].p[0] - before[2], carry.common_mean_log, 1e-12);
+    const char *said = NULL;
+    for (size_t i = 0; i < c.findings.n_finding; i++)
+        if (strcmp(c.findings.finding[i].code, "kind-without-history") == 0) said = c.findings.finding[i].message;
+    ck_assert_ptr_nonnull(said);
+    ck_assert_msg(strstr(said, "(hose") && strstr(said, "no work of the history's kind Lift, Spin"), "%s", said);
+    wr_carry_over_release(&carry);
+    campaign_release(&c);
+}
+END_TEST
+
 Suite *suite_durations(void);
 Suite *suite_durations(void)
 {
@@ -655,6 +693,7 @@ Suite *suite_durations(void)
     tcase_add_test(t, nothing_for_the_model);
     tcase_add_test(t, chains_that_disagree_are_reported);
     tcase_add_test(t, nothing_is_unknown_if_no_draw_differs);
+    tcase_add_test(t, carry_over_of_tasks_fitted_alone);
     suite_add_tcase(s, t);
     return s;
 }

@@ -123,6 +123,20 @@ START_TEST(titles_branch_on_the_numbers)
                 "Both lanes are done between 5:18 and 6:28, 8 times in 10; usually “EV1” is last, and "
                 "“EV2” waits longest, 35 min in all");
     chart_case_release(&c);
+    struct chart_case_options three = chart_usual; /* two of three end with one task: both are last */
+    three.n_lane = 3;
+    chart_case_make(&c, &three);
+    for (size_t k = 24; k < 28; k++) c.plan.task[k].lanes = k == 27 ? 3 : 4;
+    c.forecast.lens_min[1] = 318;
+    c.forecast.lens_min[5] = 388;
+    for (size_t l = 0; l < 3; l++) {
+        c.forecast.lane[l].finish_p50_min = l < 2 ? 350 : 320;
+        c.forecast.lane[l].waiting_min = l == 2 ? 35.2 : 11;
+    }
+    check_title(&c, WR_CHART_LANES,
+                "Three lanes are done between 5:18 and 6:28, 8 times in 10; usually “EV1” and “EV2” are last, and "
+                "“EV3” waits longest, 35 min in all");
+    chart_case_release(&c);
 }
 END_TEST
 
@@ -161,6 +175,20 @@ START_TEST(titles_of_what_is_drawn_beside_the_forecast)
                                                          .slack_min = 10};
     check_title(&c, WR_CHART_CUTOFF,
                 "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted");
+    c.cutoff.list[0].row[8].latest_start_min = 90;
+    c.cutoff.list[0].row[8].slack_min = -10;
+    check_title(&c, WR_CHART_CUTOFF,
+                "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted; one of the bold "
+                "times lies before the usual start");
+    c.cutoff.list[0].row[9].latest_start_min = 90;
+    c.cutoff.list[0].row[9].slack_min = -10;
+    check_title(&c, WR_CHART_CUTOFF,
+                "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted; two of the bold "
+                "times lie before the usual start");
+    for (size_t i = 8; i < 10; i++) {
+        c.cutoff.list[0].row[i].latest_start_min = 110;
+        c.cutoff.list[0].row[i].slack_min = 10;
+    }
     c.cutoff.list[0].row[7].reason = WR_CUTOFF_NEVER;
     check_title(&c, WR_CHART_CUTOFF,
                 "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted; one task has no "

@@ -108,6 +108,48 @@ START_TEST(many_differences_of_one_run)
 }
 END_TEST
 
+/* A sign too many joins nobody; of very many names as many are kept as there may be lanes, and that they do not fit is
+ * said. */
+START_TEST(names_joined_by_signs)
+{
+    struct read_campaign c;
+    struct wr_str log = {0};
+
+    read_campaign(&c, "task,crew\nA,EV1+EV2\n", NULL,
+                  "run,task,crew,performer,start,end\nr1,A,EV1+EV2,Ann++Bob,0,10\nr2,A,EV1+EV2,Ann+Bob,0,12\n");
+    ck_assert_uint_eq(read_count(&c, "performer-count"), 0);
+    ck_assert_uint_eq(read_cell(&c, "A", "r1")->n_performer, 2);
+    ck_assert_uint_eq(c.timing.n_person, 2);
+    read_release(&c);
+    wr_str_add(&log, "run,task,crew,performer,start,end\nr1,A,EV1+EV2,P0");
+    for (int i = 1; i < 40; i++) wr_str_addf(&log, "+P%d", i);
+    wr_str_add(&log, ",0,10\n");
+    read_campaign(&c, "task,crew\nA,EV1+EV2\n", NULL, log.text);
+    ck_assert_uint_eq(read_count(&c, "performer-count"), 1);
+    read_release(&c);
+    wr_str_release(&log);
+}
+END_TEST
+
+/* B of r3 is lost, and what came behind it may have waited for it. The plan has NEW between them since, which no run
+ * had and was not there to hand anything on. */
+START_TEST(a_lost_row_before_work_that_is_new)
+{
+    struct read_campaign c;
+
+    read_campaign(&c, "task,crew,after\nA,EV1,\nB,EV1,\nNEW,EV2,B\nC,EV1,NEW\nD,EV1,\n",
+                  "task,crew\nA,EV1\nB,EV1\nC,EV1\nD,EV1\n",
+                  "run,task,crew,start,end\nr1,A,EV1,0,10\nr1,B,EV1,10,30\nr1,C,EV1,30,40\nr1,D,EV1,40,50\n"
+                  "r2,A,EV1,0,10\nr2,B,EV1,10,29\nr2,C,EV1,29,40\nr2,D,EV1,40,50\n"
+                  "r3,A,EV1,0,10\nr3,B,EV1,x,30\nr3,C,EV1,31,40\nr3,D,EV1,41,50\n");
+    ck_assert_int_eq(read_cell(&c, "B", "r3")->state, WR_CELL_LOST);
+    ck_assert(read_cell(&c, "C", "r3")->lead_in_unknown);
+    ck_assert(!read_cell(&c, "D", "r3")->lead_in_unknown);
+    ck_assert_int_eq(read_cell(&c, "NEW", "r3")->state, WR_CELL_ABSENT);
+    read_release(&c);
+}
+END_TEST
+
 Suite *suite_timed_campaigns(void);
 Suite *suite_timed_campaigns(void)
 {
@@ -118,6 +160,8 @@ Suite *suite_timed_campaigns(void)
     tcase_add_test(t, another_crew_in_so_many_runs);
     tcase_add_test(t, a_run_of_other_crews);
     tcase_add_test(t, many_differences_of_one_run);
+    tcase_add_test(t, names_joined_by_signs);
+    tcase_add_test(t, a_lost_row_before_work_that_is_new);
     suite_add_tcase(s, t);
     return s;
 }
