@@ -3,23 +3,10 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
+#include "cursor.h"
 #include "wetrun/base/number.h"
 
 #define NS_PER_S INT64_C(1000000000)
-
-struct cursor {
-    const char *at, *end;
-};
-
-static bool is_digit(char c)
-{
-    return (unsigned)(c - '0') <= 9;
-}
-
-static char peek(const struct cursor *c)
-{
-    return c->at < c->end ? *c->at : '\0';
-}
 
 static bool take_char(struct cursor *c, char wanted)
 {
@@ -39,16 +26,6 @@ static bool take_digits(struct cursor *c, int n, int *value)
     }
     c->at += n;
     *value = v;
-    return true;
-}
-
-/* Digits after the decimal sign; those beyond a nanosecond are dropped. */
-static bool take_fraction(struct cursor *c, int64_t *ns)
-{
-    int64_t unit = NS_PER_S / 10;
-
-    if (!is_digit(peek(c))) return false;
-    for (; is_digit(peek(c)); c->at++, unit /= 10) *ns += (*c->at - '0') * unit;
     return true;
 }
 

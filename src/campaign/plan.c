@@ -63,13 +63,6 @@ struct reading {
 
 /* ---- a row ---- */
 
-static const char *keep(struct reading *r, size_t column)
-{
-    const char *text = sheet_text(&r->sheet, column);
-
-    return wr_arena_copy(&r->plan->text, text, strlen(text));
-}
-
 /* Minutes, all columns; false if one is no number or out of range. */
 static bool take_numbers(struct reading *r, struct wr_plan_task *t)
 {
@@ -189,7 +182,7 @@ static void take_row(void *arg, struct sheet *sheet)
     uint32_t number = wr_names_add(&r->plan->ids, &r->plan->text, id, len);
     struct wr_plan_task *task = WR_PUSH(r->plan->task, r->plan->n_task, r->plan->room_task);
     task->id = r->plan->ids.name[number].text;
-    task->title = sheet_text(sheet, C_TITLE)[0] ? keep(r, C_TITLE) : task->id;
+    task->title = sheet_text(sheet, C_TITLE)[0] ? sheet_copy(sheet, C_TITLE, &r->plan->text) : task->id;
     const char *kind = wr_alias_of(r->plan->aliases, WR_NAME_WORK, sheet_text(sheet, C_KIND));
     task->kind = wr_arena_copy(&r->plan->text, kind, strlen(kind));
     task->line = sheet->record->line;
@@ -199,7 +192,8 @@ static void take_row(void *arg, struct sheet *sheet)
     }
     crew_learn(&r->lanes, sheet_text(sheet, C_CREW));
     *WR_PUSH(r->later, r->n_later, r->room_later) = (struct later){
-        keep(r, C_CREW), keep(r, C_AFTER), sheet_place(sheet, C_CREW), sheet_place(sheet, C_AFTER)};
+        sheet_copy(sheet, C_CREW, &r->plan->text), sheet_copy(sheet, C_AFTER, &r->plan->text),
+        sheet_place(sheet, C_CREW), sheet_place(sheet, C_AFTER)};
 }
 
 /* ---- the crew column ---- */

@@ -6,13 +6,6 @@
 #include "wetrun/campaign/near_name.h"
 #include "wetrun/campaign/written.h"
 
-static const char *keep(struct wr_series_files *s, const struct sheet *sheet, size_t column)
-{
-    const char *text = sheet_text(sheet, column);
-
-    return wr_arena_copy(&s->text, text, strlen(text));
-}
-
 static const char *name_at(const void *files, size_t i)
 {
     return ((const struct wr_series_files *)files)->row[i].excursion;
@@ -134,9 +127,9 @@ static void take_excursion(void *arg, struct sheet *sheet)
     }
     check_date(s, sheet);
     struct wr_series_row row = {
-        .excursion = keep(s, sheet, S_EXCURSION),
-        .campaign = keep(s, sheet, S_CAMPAIGN),
-        .date = keep(s, sheet, S_DATE),
+        .excursion = sheet_copy(sheet, S_EXCURSION, &s->text),
+        .campaign = sheet_copy(sheet, S_CAMPAIGN, &s->text),
+        .date = sheet_copy(sheet, S_DATE, &s->text),
         .line = sheet->record->line,
     };
     take_seats(s, sheet, &row);
@@ -202,10 +195,10 @@ static void take_spill(void *arg, struct sheet *sheet)
     struct wr_series_files *s = arg;
     struct wr_maybe setup = WR_UNKNOWN;
     struct wr_spill_row row = {
-        .task = keep(s, sheet, P_TASK),
+        .task = sheet_copy(sheet, P_TASK, &s->text),
         .from = take_end(s, sheet, P_FROM),
         .to = take_end(s, sheet, P_TO),
-        .before = keep(s, sheet, P_BEFORE),
+        .before = sheet_copy(sheet, P_BEFORE, &s->text),
         .line = sheet->record->line,
     };
 

@@ -18,6 +18,13 @@ const char *sheet_text(const struct sheet *sheet, size_t column)
                ? sheet->record->field[sheet->at[column]].text : "";
 }
 
+const char *sheet_copy(const struct sheet *sheet, size_t column, struct wr_arena *text)
+{
+    const char *cell = sheet_text(sheet, column);
+
+    return wr_arena_copy(text, cell, strlen(cell));
+}
+
 struct wr_csv_place sheet_place(const struct sheet *sheet, size_t column)
 {
     return wr_csv_place_of_field(sheet->record, sheet->has[column] ? sheet->at[column] : 0);

@@ -47,6 +47,7 @@ struct sheet {
 WR_MUST_CHECK enum wr_status sheet_read(struct sheet *sheet, const char *bytes, size_t n_bytes);
 
 const char *sheet_text(const struct sheet *sheet, size_t column); /* "" if absent */
+const char *sheet_copy(const struct sheet *sheet, size_t column, struct wr_arena *text); /* the same, to be kept */
 /* An error at a column of the current row. */
 void sheet_error(struct sheet *sheet, size_t column, const char *code, const char *fmt, ...) WR_PRINTF(4, 5);
 /* The same anywhere in the file, after reading as well. */

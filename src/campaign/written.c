@@ -4,30 +4,15 @@
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
+#include "cursor.h"
 #include "wetrun/base/number.h"
 
 static const double MOST_MINUTES = 1e7; /* 19 years */
 static const char not_a_time[] = "not a time: use HH:MM, HH:MM:SS, a date and time, or elapsed minutes";
 
-static bool is_digit(char c)
-{
-    return (unsigned)(c - '0') <= 9;
-}
-
 static bool is_space(char c)
 {
     return c == ' ' || c == '\t';
-}
-
-/* ---- a text taken apart from its front ---- */
-
-struct cursor {
-    const char *at, *end;
-};
-
-static char peek(const struct cursor *c)
-{
-    return c->at < c->end ? *c->at : '\0';
 }
 
 static void skip_spaces(struct cursor *c)
@@ -351,15 +336,6 @@ struct parts {
     int64_t fraction_ns;
     bool has_colon, has_letter;
 };
-
-static bool take_fraction(struct cursor *c, int64_t *ns)
-{
-    int64_t unit = 100000000;
-
-    if (!is_digit(peek(c))) return false;
-    for (; is_digit(peek(c)); c->at++, unit /= 10) *ns += (*c->at - '0') * unit;
-    return true;
-}
 
 /* 9, 9:5, 9:05:30.5, 9h30, 9 h 30; everything up to the end. */
 static bool take_clock(struct cursor *c, struct parts *p)

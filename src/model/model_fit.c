@@ -10,15 +10,10 @@ struct wr_fit_options wr_fit_options_default(void)
     return (struct wr_fit_options){.priors = wr_priors_default(), .sampler = wr_sampler_default()};
 }
 
-static bool has_time(const struct wr_cell *cell)
-{
-    return wr_cell_modelled_min(cell) > 0 && (wr_cell_is_timed(cell) || cell->state == WR_CELL_STOPPED);
-}
-
 static bool has_times(const struct wr_timing *timing, size_t task)
 {
     for (size_t r = 0; r < timing->n_run; r++)
-        if (has_time(wr_timing_cell(timing, task, r))) return true;
+        if (wr_cell_has_time(wr_timing_cell(timing, task, r))) return true;
     return false;
 }
 
@@ -29,7 +24,7 @@ static enum wr_obs seen_in(const struct wr_timing *timing, size_t task, size_t r
 {
     const struct wr_cell *cell = wr_timing_cell(timing, task, run);
 
-    if (has_time(cell)) return cell->state == WR_CELL_DONE ? WR_OBS_DONE : WR_OBS_STOPPED;
+    if (wr_cell_has_time(cell)) return cell->state == WR_CELL_DONE ? WR_OBS_DONE : WR_OBS_STOPPED;
     if (!cell->lead_in_unknown || !(wr_cell_modelled_min(cell) > 0)) return WR_OBS_NONE;
     return has_times(timing, task) ? WR_OBS_NONE : WR_OBS_STOPPED;
 }

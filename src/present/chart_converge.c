@@ -155,18 +155,13 @@ static bool is_in_panel(const struct panel *p, double minutes)
     return fabs(log(minutes) - p->middle_log) <= p->half_log;
 }
 
-static bool has_time(const struct wr_cell *cell)
-{
-    return (wr_cell_is_timed(cell) || cell->state == WR_CELL_STOPPED) && wr_cell_modelled_min(cell) > 0;
-}
-
 static void span_of(const struct wr_chart_input *in, size_t task, double *lo, double *hi)
 {
     *lo = INFINITY;
     *hi = -INFINITY;
     for (size_t r = 0; r < in->timing->n_run; r++) {
         const struct wr_cell *cell = wr_timing_cell(in->timing, task, r);
-        if (!has_time(cell)) continue;
+        if (!wr_cell_has_time(cell)) continue;
         *lo = fmin(*lo, log(wr_cell_modelled_min(cell)));
         *hi = fmax(*hi, log(wr_cell_modelled_min(cell)));
     }
@@ -180,7 +175,7 @@ static struct chart_line line_of(const struct wr_chart_input *in, size_t task)
 
     for (size_t r = 0; trend->known && r < in->timing->n_run; r++) {
         const struct wr_cell *cell = wr_timing_cell(in->timing, task, r);
-        if (cell->state == WR_CELL_DONE && has_time(cell)) chart_line_place(&line, in->timing->run[r].order);
+        if (cell->state == WR_CELL_DONE && wr_cell_has_time(cell)) chart_line_place(&line, in->timing->run[r].order);
     }
     if (trend->known) chart_line_fit(&line, trend, 0);
     return line;
@@ -245,7 +240,7 @@ static bool add_times(struct canvas *cv, const struct panel *p, const struct wr_
 
     for (size_t r = 0; r < in->timing->n_run; r++) {
         const struct wr_cell *cell = wr_timing_cell(in->timing, task, r);
-        if (cell->state != state || !has_time(cell)) continue;
+        if (cell->state != state || !wr_cell_has_time(cell)) continue;
         CANVAS_ROW(cv, panel_x(p, in->timing->run[r].order), panel_y(p, wr_cell_modelled_min(cell)));
         any = true;
     }

@@ -131,13 +131,10 @@ page=src/cmd/manual/wetrun-study.3
 grep -ohE 'wr_study_[a-z_]+\(' include/wetrun/study/study.h | tr -d '(' | sort -u >"$scratch/listed"
 sed -n 's/^\.Nm \(wr_[a-z_]*\).*/\1/p' "$page" | sort -u >"$scratch/said"
 same functions "$page"
-# the rooms: in the drawing and in the table of DEVELOPERS.md; the files that it names are there
+# the rooms in the table of DEVELOPERS.md; the files that it names are there
 sed -n 's/^[0-9][0-9]* \([a-z]*\)$/\1/p' src/FLOORS >"$scratch/listed"
 sed -n 's/^| `\([a-z]*\)\/` |.*/\1/p' DEVELOPERS.md >"$scratch/said"
 same rooms "the table of DEVELOPERS.md"
-sed -n '/^```$/,/^```$/p' DEVELOPERS.md | sed -n '2,/^```$/p' | sed 's/   .*what.*//' | grep -oE '^ +[a-z]+( +stats)?' | tr -s ' ' '\n' | grep . |
-  grep -vx what >"$scratch/said"
-same rooms "the drawing of DEVELOPERS.md"
 for file in $(grep -oE '`([a-z_]+/)+[A-Za-z_0-9.-]+\.(c|h|js|py|sh|mk|md|spec|[1-7])`' DEVELOPERS.md | tr -d '`' | grep -v NAME | sort -u); do
   [ -e "$file" ] || [ -e "src/$file" ] || [ -e "include/wetrun/$file" ] || { echo "DEVELOPERS.md names $file, which is not there" >&2; bad=1; }
 done

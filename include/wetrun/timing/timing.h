@@ -132,3 +132,8 @@ static inline double wr_cell_modelled_min(const struct wr_cell *c)
 {
     return c->lead_in_min + c->gap_min + c->active_min;
 }
+/* Minutes above 0, if only a lower bound. */
+static inline bool wr_cell_has_time(const struct wr_cell *c)
+{
+    return wr_cell_modelled_min(c) > 0 && (wr_cell_is_timed(c) || c->state == WR_CELL_STOPPED);
+}
