@@ -38,11 +38,19 @@ const char *wr_reserve_words(const struct wr_pad *pad, char buf[WR_WORDS])
 }
 
 /* What the rehearsals leave open about the finish to allow: it is the limit that would be needed. */
+static bool is_open(const struct wr_pad_result *result, struct wr_limit_needed *need)
+{
+    *need = (struct wr_limit_needed){0};
+    if (!result->forecast || result->forecast->nothing_unknown) return false;
+    *need = wr_limit_needed(result->forecast, result->pad->confidence);
+    return need->lo_min.known && need->hi_min.known;
+}
+
 static void add_interval(const struct wr_pad_result *result, struct wr_str *out)
 {
-    if (!result->forecast || result->forecast->nothing_unknown) return;
-    const struct wr_limit_needed need = wr_limit_needed(result->forecast, result->pad->confidence);
-    if (need.lo_min.known && need.hi_min.known)
+    struct wr_limit_needed need;
+
+    if (is_open(result, &need))
         wr_str_addf(out, " (90 %% interval %s to %s)", wr_moment(need.lo_min.value, WR_ROOM),
                     wr_moment(need.hi_min.value, WR_ROOM));
 }
@@ -443,6 +451,7 @@ static enum wr_status pad_json(const struct wr_present_context *ctx, const struc
                                struct wr_error *err)
 {
     const struct wr_pad *p = result->pad;
+    struct wr_limit_needed need;
     struct wr_json j;
 
     wr_json_begin(&j, ctx);
@@ -455,6 +464,8 @@ static enum wr_status pad_json(const struct wr_present_context *ctx, const struc
     wr_json_number(&j, j.root, "median_timeline_min", p->median_timeline_min);
     wr_json_number(&j, j.root, "median_finish_min", p->median_finish_min);
     wr_json_number(&j, j.root, "finish_quantile_min", p->finish_quantile_min);
+    bool open = is_open(result, &need);
+    wr_json_pair_if(&j, j.root, "finish_quantile_interval_min", open, need.lo_min.value, need.hi_min.value);
     wr_json_number(&j, j.root, "finish_mc_error_min", p->finish_mc_error_min);
     wr_json_number(&j, j.root, "all_done_min", p->all_done_min);
     wr_json_number(&j, j.root, "equal_percentile", p->equal_percentile);

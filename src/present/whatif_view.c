@@ -44,6 +44,17 @@ static void number_or_none(struct wr_grid *grid, bool there, double value)
     wr_grid_maybe(grid, there ? wr_known(value) : WR_UNKNOWN);
 }
 
+/* How open the timeline as it is stands on the first limit; NULL: nothing is known of that. */
+static const struct wr_probability *base_open(const struct wr_whatif_result *result)
+{
+    return result->base && !result->base->over.no_interval ? &result->base->over : NULL;
+}
+
+static enum wr_verdict base_verdict(const struct wr_present_context *ctx, const struct wr_whatif_result *result)
+{
+    return wr_verdict_from(&result->base->over, &result->base->second, ctx->confidence.value, wr_context_grounds(ctx));
+}
+
 static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *result, const struct wr_whatif_row *row,
                        size_t of_limit)
 {
@@ -68,6 +79,9 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
     wr_grid_text(grid, is_last ? "" : row->told_apart ? "better" : "not told apart");
     WR_GRID_NUMBERS(grid, row->share_better_than_next, row->share_better_than_base, result->whatif->base_median_min);
     number_or_none(grid, has_limit, has_limit ? result->whatif->base_over[of_limit] : 0);
+    const struct wr_probability *open = of_limit == 0 ? base_open(result) : NULL; /* of the first limit it is asked */
+    number_or_none(grid, open, open ? open->lo : 0);
+    number_or_none(grid, open, open ? open->hi : 0);
     if (has_limit) wr_grid_text(grid, result->limit_name[of_limit]);
     else wr_grid_absent(grid);
     number_or_none(grid, has_limit, row->any_over);
@@ -97,6 +111,8 @@ static void whatif_grid(const struct wr_whatif_result *result, size_t n_limit, s
         {"share_better_than_base", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"base_median_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"base_probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"base_probability_over_lo", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"base_probability_over_hi", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"limit", "", WR_UNIT_TEXT, WR_MACHINE, 0},
         {"any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"base_any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
@@ -215,14 +231,12 @@ static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str
 /* A change is no level: who reads the alternative's must see how open that is. */
 static void add_level(const struct wr_present_context *ctx, const struct wr_whatif_result *result, struct wr_str *out)
 {
-    if (!result->base || result->base->over.no_interval) return;
+    if (!base_open(result)) return;
     wr_str_add(out, " As it is, the timeline has a 90 % interval of ");
-    wr_interval_cell(&result->base->over, ctx->confidence, out);
+    wr_interval_cell(base_open(result), ctx->confidence, out);
     if (ctx->confidence.known)
-        wr_str_addf(
-            out, " of 100 over the limit (wanted: at most %s), %s", wr_allowed_of_100(ctx->confidence.value, WR_ROOM),
-            wr_verdict_words(wr_verdict_from(&result->base->over, &result->base->second, ctx->confidence.value,
-                                             wr_context_grounds(ctx))));
+        wr_str_addf(out, " of 100 over the limit (wanted: at most %s), %s",
+                    wr_allowed_of_100(ctx->confidence.value, WR_ROOM), wr_verdict_words(base_verdict(ctx, result)));
     else wr_str_add(out, " of 100 over the limit");
     if (result->whatif->n_row > 0) wr_str_add(out, "; an alternative has no verdict of its own");
     wr_str_add_char(out, '.');
@@ -336,6 +350,10 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
     wr_json_number(&j, base, "median_min", w->base_median_min);
     wr_json_number(&j, base, "p90_min", w->base_p90_min);
     wr_json_maybe(&j, base, "probability_over", w->n_limit > 0 ? wr_known(w->base_over[0]) : WR_UNKNOWN);
+    const struct wr_probability *open = base_open(result);
+    wr_json_pair_if(&j, base, "interval", open, open ? open->lo : 0, open ? open->hi : 0);
+    if (open && ctx->confidence.known) wr_json_text(&j, base, "verdict", wr_verdict_words(base_verdict(ctx, result)));
+    else wr_json_null(&j, base, "verdict");
     wr_json_maybe(&j, base, "any_limit_over", w->n_limit > 0 ? wr_known(w->base_any_over) : WR_UNKNOWN);
     json_t *of_base = wr_json_array(&j, base, "limits");
     for (size_t l = 0; l < w->n_limit; l++) {

@@ -7,7 +7,7 @@ from made_campaigns import MADE
 from rounding import by, half_up, hmm, of100, percent, same
 from screens import COMMANDS, Refused, Screens, prose_and_rows
 from sentences import check_sentences
-from tables import COLUMNS, PAGE, TERMINAL, check_table
+from tables import COLUMNS, PAGE, TERMINAL, check_table, further
 
 HERE = pathlib.Path(__file__).resolve()
 sys.path.insert(0, str(HERE.parents[1] / "browser"))
@@ -49,8 +49,10 @@ def csv_rows(command, j):
     if command == "cutoff":
         return [t for l in j["limits"] for t in l["tasks"]]
     if command == "whatif" and j["base"]["limits"]:
+        ends = [j["base"]["interval"] or (None, None)] + [(None, None)] * len(j["base"]["limits"])  # of the first limit alone
         return [{**a, **a["limits"][i], "gain_lo": a["limits"][i]["interval"][0], "gain_hi": a["limits"][i]["interval"][1],
-                 "gain_se": a["limits"][i]["mc_error"], "base_probability_over": base["probability_over"]}
+                 "gain_se": a["limits"][i]["mc_error"], "base_probability_over": base["probability_over"],
+                 "base_probability_over_lo": ends[i][0], "base_probability_over_hi": ends[i][1]}
                 for i, base in enumerate(j["base"]["limits"]) for a in j["alternatives"]]
     if command == "runs-needed":
         return [r for l in (j, *j["other_limits"]) for r in l["further"]]
@@ -155,7 +157,7 @@ def check_terminal(where, command, tables, everything, s):
                 if command == "backtest":  # the second is of forecasts from the rehearsals before it only
                     of, seen = (everything["backtest"]["predecessors_only"]["runs"] if seen else of), seen + 1
                 if columns == "further":  # one table for each limit
-                    of, seen = (everything[command]["other_limits"][seen - 1]["further"] if seen else of), seen + 1
+                    of, seen = (further(everything[command]["other_limits"][seen - 1]) if seen else of), seen + 1
                 faults += check_table(where, heads, rows, columns, of)
                 break
     return faults
@@ -168,7 +170,7 @@ def check_page_tables(name, s):
             columns, wanted = PAGE[table]
             faults += check_table(f"{name}, page, {table}", shown["head"], shown["rows"], columns, wanted(s.report))
         elif re.fullmatch(r"t-further-\d+", table):
-            of = s.report["runs-needed"]["other_limits"][int(table[10:]) - 2]["further"]
+            of = further(s.report["runs-needed"]["other_limits"][int(table[10:]) - 2])
             faults += check_table(f"{name}, page, {table}", shown["head"], shown["rows"], "further", of)
         elif re.fullmatch(r"t-cutoff-\d+", table):
             limit = s.report["cutoff"]["limits"][int(table[9:]) - 1]

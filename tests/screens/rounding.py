@@ -26,6 +26,27 @@ def of100_words(p):
     return {"<1": "fewer than 1", ">99": "more than 99"}.get(of100(p), of100(p))
 
 
+def side(value, bound):
+    return 0 if abs(value - bound) < 1e-12 else 1 if value > bound else -1
+
+
+def beside(p, bound):
+    """One end of an interval beside what is wanted: as many decimals as leave it on its own side."""
+    rare = of100(p)[0] in "<>"
+    if bound is None or (rare and 0.01 <= bound <= 0.99):
+        return of100(p)
+    for decimals in range(5):
+        shown = math.floor(100 * p * 10 ** decimals + 0.5) / 10 ** decimals
+        if not (rare and shown in (0, 100)) and side(shown / 100, bound) == side(p, bound):
+            return f"{shown:.{decimals}f}"
+    return of100(p) if rare and abs(p - bound) > 1e-6 else f"just {'over' if p > bound else 'under'} {100 * bound:.6g}"
+
+
+def interval(lo, hi, bound):
+    lo, hi = beside(lo, bound), beside(hi, bound)
+    return lo if lo == hi and lo[0] in "<>" else f"{lo} to {hi}"
+
+
 def short(x):
     shown = half_up(x * 10) / 10 if abs(x) < 9.95 else half_up(x)
     text = "0" if shown == 0 else f"{shown:.1f}" if abs(x) < 9.95 else f"{shown:.0f}"

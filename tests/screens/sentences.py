@@ -145,7 +145,9 @@ def pad_sentence(m, s):
     planned = sum(t["planned_min"] is not None for t in p["tasks"])
     reserve = half_up(p["finish_quantile_min"]) - half_up(p["median_timeline_min"])
     between = re.search(rf"90 % interval {H} to {H}", m.group(0))
-    return all_of(True if not between or needed(s) is None else all_of(eq(between.group(1), needed(s)[1][0], hmm), eq(between.group(2), needed(s)[1][1], hmm)),
+    between_is = p["finish_quantile_interval_min"]
+    return all_of(holds((between is None) == (between_is is None), "an interval, or none"),
+                  True if not between else all_of(eq(between.group(1), between_is[0], hmm), eq(between.group(2), between_is[1], hmm)),
                   eq(m.group(1), 100 * p["confidence"], lambda x: f"{x:.6g}"), eq(m.group(2), p["finish_quantile_min"], hmm),
                   eq(m.group(3), p["median_timeline_min"], hmm), holds(int(m.group(4)) == reserve, f"a reserve of {reserve}"),
                   eq(m.group(5), p["factor"], factor), holds((int(m.group(6)), int(m.group(7))) == (short_of, planned), f"{short_of} of {planned} short"),
@@ -421,7 +423,8 @@ PATTERNS = [
     (rf" {NAME}, {N} over at least one of the {WORD} limits", lambda m, s: all_of(
         eq(m.group(1), s["whatif"]["base"]["any_limit_over"], of100_words), holds(m.group(2) == number_word(len(s["forecast"]["limits"])), "how many"))),
     (rf"As it is, the timeline has a 90 % interval of {END}(?: to {END})? of 100 over the limit(?: \(wanted: at most ([\d.]+)\))?",
-     lambda m, s: all_of(ends(m, 1, s["forecast"]["limits"][0]["interval"]), holds(not m.group(3) or m.group(3) == allowed(s["forecast"]["confidence"]), "what is wanted"))),
+     lambda m, s: all_of(ends(m, 1, s["forecast"]["limits"][0]["interval"]), holds(s["whatif"]["base"]["interval"] == s["forecast"]["limits"][0]["interval"], "forecast has other ends"),
+                         holds(s["whatif"]["base"]["verdict"] == s["forecast"]["limits"][0]["verdict"], "forecast has another verdict"), holds(not m.group(3) or m.group(3) == allowed(s["forecast"]["confidence"]), "what is wanted"))),
     (rf"; over at least one limit: {N} of 100", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["any_limit_over"], of100_words)),
     (r"Best: |Highest in rank, but (?:not shown to help|shown to make it worse|not told apart from the next): |which is (?:not shown to help|shown to make it worse),", shown_to_help),
     (rf"But it makes {NAME} worse: {N} of 100, more by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_harm),

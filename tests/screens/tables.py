@@ -1,5 +1,6 @@
 """Every table of numbers: which numbers of the JSON stand in which column, and how they are shown."""
-from rounding import by, change, count, factor, hmm, half_up, of100, percent, same, short, signed, whole, yes
+import math
+from rounding import by, change, count, factor, hmm, half_up, interval, of100, percent, same, short, signed, whole, yes
 
 RANGE = lambda lo, hi, show: lambda r: f"{show(r[lo])} to {show(r[hi])}"
 SLACK = lambda r: None if r["latest_start_min"] is None else whole(int(r["latest_start_min"] + 1 / 60000) - half_up(r["typical_start_min"]))
@@ -7,6 +8,29 @@ SLACK = lambda r: None if r["latest_start_min"] is None else whole(int(r["latest
 MISSING = lambda r: None if r["missing_min"] is None else change((half_up(10 * r["median_min"]) + half_up(10 * r["pad_min"]) - half_up(10 * r["planned_min"])) / 10)
 
 WAITING = lambda r: Either(" / ".join(hmm(w["minutes"] + hair) for w in r["waiting"]) for hair in (0, -1e-9, 1e-9))
+
+
+OPEN = lambda r: "none" if r["interval"] is None else interval(*r["interval"], 1 - r["confidence"])
+PACE = lambda r: None if r["effect_log"] is None else signed(100 * math.expm1(r["effect_log"])) + " %"
+
+
+def plus_minus(error):
+    shown = 100 * error
+    return f" \u00b1 {max(shown, 0.1) if shown < 0.05 else shown:.{1 if shown < 0.95 else 0}f}"
+
+
+def width(r):
+    return f"{100 * r['width']:.1f}" + (plus_minus(r["width_error"]) if r["further_runs"] else "")
+
+
+def further(limit):
+    """Its rows now and after further rehearsals; of now alone the ends stand beside what is wanted."""
+    return [{**r, "bound": None if r["further_runs"] else 1 - limit["confidence"]} for r in limit["further"]]
+
+
+def clear(key):
+    """Of now it is one or the other; of further rehearsals a share."""
+    return lambda r: (of100(r[key]) + plus_minus(r[key + "_error"])) if r["further_runs"] else "it is" if r[key] else "no"
 
 
 class Either(set):
@@ -17,7 +41,7 @@ class Either(set):
 TASK = {"id": ("task", str), "task": ("title", str)}
 COLUMNS = {
     "limits": {"limit": ("limit", str), "lane": None, "allowed": ("minutes", hmm), "go over it, of 100": ("probability_over", of100),
-               "90 % interval": None, "wanted at most": lambda r: f"{100 * (1 - r['confidence']):.6g}", "verdict": ("verdict", str)},
+               "90 % interval": OPEN, "wanted at most": lambda r: f"{100 * (1 - r['confidence']):.6g}", "verdict": ("verdict", str)},
     "drivers": {**TASK, "lane": ("crew", str), "median min": ("median_min", short), "sd min": ("sd_min", short),
                 "share of variance": ("variance_share", percent), "longest path": ("on_longest_path", percent), "dropped": ("dropped", percent)},
     "times": {**TASK, "done": ("done", count), "stopped": ("stopped", count), "stop- ped": ("stopped", count), "skipped": ("skipped", count),
@@ -38,21 +62,22 @@ COLUMNS = {
              "off plan": ("off_plan_min", hmm), "waiting, lane by lane": WAITING, "done": ("done", count),
              "stopped": ("stopped", count), "skipped": ("skipped", count), "stop- ped": ("stopped", count), "skip- ped": ("skipped", count),
              "not known": ("unknown", count), "not logged": ("absent", count),
-             "slower or faster": None, "complete": ("complete", yes)},
+             "slower or faster": PACE, "complete": ("complete", yes)},
     "stood out": {"run": ("run", str), "what stood out": ("title", str), "longer (+) or shorter": lambda r: signed(r["difference_min"]) + " min",
                   "times usual for the day": ("ratio", factor), "how far out, in sd": ("sd", factor)},
     "record": {"run": ("run", str), "happened": ("actual_min", hmm), "forecast median": ("predicted_p50_min", hmm),
                "80 %: from": lambda r: r["interval80_min"] and hmm(r["interval80_min"][0]),
                "95 %: from": lambda r: r["interval95_min"] and hmm(r["interval95_min"][0]), "rank": ("rank", percent),
-               "score min": ("crps_min", short), "to": None,
+               "score min": ("crps_min", short), "to": lambda r: r["interval80_min"] and hmm(r["interval80_min"][1]),
+               "to again": lambda r: r["interval95_min"] and hmm(r["interval95_min"][1]),
                "inside 80 %": lambda r: r["interval80_min"] and yes(r["interval80_min"][0] <= r["actual_min"] <= r["interval80_min"][1])},
     "lanes": {"lane": ("crew", str), "busy": ("busy_min", hmm), "waiting": ("waiting_min", hmm), "half done by": ("finish_p50_min", hmm)},
     "drop rules": {"id": ("task", str), "work that may be dropped": ("title", str), "unless begun by": ("drop_after_min", hmm),
                    "dropped, of 100": ("dropped", of100), "limit": ("limit", str), "go over it, of 100": ("over_with_rule", of100),
                    "without the rule": ("over_without_rule", of100), "always dropped": ("over_always_dropped", of100)},
     "further": {"further rehearsals": lambda r: "none (now)" if r["further_runs"] == 0 else count(r["further_runs"]),
-                "90 % interval, on average": None, "its width, of 100": None, "narrower by": ("narrower_by", percent),
-                "clear inside, of 100": None, "clear outside, of 100": None},
+                "90 % interval, on average": lambda r: interval(r["interval_lo"], r["interval_hi"], r["bound"]), "its width, of 100": width, "narrower by": ("narrower_by", percent),
+                "clear inside, of 100": clear("clear_inside"), "clear outside, of 100": clear("clear_outside")},
     "sessions": {"four times on one day": ("title", str), "takes": ("time_min", hmm),
                  "removed": ("variance_removed", percent), "\u00b1": ("variance_removed_error", percent)},
     "criteria": {"evidence": ("evidence", str), "asked": ("asked", str), "found": ("found", str)},
@@ -71,7 +96,7 @@ PAGE = {
     "t-checkpoints": ("checkpoints", lambda j: j["pad"]["checkpoints"]), "t-runs": ("runs", lambda j: j["compare"]["runs"]),
     "t-stood-out": ("stood out", lambda j: j["compare"]["stood_out"]), "t-backtest": ("record", lambda j: j["backtest"]["runs"]),
     "t-lanes": ("lanes", lambda j: j["forecast"]["crews"]), "t-drop": ("drop rules", lambda j: j["forecast"]["drop_rules"]),
-    "t-further": ("further", lambda j: j["runs-needed"]["further"]), "t-sessions": ("sessions", lambda j: j["runs-needed"]["sessions"]),
+    "t-further": ("further", lambda j: further(j["runs-needed"])), "t-sessions": ("sessions", lambda j: j["runs-needed"]["sessions"]),
     "t-criteria": ("criteria", lambda j: j["ready"]["criteria"]),
 }
 TERMINAL = {
@@ -114,6 +139,7 @@ def cell_is(shown, row, column):
 def check_table(where, head, rows, columns, wanted):
     """Cells against the JSON's rows, in their order; a column that is not declared is a fault as well."""
     faults = []
+    head = [h + " again" if h in head[:i] else h for i, h in enumerate(head)]
     unknown = [h for h in head if h not in COLUMNS[columns]]
     if unknown:
         faults.append(f"{where}: columns that no definition covers: {unknown}")
