@@ -4,9 +4,9 @@ and shares add up, and nothing is called a finding whose interval allows the con
 Usage: check_screens.py WETRUN FOLDER [NAME …]; names of made campaigns, or petrel-7. The report and its page need a browser."""
 import csv, io, json, pathlib, re, sys
 from made_campaigns import MADE
-from rounding import by, half_up, hmm, of100, percent, same
-from screens import COMMANDS, Refused, Screens, prose_and_rows
-from sentences import check_sentences
+from rounding import by, change, half_up, hmm, of100, of100_words, percent, same
+from screens import COMMANDS, Refused, Screens, ask, prose_and_rows
+from sentences import check_sentences, reads_as_some
 from tables import COLUMNS, PAGE, TERMINAL, check_table, further
 
 HERE = pathlib.Path(__file__).resolve()
@@ -68,6 +68,46 @@ def same_cell(text, value):
     if isinstance(value, (int, float)):
         return float(text) == float(value)
     return not isinstance(value, str) or text == value
+
+
+# ---- what a search found ----
+
+FOUND = (r"{rank}\. {name} All done by (\S+), as likely as not, ([\d.]+) min (earlier|later)\.(.*?) Costs (\d+) changes?"
+         r"(?: and ([\d.]+) min of work not done)?\.")
+
+
+def check_search(name, s):
+    """Each change that is shown, with its numbers; nothing is called a gain that does not read as one."""
+    if not s.search:
+        return []
+    faults, text, j = [], " ".join(s.search[0].split()), json.loads(s.search[1])
+    for a in j["alternatives"]:
+        m = re.search(FOUND.format(rank=a["rank"], name=re.escape(" ".join(a["alternative"].split()))), text)
+        if not m:
+            faults.append(f"{name}, search: rank {a['rank']}, {a['alternative']}, is not shown")
+            continue
+        saved = a["base_median_min"] - a["median_min"]
+        want = [hmm(a["median_min"]), change(abs(saved)), "later" if saved < 0 else "earlier"]
+        over = []
+        for i, limit in enumerate(a["limits"]):
+            sign = -1 if limit["gain"] < 0 else 1
+            ends = sorted(100 * sign * x for x in limit["interval"])
+            gain = f"{'more' if sign < 0 else 'fewer'} by {change(100 * sign * limit['gain'])} ({change(ends[0])} to {change(ends[1])})"
+            if abs(limit["gain"]) < 0.0005 and ends[1] - ends[0] < 0.1:
+                gain = "as many as now"
+            over.append(f"Over '{limit['limit']}': {of100_words(limit['probability_over'])} of 100, {gain}{not_helping(limit) if i == 0 else ''}.")
+        if not j["base"]["limits"] or [m.group(i) for i in (1, 2, 3)] != want or m.group(4).split() != " ".join(over).split():
+            faults.append(f"{name}, search, {a['alternative']}: '{m.group(0)}', where it is {want} {over}")
+        if int(m.group(5)) != a["changes"] or (m.group(6) or "0.0") != change(a["left_out_min"]):
+            faults.append(f"{name}, search, {a['alternative']}: costs {m.group(5)}, {m.group(6)}, where it is {a['changes']}, {a['left_out_min']}")
+    return faults
+
+
+def not_helping(limit):
+    certain = abs(limit["gain"]) > 2 * limit["mc_error"]
+    if certain and reads_as_some(limit["interval"][0]):
+        return ""
+    return ", shown to make it worse" if certain and reads_as_some(-limit["interval"][1]) else ", not shown to help"
 
 
 # ---- words ----
@@ -343,7 +383,12 @@ def ask_all(wetrun, name, folder, work):
         on = []
     options = {**COMMANDS, "whatif": change, "debrief": [last]}
     options = {c: [*more, *(on if c not in ("check", "compare") else [])] for c, more in options.items()}
-    return Screens(wetrun, folder, work / f"{name.replace(' ', '-')}-report", trials, options, on)
+    s = Screens(wetrun, folder, work / f"{name.replace(' ', '-')}-report", trials, options, on)
+    try:
+        s.search = [ask(wetrun, "whatif", ["--search", *on], folder, trials, form) for form in ("table", "json")]
+    except Refused:
+        s.search = None
+    return s
 
 
 def main():
@@ -356,7 +401,7 @@ def main():
             s = ask_all(wetrun, name, HERE.parents[2] / "datasets" / name, work)
             s.read_page(b)
             n += len(s.blocks) + len(s.tables)
-            for check in (check_formats, check_words, check_page_tables, check_console_card, check_sums, check_monotone, check_findings):
+            for check in (check_formats, check_search, check_words, check_page_tables, check_console_card, check_sums, check_monotone, check_findings):
                 faults += check(name, s)
     for f in faults:
         print(f"screens: {f}")
