@@ -90,6 +90,9 @@ void wr_second_take(struct wr_second *second, const struct wr_beside *beside, co
 void wr_beside_to_limits(const struct wr_beside *beside, size_t n_beside, struct wr_forecast *forecast)
 {
     for (size_t l = 0; l < forecast->n_limit; l++) forecast->limit[l].second = (struct wr_second){0};
+    forecast->judged_short = NULL;
+    for (size_t i = 0; i < n_beside; i++)
+        if (beside[i].kind == WR_BESIDE_JUDGED_SHORT) forecast->judged_short = &beside[i].forecast;
     for (size_t i = 0; i < n_beside; i++)
         for (size_t l = 0; l < forecast->n_limit && wr_beside_is_worse(&beside[i]); l++)
             wr_second_take(&forecast->limit[l].second, &beside[i], &beside[i].forecast.limit[l].over);

@@ -151,8 +151,21 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
 
 /* ---- grids ---- */
 
-static void grid_interval(struct wr_grid *grid, const struct wr_estimate *e)
+/* What nobody timed has no interval: that its parameters are given does not make it known. */
+static bool is_judged(const struct wr_task_summary *t)
 {
+    return t->source.kind == WR_SRC_JUDGED;
+}
+
+static void grid_interval(struct wr_grid *grid, const struct wr_task_summary *t)
+{
+    const struct wr_estimate *e = &t->median_min;
+
+    if (is_judged(t)) {
+        wr_grid_text(grid, "judged");
+        wr_grid_sorts_by(grid, e->value);
+        return;
+    }
     wr_grid_textf(grid, "%s to %s", wr_minutes_bare(e->lo, WR_ROOM), wr_minutes_bare(e->hi, WR_ROOM));
     wr_grid_sorts_by(grid, e->lo);
 }
@@ -188,6 +201,13 @@ static void grid_estimate(struct wr_grid *grid, const struct wr_estimate *e)
     WR_GRID_NUMBERS(grid, e->value, e->lo, e->hi);
 }
 
+static void grid_ends(struct wr_grid *grid, const struct wr_task_summary *t, const struct wr_estimate *e)
+{
+    bool known = !is_judged(t);
+
+    WR_GRID_MAYBES(grid, known ? wr_known(e->lo) : WR_UNKNOWN, known ? wr_known(e->hi) : WR_UNKNOWN);
+}
+
 void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
 {
     wr_grid_init(grid, task_column, sizeof task_column / sizeof *task_column);
@@ -197,11 +217,14 @@ void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
         WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped);
         WR_GRID_TEXTS(grid, family_words(r->summary, &t->source), rests_on(t, r->plan->task[k].planned_min.known));
         wr_grid_number(grid, t->median_min.value);
-        grid_interval(grid, &t->median_min);
-        WR_GRID_NUMBERS(grid, t->median_min.lo, t->median_min.hi, t->mean_min.value);
-        grid_estimate(grid, &t->sd_min);
-        grid_estimate(grid, &t->p80_min);
-        grid_estimate(grid, &t->p95_min);
+        grid_interval(grid, t);
+        grid_ends(grid, t, &t->median_min);
+        wr_grid_number(grid, t->mean_min.value);
+        const struct wr_estimate *const with_ends[] = {&t->sd_min, &t->p80_min, &t->p95_min};
+        for (size_t i = 0; i < sizeof with_ends / sizeof *with_ends; i++) {
+            wr_grid_number(grid, with_ends[i]->value);
+            grid_ends(grid, t, with_ends[i]);
+        }
         WR_GRID_MAYBES(grid, t->own_median_min, t->moved);
         wr_grid_about(grid, k);
     }

@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include "wetrun/decide/limit_needed.h"
 
 const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                                    struct wr_maybe confidence)
@@ -88,6 +89,14 @@ void wr_grid_of_lanes(const struct wr_forecast_result *result, struct wr_grid *g
     }
 }
 
+const char forecast_both_judgements[] =
+    "From and to span both answers on judgement: the range of what nobody timed is not known.";
+
+bool forecast_spans_judgements(const struct wr_forecast_result *result)
+{
+    return result->forecast->judged_short && !result->forecast->nothing_unknown;
+}
+
 void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
@@ -100,9 +109,9 @@ void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {
         WR_GRID_NUMBERS(grid, 100.0 * wr_quantile_prob[q], result->forecast->quantile_min[q]);
-        const struct wr_forecast *f = result->forecast;
-        wr_grid_maybe(grid, f->nothing_unknown ? WR_UNKNOWN : wr_known(f->quantile_lo_min[q]));
-        wr_grid_maybe(grid, f->nothing_unknown ? WR_UNKNOWN : wr_known(f->quantile_hi_min[q]));
+        const struct wr_finish_ends ends = wr_finish_ends(result->forecast, q);
+        bool known = !result->forecast->nothing_unknown;
+        WR_GRID_MAYBES(grid, known ? wr_known(ends.lo_min) : WR_UNKNOWN, known ? wr_known(ends.hi_min) : WR_UNKNOWN);
     }
 }
 

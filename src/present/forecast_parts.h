@@ -21,6 +21,9 @@ const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const
 /* ": three rehearsals are complete, and …" behind a verdict that would else be "inside". */
 void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                        struct wr_maybe confidence, struct wr_str *out);
+/* The ends of the finish span both answers on judgement (wr_finish_ends). */
+bool forecast_spans_judgements(const struct wr_forecast_result *result);
+extern const char forecast_both_judgements[]; /* that they do */
 enum { FORECAST_DRIVER_COLUMNS = 11 };
 extern const struct wr_column forecast_driver_column[FORECAST_DRIVER_COLUMNS];
 /* The first n_task tasks by their share of the variance, the others in one row; then what tasks share. */

@@ -2,6 +2,7 @@
 
 #include <string.h>
 #include "earlier_json.h"
+#include "wetrun/decide/limit_needed.h"
 #include "wetrun/decide/rehearsed.h"
 #include "wetrun/present/beside_view.h"
 #include "wetrun/present/prose.h"
@@ -22,6 +23,7 @@ static void add_finish_grid(const struct wr_present_context *ctx, const struct w
     }
     wr_grid_release(&all);
     wr_context_add_grid(ctx, NULL, &shown, out);
+    if (forecast_spans_judgements(result)) wr_prose_add(out, forecast_both_judgements, 0, WR_TERMINAL_COLUMNS);
 }
 
 /* The verdict on the first limit is the first sentence of all; those on the others stand here. */
@@ -186,8 +188,10 @@ static void finish_json(struct wr_json *j, const struct wr_forecast_result *resu
         snprintf(key, sizeof key, "%g", wr_quantile_prob[q]);
         wr_json_number(j, quantiles, key, f->quantile_min[q]);
         wr_json_number(j, errors, key, f->quantile_mc_error_min[q]);
-        wr_json_pair_if(j, intervals, key, !f->nothing_unknown, f->quantile_lo_min[q], f->quantile_hi_min[q]);
+        const struct wr_finish_ends ends = wr_finish_ends(f, q);
+        wr_json_pair_if(j, intervals, key, !f->nothing_unknown, ends.lo_min, ends.hi_min);
     }
+    wr_json_bool(j, finish, "intervals_span_judgements", forecast_spans_judgements(result));
 }
 
 bool forecast_is_all_lanes(const struct wr_plan *plan, uint32_t lanes)

@@ -2,6 +2,7 @@
  * tables that say in numbers what the charts show. */
 #include <stdint.h>
 #include <string.h>
+#include "forecast_parts.h"
 #include "page_parts.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/present/quantities.h"
@@ -530,6 +531,7 @@ static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_s
     open_section(out, "tables", "Tables", "The charts in numbers. Minutes, unless h:mm.");
     wr_grid_of_finish(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-finish", "When all are done", WR_HTML_PLAIN}, status, err);
+    if (forecast_spans_judgements(page->forecast)) page_element(out, "<p>", forecast_both_judgements, "</p>\n");
     wr_grid_of_drivers(page->forecast, &grid);
     grid.chart = page_has_figure(page, "variance") ? "fig-variance" : NULL;
     page_table(out, &grid, &(struct wr_html_table){"t-tasks", "Tasks in the forecast", WR_HTML_SORTABLE}, status, err);

@@ -2,6 +2,7 @@
 
 #include <string.h>
 #include "json.h"
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
@@ -150,9 +151,15 @@ void wr_series_second_sentence(const struct wr_series_view *v, struct wr_str *ou
     for (size_t e = 0; e < v->series->n_leg; e++) why_two(out, &v->leg[e]);
     if (!worse) return;
     wr_str_add(out, "So there are two answers, and the numbers below are those of the better one. ");
-    size_t n_forgotten = add_those(&assumed, v, "With 10 % allowed for the gap before ", false, "");
+    WR_SCOPED_STR allowed = {0}, judged = {0};
+    wr_str_add(&allowed, "With ");
+    wr_assumed_words(WR_BESIDE_GAP_ALLOWED, WR_BESIDE_GAP_PERCENT, &allowed);
+    wr_str_add(&allowed, " before ");
+    wr_str_add_char(&judged, ' ');
+    wr_assumed_words(WR_BESIDE_JUDGED_SHORT, 100 * WR_JUDGED_SHORT_BY, &judged);
+    size_t n_forgotten = add_those(&assumed, v, wr_str_text(&allowed), false, "");
     if (n_forgotten > 0) wr_str_add(&assumed, ", and ");
-    if (add_those(&assumed, v, n_forgotten > 0 ? "" : "With ", true, " judged 20 % short") == 0 && n_forgotten > 0)
+    if (add_those(&assumed, v, n_forgotten > 0 ? "" : "With ", true, wr_str_text(&judged)) == 0 && n_forgotten > 0)
         assumed.text[assumed.len -= strlen(", and ")] = '\0';
     wr_str_addf(out, "%s, of 100 go over: ", wr_str_text(&assumed));
     for (size_t e = 0; e < worse->n_leg; e++) {

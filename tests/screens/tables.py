@@ -2,7 +2,7 @@
 import math
 from rounding import by, change, count, factor, hmm, half_up, interval, of100, percent, same, short, signed, whole, yes
 
-RANGE = lambda lo, hi, show: lambda r: f"{show(r[lo])} to {show(r[hi])}"
+RANGE = lambda lo, hi, show: lambda r: "judged" if r[lo] is None else f"{show(r[lo])} to {show(r[hi])}"
 SLACK = lambda r: None if r["latest_start_min"] is None else whole(int(r["latest_start_min"] + 1 / 60000) - half_up(r["typical_start_min"]))
 
 MISSING = lambda r: None if r["missing_min"] is None else change((half_up(10 * r["median_min"]) + half_up(10 * r["pad_min"]) - half_up(10 * r["planned_min"])) / 10)

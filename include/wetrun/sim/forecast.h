@@ -91,6 +91,9 @@ struct wr_forecast { /* start as {0} */
     double *curve_over;
     double *curve_lo, *curve_hi;
     size_t n_curve; /* P(over) against the limit */
+    const struct wr_forecast *judged_short; /* NULL, or, borrowed, the same where judges are short: the range of the
+                                               finish spans both, for what is given as known would make what nobody
+                                               timed look surest (wr_beside_to_limits) */
 };
 WR_MUST_CHECK enum wr_status wr_forecast_run(struct wr_forecast *f, const struct wr_network *net,
                                              const struct wr_durations *durations, const struct wr_sim_options *options,

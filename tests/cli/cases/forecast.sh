@@ -87,12 +87,21 @@ for command in ready cutoff pad "cutoff --now OUT@0:00-0:22"; do
   tr '\n' ' ' < out > flat; grep -q "14 tasks rest on judgement, which has no record here.*If judged 20 % short, of 100 go over: excursion [0-9]" flat ||
     fail "$command says nothing of judgement"
 done
+# what nobody timed has no interval of its own, and the finish's spans both answers: given parameters make nothing sure
+expect 0 "$WETRUN" forecast --format json "$sketch"; cp out usual-days
+json "d['finish']['intervals_span_judgements'] and all(lo < d['finish']['quantiles_min'][q] < hi for q, (lo, hi) in d['finish']['quantiles_interval_min'].items())"
+json "d['finish']['quantiles_interval_min']['0.5'][1] > d['beside'][1]['finish_p50_min'] > d['finish']['quantiles_min']['0.5'] + 30"
+expect 0 "$WETRUN" fit "$sketch"; [ "$(grep -c "   *[0-9.]*  judged  " out)" = 14 ] || fail "a judged task has an interval"; not_in out "21 to 21"
+expect 0 "$WETRUN" fit --format json "$sketch"
+json "all(t['source'] == 'judgement' and t['median_min'] > 0 and t['median_lo_min'] is t['median_hi_min'] is t['p95_hi_min'] is None for t in d['tasks'])"
+expect 0 "$WETRUN" forecast --trials 4000 --format json campaign; json "not d['finish']['intervals_span_judgements']"
 # one task that nobody rehearsed is named, and the others are of the log
 cp -r campaign judged; sed -i '1s/$/,low,likely,high/; 2,$s/$/,,,/; $iCOIL,Coil the spare tether,EV1,,,stowage,,,8,12,20' judged/plan.csv
 for command in forecast ready cutoff pad; do
   "$WETRUN" $command --trials 4000 judged > out 2> err || [ $? -eq 1 ] || fail "$command"
   tr '\n' ' ' < out > flat; grep -q "1 task rests on judgement (Coil the spare tether), which has no record here" flat || fail "$command does not name it"
 done
+expect 0 "$WETRUN" fit --format json judged; json "[t['task'] for t in d['tasks'] if t['median_lo_min'] is None] == ['COIL']"
 expect 0 "$WETRUN" daysheet judged; in_out "1 task rests on judgement (Coil the spare tether)"; in_out '"second":true'
 for tau in 0.05 0.2; do
   expect 0 "$WETRUN" forecast --trials 20000 --format json --run-effect $tau "$sketch"; cp out tau-$tau
