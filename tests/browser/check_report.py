@@ -3,6 +3,8 @@ Usage: check_report.py WETRUN FOLDER [PICTURES]."""
 import json, pathlib, re, subprocess, sys
 from browser import Browser, ENTER, RIGHT
 from accessible import check_accessible
+sys.path.append(str(pathlib.Path(__file__).resolve().parents[1] / "screens"))
+from made_campaigns import MADE
 from page_checks import check_no_overlap, check_quiet, reach_by_keyboard
 
 wetrun, folder, pictures = sys.argv[1], pathlib.Path(sys.argv[2]).resolve(), sys.argv[3] if len(sys.argv) > 3 else None
@@ -39,11 +41,36 @@ def check_sorting(b):
         assert len(value) > 3 and value == sorted(value, reverse=not up), value
 
 
-def check_paper(b):
-    pdf = folder / "report.pdf"
+def printed(b, name):
+    pdf = folder / name
     b.pdf(pdf, page={"width": 21.0, "height": 29.7}, background=True)
-    pages = subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout.split("\f")[:-1]
+    return subprocess.run(["pdftotext", "-layout", str(pdf), "-"], capture_output=True, text=True, check=True).stdout.split("\f")[:-1]
+
+
+def check_heads_have_company(pages, what):
+    """What a head stands over begins on its sheet."""
+    for head, below in (("What the numbers mean", "finish: "), ("Pads", "median"), ("Tasks in the forecast", "median")):
+        alone = [n for n, text in enumerate(pages, 1) if re.search(rf"^ *{head}$", text, re.M) and below not in text.split(head, 1)[1]]
+        assert not alone, f"{what}: '{head}' stands by itself at the foot of sheet {alone}"
+
+
+def check_many_tasks(b):
+    """Of eighty tasks some charts and tables are as long as a sheet: they are laid out so that few are left half empty."""
+    made = next(c for c in MADE if c.name == "eighty tasks")
+    made.write(folder / "eighty")
+    done = subprocess.run([wetrun, "report", str(folder / "eighty"), "--out", str(folder / "eighty-report"), "--trials", "2000", "--quiet"], capture_output=True, text=True)
+    if done.returncode:
+        return
+    b.open(folder / "eighty-report/report.html")
+    pages = printed(b, "eighty.pdf")
+    assert len(pages) <= 17, f"{len(pages)} sheets for eighty tasks"
+    check_heads_have_company(pages, "eighty tasks")
+
+
+def check_paper(b):
+    pages = printed(b, "report.pdf")
     assert 4 <= len(pages) <= 20, f"{len(pages)} sheets"
+    check_heads_have_company(pages, "petrel-7")
     for number, text in enumerate(pages, 1):
         assert f"{number} of {len(pages)}" in text, f"sheet {number} has no page number"
     assert "Decision support only" in pages[0]
@@ -75,7 +102,11 @@ def main():
         b.colours("light", "print")
         assert b.run("return Array.from(document.querySelectorAll('thead')).every(h => getComputedStyle(h).display === 'table-header-group')"), \
             "a table that goes on on the next sheet loses its head"
+        cut = b.run("return Array.from(document.querySelectorAll('.t bdi')).filter(e => getComputedStyle(e).overflowX !== 'visible' && e.scrollWidth > e.clientWidth).map(e => e.textContent)")
+        assert not cut, f"titles that are printed cut: {cut[:3]}"
         check_quiet(b)
+        b.colours("light")
+        check_many_tasks(b)
     print("report page: quiet, within reach of the keyboard, slider and sorting right, printed")
 
 
