@@ -1,4 +1,4 @@
-// The day's page, put together from the files day_*.js in this order: base, plan, learn, days, cutoff, log, page. Each hangs
+// The day's page, put together from the files day_*.js in this order: base, plan, past, learn, days, cutoff, log, page. Each hangs
 // its functions on wetrunDay and needs nothing of the page but the last; the others run under node as they are (tests/day).
 "use strict";
 var wetrunDay = {};

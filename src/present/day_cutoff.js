@@ -185,7 +185,7 @@
   function weighBlock(c, lay, run, from, count) {
     var l = c.d.learned, slotOf = c.d.slotOf;
     for (var i = 0; i < count; i++) {
-      lay.log[i] = l.logWeight[slotOf[from + i]] - c.most;
+      lay.log[i] = day.weightOf(c.d, from + i) - c.most;
       if (l.corrected) lay.log[i] += day.paceCorrection(l, slotOf[from + i], c.score[from + i] + run * lay.delta[i]);
     }
   }

@@ -295,7 +295,7 @@
   // Run effect of trial i at this score of its slot's law; the trial's log weight goes to d.weightLog.
   day.effectAt = function (d, i, score) {
     var s = d.slotOf[i], l = d.learned;
-    d.weightLog = l.logWeight[s] + (l.corrected ? day.paceCorrection(l, s, score) : 0);
+    d.weightLog = day.weightOf(d, i) + (l.corrected ? day.paceCorrection(l, s, score) : 0);
     return l.runMean[s] + l.runSd[s] * score;
   };
 

@@ -21,8 +21,20 @@
     m.x.set(m.pool);
     m.x.set(m.q, m.rows * n);
     describeDraws(m);
+    groupLineUps(m);
     return m;
   };
+  // Every rehearsal has its line-up: those that are the same count as one, `share` of all; m.lineUpOf[one] is its place among them.
+  function groupLineUps(m) {
+    var place = {};
+    m.distinct = [];
+    m.lineUpOf = m.lineUps.map(function (who) {
+      var key = who.join();
+      if (place[key] === undefined) place[key] = m.distinct.push({ who: who, share: 0 }) - 1;
+      m.distinct[place[key]].share += 1 / m.lineUps.length;
+      return place[key];
+    });
+  }
 
   function varies(v) { return v.some(function (x) { return x !== v[0]; }); }
   function squaresOf(v) { return v.map(function (x) { return x * x; }); }
@@ -227,8 +239,9 @@
   // Law of the run effect's score given n observations {residual, sd, loading, whole: arrays}: normal with mean and sd, and
   // the log of the exact law over that (running and stopped tasks apart) in `table`, null where it is exact. logZ: log of
   // the density of all observations over what normal errors of the whole ones alone say.
-  day.paceOf = function (tau, rho, n, seen, table, tableAt) {
-    var precision = 1, sum = 0, exact = rho === 0, i, o;
+  // Beyond them `more`, if there is any: {first, step, log}: log of what else the score is weighed by, at places evenly from `first` on.
+  day.paceOf = function (tau, rho, n, seen, table, tableAt, more) {
+    var precision = 1, sum = 0, exact = rho === 0 && !more, i, o;
     for (o = 0; o < n; o++) {
       if (!seen.whole[o] || seen.law[o]) exact = false;
       if (!seen.whole[o]) continue;
@@ -246,6 +259,7 @@
         for (i = 0; i < NODES; i++) all[i] += logErrorTail(at - step * REACH * (2 * i / (NODES - 1) - 1), seen.sd[o], seen.plain[o] ? 0 : rho);
       else if (!seen.plain[o] && rho !== 0) addSkew(f, at, step, seen.sd[o], rho);
     }
+    if (more) for (i = 0; i < NODES; i++) f[i] += between(more, startMean + startSd * REACH * (2 * i / (NODES - 1) - 1));
     for (i = 0; i < NODES; i++) {
       var u = REACH * (2 * i / (NODES - 1) - 1);
       all[i] += f[i] - 0.5 * u * u;
@@ -266,6 +280,15 @@
     return p;
   };
 
+  // By parabolas through three places each, further out along a line.
+  function between(curve, x) {
+    var last = curve.log.length - 1, place = (x - curve.first) / curve.step, i = Math.min(Math.max(Math.round(place), 1), last - 1), f = curve.log;
+    if (place < 0) return f[0] + (f[1] - f[0]) * place;
+    if (place > last) return f[last] + (f[last] - f[last - 1]) * (place - last);
+    var t = place - i;
+    return f[i] + t * (f[i + 1] - f[i - 1]) / 2 + t * t * (f[i + 1] - 2 * f[i] + f[i - 1]) / 2;
+  }
+
   function fillTable(table, at, f, startMean, startSd, p) {
     for (var i = 0; i < RUN_NODES; i++) {
       var v = REACH * (2 * i / (RUN_NODES - 1) - 1), u = (p.mean + p.sd * v - startMean) / startSd;
@@ -283,6 +306,12 @@
     return c[at] + (c[at + 1] - c[at]) * (place - i);
   };
 
+  // Log weight of trial i of the days d, its run effect apart.
+  day.weightOf = function (d, i) {
+    var l = d.learned, s = d.slotOf[i];
+    return l.logWeight[s] + (l.lineUpLog ? l.lineUpLog[s * d.model.distinct.length + d.model.lineUpOf[d.luck.lineUp[i]]] : 0);
+  };
+
   // ---- all of it ----
   // Draws for the rest of the day, `slots` of them: x, spread, shift, tau, rho, kappa [row * slots + slot]; runMean, runSd of
   // the run effect's score and its correction; logWeight [slot]; effective: number of draws that count.
@@ -292,7 +321,7 @@
     var drawn = reg.m > 0 ? resample(logDensities(model, reg), slots) : null;
     var out = {
       slots: slots, logWeight: new Float64Array(slots), runMean: new Float64Array(slots), runSd: new Float64Array(slots), seen: seen,
-      correction: null, effective: drawn ? drawn.effective : n, x: new Float64Array(model.size * slots),
+      correction: null, lineUpLog: null, effective: drawn ? drawn.effective : n, x: new Float64Array(model.size * slots),
       chosen: drawn ? drawn.chosen : Int32Array.from({ length: slots }, function (_, i) { return i; })
     };
     moveDraws(model, reg, out, day.stream(seed));
@@ -300,10 +329,11 @@
       var rows = model[key].length / n, to = out[key] = new Float64Array(rows * slots), from = model[key];
       for (var row = 0; row < rows; row++) for (var i = 0; i < slots; i++) to[row * slots + i] = from[row * n + out.chosen[i]];
     });
-    out.corrected = model.skewed || seen.some(function (o) { return !o.whole || o.law; });
+    var gaps = gapsOf(model, out, net, state, day.stream(seed + 1)), past = day.pastOf(model, out, net, state, day.stream(seed + 2));
+    if (past && model.distinct.length > 1 && model.distinct.length <= MOST_LINE_UPS) out.lineUpLog = new Float64Array(slots * model.distinct.length);
+    out.corrected = model.skewed || past !== null || seen.some(function (o) { return !o.whole || o.law; });
     out.correction = new Float64Array(out.corrected ? slots * RUN_NODES : 0);
-    var gaps = gapsOf(model, out, net, state, day.stream(seed + 1));
-    pacePerSlot(model, out, seen, found.modelled, gaps);
+    pacePerSlot(model, out, seen, found.modelled, gaps, past);
     if (out.corrected || gaps.length) out.effective = Math.min(out.effective, effectiveOf(out.logWeight));
     return out;
   };
@@ -451,8 +481,35 @@
     return n;
   }
 
-  function pacePerSlot(model, out, seen, modelled, gaps) {
-    var n = seen.length, apart = model.shift.length > 0 || modelled < n || gaps.length > 0, table = out.corrected ? out.correction : null, room = {
+  // What the moments that work of unknown time led to say of the score in slot s, beyond what its gaps were taken to say.
+  var PLACES = 7, APART = 1.5; // in standard deviations
+  var MOST_LINE_UPS = 8; // with two days or more of each in a slot
+  function beyondGaps(model, out, gaps, past, s, p) {
+    var more = { first: p.mean - p.sd * APART * (PLACES - 1) / 2, step: p.sd * APART, log: new Float64Array(PLACES) }, effects = new Float64Array(PLACES), shares = new Float64Array(PLACES * model.distinct.length), i, g;
+    for (i = 0; i < PLACES; i++) effects[i] = out.tau[s] * (more.first + i * more.step);
+    past(s, effects, more.log, shares);
+    for (g = 0; g < gaps.length; g++)
+      for (i = 0; i < PLACES; i++) more.log[i] -= day.logDensity(gaps[g].log - gaps[g].mean[s] - gaps[g].loading[s] * effects[i], gaps[g].sd[s]);
+    weighLineUps(model, out, s, more, shares);
+    return more;
+  }
+  // Who may be in the lanes has had to do with how long it took: the days of each line-up weigh as much as it explains that.
+  function weighLineUps(model, out, s, more, shares) {
+    var count = model.distinct.length, weight = new Float64Array(PLACES), total = 0, most = Math.max.apply(null, more.log), i, l;
+    if (!out.lineUpLog) return;
+    for (i = 0; i < PLACES; i++) {
+      var away = APART * (i - (PLACES - 1) / 2);
+      total += weight[i] = Math.exp(more.log[i] - most - 0.5 * away * away);
+    }
+    for (l = 0; l < count; l++) {
+      var sum = 0;
+      for (i = 0; i < PLACES; i++) sum += weight[i] * shares[l * PLACES + i];
+      out.lineUpLog[s * count + l] = Math.log(Math.max(sum / total, 1e-300));
+    }
+  }
+
+  function pacePerSlot(model, out, seen, modelled, gaps, past) {
+    var n = seen.length, apart = model.shift.length > 0 || modelled < n || gaps.length > 0 || past !== null, table = out.corrected ? out.correction : null, room = {
       residual: new Float64Array(n + gaps.length), sd: new Float64Array(n + gaps.length), loading: new Float64Array(n + gaps.length).fill(1),
       whole: seen.map(function (o) { return o.whole; }).concat(gaps.map(function () { return true; })),
       law: seen.map(function (o) { return o.law; }).concat(gaps.map(function () { return null; })),
@@ -464,7 +521,13 @@
       out.logWeight[s] = p.logZ; // the exact law of what the model was taught over the normal one
       if (apart) {
         observe(model, out, seen, n, s, false, room);
-        p = day.paceOf(out.tau[s], out.rho[s], addGaps(out, gaps, s, n, room), room, table, s * RUN_NODES);
+        var all = addGaps(out, gaps, s, n, room);
+        p = day.paceOf(out.tau[s], out.rho[s], all, room, past ? null : table, s * RUN_NODES);
+        if (past) {
+          var before = p.logZ;
+          p = day.paceOf(out.tau[s], out.rho[s], all, room, table, s * RUN_NODES, beyondGaps(model, out, gaps, past, s, p));
+          out.logWeight[s] += p.logZ - before;
+        }
       }
       out.runMean[s] = out.tau[s] * p.mean;
       out.runSd[s] = out.tau[s] * p.sd;

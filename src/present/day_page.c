@@ -8,7 +8,7 @@
 
 /* The order in which the script's files stand (day_base.js); page.css gives the look of the report, day.css what is
  * new. */
-static const char *const scripts[] = {"day_base.js", "day_plan.js", "day_learn.js", "day_days.js",
+static const char *const scripts[] = {"day_base.js", "day_plan.js", "day_past.js", "day_learn.js", "day_days.js",
                                       "day_cutoff.js", "day_log.js", "day_ui.js"};
 static const char *const styles[] = {"page.css", "day.css"};
 

@@ -166,6 +166,26 @@ near("inside again to", a.again.to, 89, 0.5);
   same("in words", day.besideWords(data, [2, 3]), " Its end also waits for work that has no time here, and whose other times do not heed this clock: T2; T3.");
 }
 
+// ---- work of unknown times: wanted are days of tests/unit/decide/check_now.c's own that came true, with its plans; sd of theirs 0.003 at most ----
+{
+  const plan = (medians, spreads, before, lanes, laneLast, minutes) => {
+    const data = twoTasks(0.15), n = medians.length;
+    data.lanes = laneLast.map((_, l) => "EV" + (l + 1));
+    data.order = medians.map((_, k) => k); data.before = before; data.lane_last = laneLast;
+    data.tasks = data.order.map(k => Object.assign({}, data.tasks[0], { id: "T" + k, lanes: lanes[k] }));
+    data.forecast.line_ups = [laneLast.map(() => -2)];
+    data.forecast.pool = packed(...medians.map(Math.log)); data.forecast.spread = packed(...spreads);
+    data.forecast.source = data.order.map(k => Object.assign({}, data.forecast.source[0], { row: k }));
+    data.limits = [Object.assign({}, data.limits[0], { minutes, lanes: laneLast.map((_, l) => l) })];
+    return data;
+  };
+  // one_moment_said_twice: C and D begin when A1 and A2 are done
+  [[24, 0.1102], [38, 0.5306]].forEach(([begun, wanted]) => {
+    const data = plan([14, 16, 40, 36], [0.25, 0.2, 0.12, 0.2], [[], [0], [1], [1]], [[0], [0], [0], [1]], [2, 3], begun + 46);
+    near("one moment said twice, " + begun, answer(data, [null, null, entry(begun, null), entry(begun, null)], begun, 16000).look.limits[0].over, wanted, 0.015);
+  });
+}
+
 // ---- holds are no work, whatever is known of the task: the day without them, so much earlier (as check_now.c has it) ----
 [["done", [Object.assign(entry(0, 72), { hold: 12 }), null], 72, [entry(0, 60), null], 12], ["running", [entry(0, 60), Object.assign(entry(60, null), { hold: 9 })], 80, [entry(0, 60), entry(60, null)], 9],
   ["of unknown begin", [null, Object.assign(entry(null, 160), { hold: 30 })], 160, [null, entry(null, 130)], 30]].forEach(([what, held, now, plain, hold]) => {

@@ -3,8 +3,8 @@
 "use strict";
 var partialDay = {
   // From a draw picked by `seed`: entries in whole minutes up to `share` of the day's length. Of every `forget`th task the begin
-  // is not entered, of the one after it nothing is (0: all is entered).
-  make: function (day, data, model, seed, share, forget) {
+  // is not entered, of the one after it nothing is (0: all is entered). keep: share of the tasks done of which anything is; left out: all.
+  make: function (day, data, model, seed, share, forget, keep) {
     var random = day.stream(seed), n = data.tasks.length, net = day.network(data, new Array(n).fill(false)), begin = [], end = [];
     var j = Math.floor(random.uniform() * model.n), b = model.tau[j] * random.normal();
     net.order.forEach(function (k) {
@@ -23,6 +23,7 @@ var partialDay = {
       if (begin[k] > now || begin[k] === end[k]) return null;
       var done = end[k] <= now, e = { begin: begin[k], end: done ? end[k] : null, hold: 0, outcome: "done" };
       if (forget && done && k % forget === 1) e.begin = null;
+      if (keep !== undefined && done && random.uniform() > keep) return null;
       return forget && done && k % forget === 2 ? null : e;
     });
     return { entries: entries, now: now };
@@ -36,6 +37,14 @@ var partialDay = {
     });
     return items.concat("@" + hmm(made.now)).join(",");
   },
+  // Minutes of every task on the days forecast.
+  usual: function (day, data, model, luck) {
+    if (this.known && this.known.model === model) return this.known.minutes;
+    var nothing = data.tasks.map(function () { return null; }), net = day.network(data, data.tasks.map(function () { return false; })), state = day.resolve(net, nothing, 0);
+    var d = day.daysOf(data, model, luck, day.learn(model, net, state, 4), net, state);
+    this.known = { model: model, minutes: data.tasks.map(function (t, k) { return day.minutesOf(d, k); }) };
+    return this.known.minutes;
+  },
   // What the page would show: {now, trouble} or {now, report, finish, limits, rows, milliseconds}.
   answer: function (day, data, model, luck, shared, made) {
     var started = Date.now(), net = day.network(data, data.tasks.map(function () { return false; })), state = day.resolve(net, made.entries, made.now);
@@ -46,6 +55,7 @@ var partialDay = {
     while (card.next());
     return {
       now: made.now, report: this.report(data, made), finish: look.finish, limits: look.limits, rest: look.rest, effective: learned.effective, milliseconds: Date.now() - started,
+      doubted: day.stretches(net, state, this.usual(day, data, model, luck)).filter(function (s) { return s.brief; }).map(function (s) { return data.tasks[s.task].id; }),
       rows: card.rows.map(function (r) { return { limit: data.limits[r.limit].name, task: data.tasks[r.task].id, reason: r.reason, at: r.at, error: r.error, typical: r.typical }; }),
       ahead: data.tasks.filter(function (t, k) { return state.state[k] === day.AHEAD || state.state[k] === day.UNREPORTED; }).map(function (t) { return t.id; })
     };
