@@ -337,6 +337,31 @@ enum wr_status wr_run_log_read_bytes(struct wr_run_log *log, const char *name, c
     return wr_run_log_read_texts(log, &text, 1, options, findings, err);
 }
 
+static bool is_above(const struct wr_log_step *a, const struct wr_log_step *b)
+{
+    return a->file != b->file ? a->file < b->file : a->line < b->line;
+}
+
+size_t wr_run_log_steps_of(const struct wr_run_log *log, const char *task, const char **step, size_t most)
+{
+    WR_SCOPED const struct wr_log_step **first = WR_NEW_ARRAY(const struct wr_log_step *, most);
+    size_t n = 0;
+
+    for (size_t i = 0; i < log->n_step; i++) {
+        const struct wr_log_step *s = &log->step[i];
+        size_t at = 0;
+        if (s->step[0] == '\0' || strcmp(log->task[s->task], task) != 0) continue;
+        while (at < n && strcmp(first[at]->step, s->step) != 0) at++;
+        if (at == most) continue;
+        if (at == n) first[n++] = s;
+        else if (!is_above(s, first[at])) continue;
+        for (; at > 0 && is_above(s, first[at - 1]); at--) first[at] = first[at - 1];
+        first[at] = s;
+    }
+    for (size_t i = 0; i < n; i++) step[i] = first[i]->step;
+    return n;
+}
+
 void wr_run_log_release(struct wr_run_log *log)
 {
     for (size_t i = 0; i < log->n_run; i++) wr_free(log->run[i].attribute);

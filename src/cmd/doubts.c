@@ -9,7 +9,7 @@
 static bool is_harmless(const char *code)
 {
     static const char *const harmless[] = {"column-unknown", "column-twice",     "clock-with-lane", "duplicate-row",
-                                           "date-varies",    "run-effect-given"};
+                                           "date-varies"};
 
     for (size_t i = 0; i < sizeof harmless / sizeof *harmless; i++)
         if (strcmp(code, harmless[i]) == 0) return true;
@@ -23,7 +23,7 @@ static bool makes_doubtful(const char *code)
         "person-new",      "covers-run",   "never-together", "run-repeats",   "runs-overlap",    "run-is-plan",
         "run-restarted",   "repeated-row", "two-places",     "names-planned", "run-other-crews", "run-in-parts",
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early",
-        "way-in-part",     "lone-person"};
+        "way-in-part",     "lone-person",  "run-effect-given"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;

@@ -72,9 +72,20 @@ void wr_note_limits_left_out(struct wr_str *notes, const struct wr_study *study)
             wr_note(notes, "limit '%s' has no confidence: it gets no cut-offs", study->limits.limit[i].name);
 }
 
+/* By another model than the usual one the same log says something else. */
+static bool changes_model(const char *option)
+{
+    static const char *const name[] = {"model", "learning", "no-skew", "no-people", "run-effect", "run-effect-prior",
+                                       "no-earlier", "gap-allowance", "three-point"};
+
+    for (size_t i = 0; i < sizeof name / sizeof *name; i++)
+        if (strcmp(option, name[i]) == 0) return true;
+    return false;
+}
+
 /* What was asked beyond the defaults, as text for people. Texts of the user stay as they are: presenters escape them.
  */
-static void say_options(const struct wr_settings *s, struct wr_str *out)
+static void say_options(const struct wr_settings *s, struct wr_str *out, struct wr_str *modelled)
 {
     for (size_t i = 0; i < wr_n_options; i++) {
         const struct wr_option *o = &wr_options[i];
@@ -120,6 +131,7 @@ static void say_options(const struct wr_settings *s, struct wr_str *out)
             break;
         }
         if (one.len) wr_str_addf(out, "%s%s", out->len ? " " : "", one.text);
+        if (one.len && changes_model(o->name)) wr_str_addf(modelled, "%s%s", modelled->len ? " " : "", one.text);
     }
 }
 
@@ -187,10 +199,11 @@ enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_comman
     for (size_t i = 0; i < n; i++)
         c->input[i] = (struct wr_present_input){.name = file[i]->name,
                                                 .sha256_hex = named ? wr_text_sha256(&file[i]->text) : NULL};
-    say_options(settings, &c->options);
+    say_options(settings, &c->options, &c->modelled);
     c->present = (struct wr_present_context){.version = WR_VERSION,
                                              .command = command->name,
                                              .options = wr_str_text(&c->options),
+                                             .modelled = c->modelled.len ? wr_str_text(&c->modelled) : NULL,
                                              .input = c->input,
                                              .n_input = n};
     wr_context_of_study(&c->present, study);
@@ -212,6 +225,7 @@ void wr_context_done(struct wr_context *c)
     wr_str_release(&c->second_words);
     wr_doubts_release(&c->doubts);
     wr_str_release(&c->options);
+    wr_str_release(&c->modelled);
     *c = (struct wr_context){0};
 }
 

@@ -36,7 +36,7 @@ void wr_note_limits_left_out(struct wr_str *notes, const struct wr_study *study)
 struct wr_context {
     struct wr_present_context present;
     struct wr_present_input *input;
-    struct wr_str options;
+    struct wr_str options, modelled;
     struct wr_doubts doubts;
     struct wr_present_second *second; struct wr_str second_words;
 };

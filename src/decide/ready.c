@@ -256,6 +256,7 @@ void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *in)
     *ready = (struct wr_ready){.confidence = in->confidence, .chains_agree = in->chains_agree};
     for (int i = 0; i < WR_N_CRITERION; i++) {
         ready->result[i].on = in->criteria->on[i];
+        ready->result[i].left_out = !in->criteria->on[i];
         ready->result[i].threshold = in->criteria->threshold[i];
     }
     for (int i = 0; i < WR_N_CRITERION; i++) judge(ready, in, (enum wr_criterion_id)i);

@@ -55,14 +55,14 @@ static size_t add_cells(struct wr_model_table *table, const struct wr_plan *plan
     return n;
 }
 
-static enum wr_status refit_durations(struct wr_update *u, const struct wr_basis *basis, struct wr_findings *findings,
-                                      struct wr_error *err)
+static enum wr_status refit_durations(struct wr_update *u, const struct wr_basis *basis, struct wr_error *err)
 {
     const struct wr_fit_options *options = basis->fit_options;
     const struct wr_model_fit *fit = basis->fit;
     const struct wr_carry_over *carry_over = options->target == WR_FOR_EXCURSION ? basis->carry_over : NULL;
     struct wr_model_table table = {0};
     WR_RELEASED_BY(wr_model_fit_release) struct wr_model_fit again = {0};
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0}; /* said of the forecast before the day */
     bool held = options->target == WR_FOR_EXCURSION || options->hold_learning;
     double order = held && fit->last_order > 0 ? fit->last_order : fit->target_order;
     enum wr_status status;
@@ -72,12 +72,12 @@ static enum wr_status refit_durations(struct wr_update *u, const struct wr_basis
     if (n_cell == 0 || options->model == WR_MODEL_ALONE) { /* nothing to learn for the parameters */
         wr_model_table_release(&table);
         return wr_durations_build(&u->durations, basis->plan, basis->net, basis->timing, fit, carry_over, options,
-                                  findings, err);
+                                  &unused, err);
     }
     status = wr_model_refit(&again, fit, &table, options, err);
     if (status != WR_OK) return status;
     return wr_durations_build(&u->durations, basis->plan, basis->net, basis->timing, &again, carry_over, options,
-                              findings, err);
+                              &unused, err);
 }
 
 /* ---- what the days say ---- */
@@ -380,7 +380,7 @@ enum wr_status wr_update_make(struct wr_update *u, const struct wr_basis *basis,
         say_doubt(u, basis->plan, options->start_min, findings);
         answer_nothing(u, basis->net, limit, n_limit, card_options);
     } else {
-        if (status == WR_OK) status = refit_durations(u, basis, findings, err);
+        if (status == WR_OK) status = refit_durations(u, basis, err);
         if (status == WR_OK) status = wr_update_answer(u, basis->net, limit, n_limit, card_options, options, err);
     }
     if (status == WR_OK) compare_with_before(u, basis, before, limit);
@@ -393,10 +393,9 @@ enum wr_status wr_update_over(struct wr_probability *over, const struct wr_basis
                               const struct wr_update_options *options, struct wr_error *err)
 {
     WR_RELEASED_BY(wr_update_release) struct wr_update u = {0};
-    WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0}; /* said of the update itself */
     enum wr_status status = wr_now_resolve(&u.state, now, basis->net, basis->plan, err);
 
-    if (!status) status = refit_durations(&u, basis, &unused, err);
+    if (!status) status = refit_durations(&u, basis, err);
     if (!status) status = answer_limits(&u, basis->net, limit, n_limit, options, NULL, err);
     if (!status) memcpy(over, u.over, n_limit * sizeof *over);
     return status;

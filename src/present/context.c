@@ -115,6 +115,12 @@ void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *
     if (ctx->doubt) wr_prose_add(out, ctx->doubt, 0, WR_TERMINAL_COLUMNS);
     if (text.len > 0) wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     if (ctx->doubt || text.len > 0) wr_str_add_char(out, '\n');
+    if (ctx->modelled) {
+        wr_str_release(&text);
+        wr_str_addf(&text, "Not the usual model: %s.", ctx->modelled);
+        wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+        wr_str_add_char(out, '\n');
+    }
     if (!ctx->has_target || !ctx->second_words) return;
     wr_prose_add(out, ctx->second_words, 0, WR_TERMINAL_COLUMNS);
     wr_str_add_char(out, '\n');

@@ -74,18 +74,14 @@ static void push_index(json_t *array, size_t index)
     json_array_append_new(array, json_integer(index == SIZE_MAX ? -1 : (json_int_t)index));
 }
 
-/* The steps that some run logged for this task, in order of first appearance. */
 static void put_steps(struct wr_json *j, json_t *row, const struct wr_run_log *log, const char *id)
 {
+    enum { MOST_STEPS = 64 };
+    const char *step[MOST_STEPS];
+    size_t n = wr_run_log_steps_of(log, id, step, MOST_STEPS);
     json_t *steps = wr_json_array(j, row, "steps");
 
-    for (size_t i = 0; i < log->n_step; i++) {
-        const struct wr_log_step *s = &log->step[i];
-        bool known = s->step[0] == '\0' || strcmp(log->task[s->task], id) != 0;
-        for (size_t k = 0; k < json_array_size(steps) && !known; k++)
-            known = strcmp(json_string_value(json_array_get(steps, k)), s->step) == 0;
-        if (!known) wr_json_push_text(j, steps, s->step);
-    }
+    for (size_t i = 0; i < n; i++) wr_json_push_text(j, steps, step[i]);
 }
 
 static void put_tasks(struct wr_json *j, const struct wr_day_page *page)

@@ -105,8 +105,8 @@ static void finish_sentence(const struct wr_debrief_result *r, struct wr_str *ou
     wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ",
                 wr_moment(d->lens_min[WR_LENS50], WR_ROOM), wr_moment(d->lens_min[WR_LENS10], WR_ROOM),
                 wr_moment(d->lens_min[WR_LENS90], WR_ROOM));
-    wr_str_addf(out, "%s of 100 forecast finishes are earlier than that%s.", wr_of_100(d->rank, WR_ROOM),
-                d->complete ? "" : ", at least");
+    wr_add_capital(out, wr_of_100(d->rank, WR_ROOM));
+    wr_str_addf(out, " of 100 forecast finishes are earlier than that%s.", d->complete ? "" : ", at least");
 }
 
 static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)

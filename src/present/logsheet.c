@@ -5,21 +5,6 @@
 #include "wetrun/present/escape.h"
 #include "wetrun/present/grid.h"
 
-/* The steps that some run logged for this task, in order of first appearance; one nameless step if none has a name. */
-static size_t steps_of(const struct wr_plan_task *task, const struct wr_run_log *log, const char **step, size_t most)
-{
-    size_t n = 0;
-
-    for (size_t i = 0; i < log->n_step && n < most; i++) {
-        const struct wr_log_step *s = &log->step[i];
-        bool known = s->step[0] == '\0' || strcmp(log->task[s->task], task->id) != 0;
-        for (size_t j = 0; j < n && !known; j++) known = strcmp(step[j], s->step) == 0;
-        if (!known) step[n++] = s->step;
-    }
-    if (n == 0) step[n++] = "";
-    return n;
-}
-
 static const struct wr_column sheet_columns[] = {
     {"run", "run", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"date", "date", WR_UNIT_TEXT, WR_MACHINE, 0},
@@ -48,7 +33,8 @@ static void fill(struct wr_grid *grid, const struct wr_plan *plan, const struct 
     WR_SCOPED_STR crew = {0};
 
     for (size_t k = 0; k < plan->n_task; k++) {
-        size_t n = steps_of(&plan->task[k], log, step, MOST_STEPS);
+        size_t n = wr_run_log_steps_of(log, plan->task[k].id, step, MOST_STEPS);
+        if (n == 0) step[n++] = ""; /* one nameless step */
         crew_of(plan, &plan->task[k], &crew);
         for (size_t i = 0; i < n; i++) {
             WR_GRID_TEXTS(grid, "", "", plan->task[k].id, plan->task[k].title, step[i], wr_str_text(&crew));

@@ -490,7 +490,11 @@ static void add_evidence(struct wr_str *out, const struct wr_page *page)
     add_tally(out, r->n_not_met, WR_EVIDENCE_NOT_MET);
     wr_str_add(out, " · ");
     add_tally(out, r->n_not_enough, WR_EVIDENCE_NOT_ENOUGH);
-    wr_str_add(out, "</p>\n<ul>\n");
+    wr_str_add(out, "</p>\n");
+    WR_SCOPED_STR own = {0};
+    wr_ready_own_criteria(r, &own);
+    if (own.len) page_element(out, "<p class=\"small\">", own.text + 1, "</p>\n");
+    wr_str_add(out, "<ul>\n");
     add_unmet(out, page, WR_EVIDENCE_NOT_MET);
     add_unmet(out, page, WR_EVIDENCE_NOT_ENOUGH);
     wr_str_add(out,

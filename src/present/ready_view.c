@@ -1,5 +1,6 @@
 #include "wetrun/present/ready_view.h"
 
+#include <math.h>
 #include <string.h>
 #include "json.h"
 #include "wetrun/present/beside_view.h"
@@ -17,6 +18,25 @@ const char *wr_evidence_words(enum wr_evidence evidence)
     return "not enough evidence";
 }
 
+void wr_ready_own_criteria(const struct wr_ready *ready, struct wr_str *out)
+{
+    const struct wr_criteria usual = wr_criteria_default();
+    size_t n = 0;
+
+    for (int i = 0; i < WR_N_CRITERION; i++)
+        if (ready->result[i].left_out)
+            wr_str_addf(out, "%s%s", n++ ? ", " : " Left out by criteria.csv: ", wr_criterion_words(i));
+    if (n) wr_str_add_char(out, '.');
+    n = 0;
+    for (int i = 0; i < WR_N_CRITERION; i++) {
+        const struct wr_criterion_result *c = &ready->result[i];
+        if (c->on && fabs(c->threshold - usual.threshold[i]) > 1e-9)
+            wr_str_addf(out, "%s%s %g (usual: %g)", n++ ? ", " : " Asked otherwise than usual: ",
+                        wr_criterion_words(i), c->threshold, usual.threshold[i]);
+    }
+    if (n) wr_str_add_char(out, '.');
+}
+
 void wr_ready_sentence(const struct wr_ready *ready, struct wr_str *out)
 {
     size_t n = ready->n_met + ready->n_not_met + ready->n_not_enough;
@@ -24,6 +44,7 @@ void wr_ready_sentence(const struct wr_ready *ready, struct wr_str *out)
     wr_str_addf(out, "%zu of %zu criteri%s met, %zu not met", ready->n_met, n, n == 1 ? "on" : "a", ready->n_not_met);
     if (ready->n_not_enough > 0) wr_str_addf(out, ", for %zu there is not enough evidence", ready->n_not_enough);
     wr_str_add(out, ". This is what the evidence is; whether it is enough is for the review to say.");
+    wr_ready_own_criteria(ready, out);
 }
 
 const char *wr_criterion_words(enum wr_criterion_id id)

@@ -32,7 +32,7 @@
 #include "wetrun/timing/timing.h"
 
 #define WR_STANDS_OUT_SD 2.0
-enum { WR_MOST_STANDING_OUT = 4, WR_POOLED_WEIGHT = 4, WR_TREND_LEAST_CELLS = 4 };
+enum { WR_MOST_STANDING_OUT = 32 /* of a run */, WR_POOLED_WEIGHT = 4, WR_TREND_LEAST_CELLS = 4 };
 
 struct wr_standing_out {
     size_t task;

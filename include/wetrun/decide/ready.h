@@ -19,7 +19,7 @@ enum wr_evidence { WR_EVIDENCE_NOT_JUDGED /* by no criterion once wr_ready_judge
                    WR_EVIDENCE_NOT_MET, WR_EVIDENCE_NOT_ENOUGH };
 
 struct wr_criterion_result {
-    bool on;
+    bool on, left_out;         /* left_out: by criteria.csv; others are asked only where there is something to ask */
     enum wr_evidence evidence;
     double threshold;
     struct wr_maybe found;     /* the number held against the threshold: count, share or probability */

@@ -41,6 +41,7 @@ struct wr_present_context { /* all borrowed */
     const char *command;    /* "forecast" */
     const char *campaign;   /* the folder's own name, or a title; may hold anything; NULL: none */
     const char *options;    /* what was asked beyond the defaults, as text for people; NULL or "" if nothing */
+    const char *modelled;   /* those of them by which another model is fitted; NULL: none */
     bool has_seed;
     uint64_t seed;
     size_t n_trial;         /* 0: no trials were run */

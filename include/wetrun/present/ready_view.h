@@ -21,6 +21,9 @@ WR_MUST_CHECK enum wr_status wr_show_ready(enum wr_format format, const struct w
 
 /* "5 of 9 criteria met, 1 not met, for 3 there is not enough evidence." */
 void wr_ready_sentence(const struct wr_ready *ready, struct wr_str *out);
+/* " Left out by criteria.csv: planned times missed. Asked otherwise than usual: complete rehearsals 2
+ * (usual: 5)."; nothing where all is as usual. Part of that sentence. */
+void wr_ready_own_criteria(const struct wr_ready *ready, struct wr_str *out);
 const char *wr_evidence_words(enum wr_evidence evidence); /* "met", "not met", "not enough evidence" */
 /* What a criterion is about, without its threshold: "complete rehearsals". */
 const char *wr_criterion_words(enum wr_criterion_id id);

@@ -25,4 +25,5 @@ done
 expect 0 "$WETRUN" compare --by performer --anonymous campaign; for name in KV OM TS RA; do not_in out "$name"; done
 # a filled logsheet is a log
 expect 0 "$WETRUN" logsheet --format csv campaign; sed '1!s/^,,/P7-10,2031-04-10,/' out | awk -F, -v OFS=, 'NR==1 {print; next} {print}' > sheet.csv
+[ "$(sed -n 's/^P7-10,2031-04-10,A-SEAT,\([a-z]*\),.*/\1/p' sheet.csv | tr '\n' ' ')" = "one two three " ] || fail "steps in another order than the log's rows"
 head -n 1 sheet.csv | grep -q '^run,date,task,step,crew,performer,start,end,hold,outcome' || fail "columns of the logsheet"

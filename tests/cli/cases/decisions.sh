@@ -299,6 +299,14 @@ json "d['not_met'] >= 1 and all(c['evidence'] in ('met', 'not met', 'not enough 
 printf 'criterion,threshold\nplanned-missed,1\nplanned-path,off\noverrun,0.5\nother-limits,off\n' > campaign/criteria.csv
 expect 0 "$WETRUN" ready --trials 4000 --format json campaign
 json "not any(c['criterion'] == 'planned-path' for c in d['criteria'])"
+expect 0 "$WETRUN" ready --trials 4000 campaign; tr '\n' ' ' < out > one-line
+grep -q "Left out by criteria.csv: going over any other limit, planned times on the longest path. Asked otherwise than usual: going over the first limit 0.5 (usual: 0.95), planned times missed 1 (usual: 0.1)." one-line || fail "whose criteria these are"
+# a run effect that was given moves the answer: said first, and so is every option by which another model is fitted
+expect 0 "$WETRUN" forecast --trials 4000 --run-effect 0.005 campaign; in_out "Doubtful, for it rests on this: the run effect was given"
+in_out "Not the usual model: --run-effect 0.005."
+expect 0 "$WETRUN" pad --trials 4000 --no-skew --learning off campaign; in_out "Not the usual model: --learning off --no-skew."
+# what is found about the forecast is said once, although the day has it made again
+expect 0 "$WETRUN" cutoff --trials 4000 --for excursion --now OUT@0:00-0:22 campaign; not_in err "more like it"
 printf 'criterion,threshold\nluck,1\n' > campaign/criteria.csv
 expect 3 "$WETRUN" ready campaign; in_err "criteria.csv:2"
 # fewer trials than posterior draws: some draws meet no day
