@@ -37,8 +37,9 @@ static struct wr_update update_of(struct small_campaign *c, const struct wr_carr
     return u;
 }
 
-/* OUT takes in flight what it takes in the pool by the factor of its kind: that teaches of the pool what the pool's own
- * time would have taught, so that the two updates differ by the factors that are drawn, and by nothing else. */
+/* OUT takes in flight what it takes in the pool by the factor of its kind, REACH, whose kind has no history, by that of
+ * kinds in general: that teaches of the pool what the pool's own times would have taught, so that the two updates
+ * differ by the factors that are drawn, and by nothing else. */
 START_TEST(a_time_in_flight_teaches_pool_pace)
 {
     static struct wr_history_row flown[] = {{"X1", "transit", 12, 18, 2}, {"X1", "fastener", 40, 38, 3},
@@ -50,12 +51,19 @@ START_TEST(a_time_in_flight_teaches_pool_pace)
     small_campaign_make(&c, 6, &truth, 71);
     c.plan.task[OUT].kind = "transit";
     ck_assert_int_eq(wr_carry_over_fit(&carry_over, &history, NULL), WR_OK);
-    ck_assert(strcmp(carry_over.kind[0], "transit") == 0 && carry_over.mean_log[0] > 0.2);
-    const double pool_min = 1.3 * made_cell(&c.timing, OUT, 0)->active_min;
-    struct wr_now_event in_pool = {OUT, {true, 0}, {true, pool_min}, 0};
-    struct wr_now_event in_flight = {OUT, {true, 0}, {true, pool_min * exp(carry_over.mean_log[0])}, 0};
-    const struct wr_now pool = {.event = &in_pool, .n_event = 1, .now_min = in_pool.end_min.value};
-    const struct wr_now flight = {.event = &in_flight, .n_event = 1, .now_min = in_flight.end_min.value};
+    size_t transit = 0;
+    while (strcmp(carry_over.kind[transit], "transit") != 0) transit++;
+    ck_assert_double_gt(carry_over.mean_log[transit], carry_over.common_mean_log + 0.05);
+    const double out_min = 1.3 * made_cell(&c.timing, OUT, 0)->active_min,
+                 reach_min = 1.3 * made_cell(&c.timing, REACH, 0)->active_min,
+                 out_flown = out_min * exp(carry_over.mean_log[transit]),
+                 reach_flown = reach_min * exp(carry_over.common_mean_log);
+    struct wr_now_event in_pool[] = {{OUT, {true, 0}, {true, out_min}, 0},
+                                     {REACH, {true, out_min}, {true, out_min + reach_min}, 0}};
+    struct wr_now_event in_flight[] = {{OUT, {true, 0}, {true, out_flown}, 0},
+                                       {REACH, {true, out_flown}, {true, out_flown + reach_flown}, 0}};
+    const struct wr_now pool = {.event = in_pool, .n_event = 2, .now_min = out_min + reach_min};
+    const struct wr_now flight = {.event = in_flight, .n_event = 2, .now_min = out_flown + reach_flown};
     struct wr_update a = update_of(&c, &carry_over, &flight), b = update_of(&c, NULL, &pool);
     size_t n = a.durations.n_draw;
     WR_SCOPED double *factor = WR_NEW_ARRAY(double, n);
