@@ -410,16 +410,19 @@ static void add_dropped(const struct wr_cutoff_result *result, struct wr_str *ou
     if (n > 0) wr_str_add_char(out, '.');
 }
 
-/* Hardly a day forecast is like it: then the answer rests on the tails of the model. */
-static void add_beyond(const struct wr_cutoff_result *result, struct wr_str *out)
+/* Hardly a day forecast is like it: then the answer rests on the tails of the model, or, where all is done, on times
+ * that are too good. */
+static void add_beyond(const struct wr_cutoff_result *result, bool all_done, struct wr_str *out)
 {
     const struct wr_update *u = result->update;
 
     if (u->n_brief > 0) {
         add_unlike(result, u->brief_task, "less", "shorter", out);
         add_same_of_more(u->n_brief, out);
-        wr_str_add(out, ": what follows is little more than a guess. Are its times right, and is all of it done?");
+        wr_str_addf(out, "%s Are its times right, and is all of it done?",
+                    all_done ? "." : ": what follows is little more than a guess.");
     }
+    if (all_done) return;
     if (u->n_beyond + u->n_lengthy == 0) return;
     if (u->n_beyond > 0) add_unlike(result, u->beyond_task, "longer", "longer", out);
     else add_lengthy(result, out);
@@ -475,7 +478,7 @@ static void update_sentence(const struct wr_cutoff_result *result, struct wr_str
     if (u->hold_min > 0)
         wr_str_addf(out, " Holds of %s in all count as no work: the clock ran on, the pace is that without them.",
                     wr_minutes_whole(u->hold_min, WR_ROOM));
-    if (!all_done) add_beyond(result, out);
+    add_beyond(result, all_done, out);
     wr_str_addf(out,
                 all_done && u->sd_min < 1e-6 ? " All was done at %s (forecast before the day: half by %s)."
                                              : " All done by %s, as likely as not (before the day: %s).",

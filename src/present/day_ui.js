@@ -285,7 +285,7 @@
       ? "; " + day.of100(c.look.limits[0].over) + " of 100 go over " + limitWords(data.limits[0]) : ""));
     fill(at.limits, data.limits.map(function (limit, l) { return limitLine(c, limit, l); }).concat(
       data.limits.length > 1 && left.length ? [el("li", {}, [day.anyWords(data, over.over, data.limits.map(function (limit) { return day.factOf(c.net, c.r, limit); }))])] : []));
-    at.beyond.textContent = day.readable(left.length ? beyondWords(c) : noWayIn(c).join(" "));
+    at.beyond.textContent = day.readable(beyondWords(c, !left.length));
     at.beyond.hidden = !at.beyond.textContent;
     at.silent.textContent = day.readable(day.silentWords(data, c.net, c.r, before.usual));
     at.silent.hidden = !at.silent.textContent;
@@ -315,7 +315,7 @@
     }));
   }
   // Hardly a day forecast is like it: then the answer rests on the tails of the model.
-  function beyondWords(c) {
+  function beyondWords(c, allDone) {
     var beyond = day.beyond(before.reach, c.r);
     // A time that was inferred may have been idle: the sentence says so of it, not of the task.
     function unlike(k, took, was) {
@@ -328,10 +328,11 @@
       var n = tasks.length + stretches.length;
       if (!n) return [];
       return [(tasks.length ? unlike(tasks[0], took, was) : day.lengthyWords(data, stretches[0])) + (n > 1 ? ", and the same is true of " + (n - 1) + " more" : "") +
-        ": what follows is little more than a guess. " + then];
+        (allDone ? ". " : ": what follows is little more than a guess. ") + then];
     }
     var lengthy = c.r.stretches.filter(function (t) { return t.lengthy; });
-    if (!beyond.shorter.length && !beyond.longer.length && !lengthy.length && c.learned.effective < 20)
+    if (allDone) beyond.longer = lengthy = [];
+    else if (!beyond.shorter.length && !beyond.longer.length && !lengthy.length && c.learned.effective < 20)
       return noWayIn(c).concat("What was entered is unlike any rehearsal: what follows is little more than a guess.").join(" ");
     return noWayIn(c).concat(said(beyond.shorter, "less", "shorter", [], "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer", "longer", lengthy,
       "If something from outside held it up, report that as its hold, which says nothing of the day's pace."))).join(" ");

@@ -206,6 +206,10 @@ for words in "as likely as not" "guess" "of 100 go over" "best estimates"; do no
 expect 0 "$WETRUN" cutoff --trials 4000 --now "SHADE@4:15" --at HINGE --at IN "$TOP/datasets/petrel-7"; not_in out "every task"
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "SHADE@4:05" --at IN "$TOP/datasets/petrel-7"
 json "all(d['any_limit_over'] >= (l['probability_over'] or 0) for l in d['limits'])"
+# a whole day whose times are too good asks whether they are right
+awk -F, 'NR > 1 {printf "%s%s@0:%02d-0:%02d", n++ ? "," : "", $1, NR - 2, NR - 1}' "$TOP/datasets/petrel-7/plan.csv" >minutes
+expect 0 "$WETRUN" cutoff --trials 4000 --now "$(cat minutes)" "$TOP/datasets/petrel-7"; tr '\n' ' ' <out | tr -s ' ' >line
+grep -qF "took less than on 999 of 1000 days forecast, and the same is true of 27 more. Are its times right, and is all of it done?" line || fail "a whole day of one minute each"
 # work that nobody timed is not done in no time: that is doubtful, and no limit is kept, inside or forecast on it
 printf 'task,start,end\nIN,0:00,0:13\n' >in.csv
 for report in --reports=in.csv --now=IN@0:10 --now=OUT=0:20,IN@0:30 --now=OUT=0:20,A-LIFT=0:40 --now=OUT@0:00-0:20,A-UNPLUG@0:21; do
