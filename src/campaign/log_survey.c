@@ -594,7 +594,7 @@ static void look_at_file(struct looking *l)
     if (!l->has_header)
         l->status = wr_fail(l->err, WR_E_INPUT,
                             "%s: it is empty: write a header, as run,task,crew,start,end (`wetrun "
-                            "start FOLDER` writes one)",
+                            "start FOLDER` writes one), or put the log back that was here",
                             s->text.name);
     if (l->status != WR_OK) return;
     decide_times(l);

@@ -245,6 +245,10 @@ static enum wr_status check_result(struct reading *r)
 
     WR_BUG_IF(log->rows_read != log->rows_accepted + log->rows_rejected);
     if (log->rows_accepted) return WR_OK;
+    if (!log->rows_read && r->options->may_be_empty) {
+        wr_findings_add(r->findings, WR_NOTE, "log-empty", r->file, 0, 0, "no rehearsal is logged yet");
+        return WR_OK;
+    }
     if (!log->rows_read)
         return wr_fail(r->err, WR_E_INPUT,
                        "%s: no rows below the header: add those of a rehearsal (`wetrun logsheet` is a log to fill in)",

@@ -114,20 +114,9 @@ static struct wr_log_options log_options_of(const struct wr_study *in)
     return options;
 }
 
-/* Nothing but one line, the header: the log of a campaign that has not begun. */
-static bool is_header_alone(const struct wr_text *text)
-{
-    const char *at = text->bytes, *end = text->bytes + text->n;
-
-    while (at < end && strchr("\r\n", *at)) at++;
-    while (at < end && !strchr("\r\n", *at)) at++;
-    while (at < end && strchr(" \t\r\n", *at)) at++;
-    return at == end;
-}
-
 static enum wr_status read_log(struct wr_study *in, struct wr_error *err)
 {
-    const struct wr_log_options options = log_options_of(in);
+    struct wr_log_options options = log_options_of(in);
     const char *single = NULL, *const *path = in->options.runs;
     size_t n = in->options.n_runs;
     enum wr_status status = WR_OK;
@@ -144,12 +133,10 @@ static enum wr_status read_log(struct wr_study *in, struct wr_error *err)
         /* cppcheck-suppress objectIndex ; n is 1 where path is &single */
         status = wr_study_read(in, path[i], &file, err);
         if (!status) text[i] = (struct wr_log_text){file->name, file->text.bytes, file->text.n};
-        if (!status && single && in->plan.n_task && is_header_alone(&file->text)) {
-            wr_findings_add(&in->findings, WR_NOTE, "log-empty", file->name, 0, 0, "no rehearsal is logged yet");
-            n = 0;
-        }
     }
-    if (!status && n) status = wr_run_log_read_texts(&in->log, text, n, &options, &in->findings, err);
+    options.may_be_empty = single && in->plan.n_task > 0; /* a campaign that has not begun */
+    if (!status) status = wr_run_log_read_texts(&in->log, text, n, &options, &in->findings, err);
+    if (!status && in->log.rows_read == 0) wr_run_log_release(&in->log);
     return status;
 }
 

@@ -110,6 +110,7 @@ struct wr_log_options {
     const char *fill_down;      /* "run,date": an empty cell of these means the one above; NULL: none */
     const struct wr_aliases *aliases; /* NULL: none */
     bool anonymous;             /* no performer is named in a finding */
+    bool may_be_empty;          /* a header that can be read and no row below it: a note "log-empty", not a failure */
     const struct wr_plan *plan; /* whose spelling of tasks and lanes counts; NULL: none */
     /* Called for every rejected row, verbatim bytes as they stood in the file (without the line end); line and
      * column are the finding's: the field at fault. NULL: not wanted. */

@@ -13,6 +13,17 @@ expect 0 "$WETRUN" check mine; in_out "no rehearsal is logged yet"
 expect 0 "$WETRUN" logsheet mine; in_out "MAST"
 expect 0 "$WETRUN" forecast mine; in_out "nothing was rehearsed"
 expect 3 "$WETRUN" check --runs header --plan mine/plan.csv; in_err "no rows below the header"
+# a log that was destroyed is none that has not begun: without a header that can be read nothing is said of it
+printf '\n# to come\n\n' | cat header - >mine/runs.csv; expect 0 "$WETRUN" check mine; in_out "no rehearsal is logged yet"
+destroyed() {
+  expect 3 "$WETRUN" check mine --strict -q; in_err "mine/runs.csv"; in_err "$1"; not_in out "no rehearsal is logged yet"
+  expect 3 "$WETRUN" forecast mine; in_err "$1"; empty out
+}
+head -c 25657 /dev/zero >mine/runs.csv; destroyed "a NUL byte; put a whole copy of the file in its place"
+: >mine/runs.csv; destroyed "it is empty: write a header, as run,task,crew,start,end (\`wetrun start FOLDER\` writes one)"
+printf ' \n\n\t\n' >mine/runs.csv; destroyed "it is empty: write a header"
+echo overwritten >mine/runs.csv; destroyed "the header has no column 'run'"
+rm mine/runs.csv; expect 0 "$WETRUN" check mine -q
 mkdir bare; cp header bare/runs.csv; expect 3 "$WETRUN" check bare; in_err "no rows below the header"
 expect 0 "$WETRUN" start again; cp again/runs.csv mine/runs.csv
 # what is there stays as it is, and nothing is left of what could not be written whole

@@ -306,7 +306,7 @@ REFUSES = re.compile(r"\b(?:wr_fail\(\w+(?:->|\.)?\w*, WR_E_(?:USAGE|INPUT|TOO_F
 ROOMS = ["campaign", "cmd", "decide", "network", "study", "timing"]
 # what no command can bring about, or what others go on with
 ELSEWHERE = {"no step log was named", "'%.60s' %s", "'%.*s': %s", "%zu futures cannot be picked from %zu", "excursion %zu has %zu trials, the first %zu",
-             "%zu simulated futures are too few; at least %d are needed", "the header cannot be read: %s"}
+             "%zu simulated futures are too few; at least %d are needed"}
 
 
 def messages(text):
