@@ -73,41 +73,72 @@ static enum wr_status check_asked(const struct wr_settings *settings, enum wr_ch
     return WR_OK;
 }
 
-/* The one chart that is not about a single campaign. */
-static enum wr_status draw_series(struct wr_str *picture, const struct wr_settings *settings,
-                                  const struct wr_study_options *options, const struct wr_chart_options *drawn,
-                                  struct wr_error *err)
+/* What is asked, and how it goes out. */
+struct asked {
+    const struct wr_command *command;
+    const struct wr_settings *settings;
+    const struct wr_study_options *options;
+    struct wr_chart_options drawn;
+    struct wr_progress *progress;
+};
+
+/* The picture with all that the commands say beside such numbers. */
+static enum wr_status draw(const struct asked *asked, enum wr_chart chart, const struct wr_chart_input *input,
+                           struct wr_context *context, struct wr_str *notes, struct wr_error *err)
 {
+    WR_SCOPED_STR picture = {0};
+
+    context->present.has_target = context->present.has_target && wr_chart_is_forecast(chart);
+    enum wr_status status = wr_chart_render(chart, input, &asked->drawn, &picture, err);
+    wr_progress_clear(asked->progress);
+    return status ? status : wr_emit_picture(asked->settings, context, notes, &picture, err);
+}
+
+/* The one chart that is not about a single campaign. */
+static enum wr_status draw_series(const struct asked *asked, struct wr_error *err)
+{
+    const struct wr_settings *settings = asked->settings;
     WR_RELEASED_BY(wr_series_study_release) struct wr_series_study series = {0};
-    enum wr_status status = wr_series_study_run(&series, options, err);
+    WR_RELEASED_BY(wr_context_done) struct wr_context context = {0};
+    WR_SCOPED_STR notes = {0}, second = {0};
+    enum wr_status status = wr_series_study_run(&series, asked->options, err);
 
     for (size_t i = 0; i < series.n_file && !status; i++)
         status = wr_spare_inputs(settings, &(struct wr_input *){&series.file[i]}, 1, err);
     for (size_t e = 0; e < series.n_excursion && !status; e++)
         status = wr_spare_inputs(settings, series.excursion[e].study.file, series.excursion[e].study.n_file, err);
+    if (!status) status = wr_context_make(&context, asked->command, &series.excursion[0].study, settings, err);
     if (!status) {
         struct wr_series_view view = wr_series_view_of(&series);
-        const struct wr_chart_input input = {.plan = &series.excursion[0].study.plan, .series = &view};
-        status = wr_chart_render(WR_CHART_SERIES, &input, drawn, picture, err);
+        const struct wr_chart_input input = {.plan = &series.excursion[0].study.plan,
+                                             .series = &view,
+                                             .target = context.present.target,
+                                             .context = &context.present};
+        wr_series_second_sentence(&view, &second);
+        context.present.second_words = second.len ? wr_str_text(&second) : NULL;
+        for (size_t e = 0; e < series.n_excursion; e++)
+            wr_note_findings(&notes, &series.excursion[e].study, settings);
+        status = draw(asked, WR_CHART_SERIES, &input, &context, &notes, err);
         wr_series_view_done(&view);
     }
     return status;
 }
 
-static enum wr_status draw_study(struct wr_str *picture, struct wr_str *notes, enum wr_chart chart,
-                                 const struct wr_settings *settings, const struct wr_study_options *options,
-                                 const struct wr_chart_options *drawn, struct wr_error *err)
+static enum wr_status draw_study(const struct asked *asked, enum wr_chart chart, struct wr_error *err)
 {
     WR_RELEASED_BY(wr_study_release) struct wr_study study = {0};
-    enum wr_status status = wr_study_open(&study, options, err);
+    WR_RELEASED_BY(wr_context_done) struct wr_context context = {0};
+    WR_SCOPED_STR notes = {0};
+    enum wr_status status = wr_study_open(&study, asked->options, err);
 
     if (!status) status = make_what_it_shows(&study, chart, err);
-    if (!status) status = wr_spare_inputs(settings, study.file, study.n_file, err);
+    if (!status) status = wr_context_make(&context, asked->command, &study, asked->settings, err);
     if (!status) {
-        const struct wr_chart_input input = wr_chart_input_of(&study);
-        wr_show_moments_of(&study);
-        wr_note_limits_left_out(notes, &study);
-        status = wr_chart_render(chart, &input, drawn, picture, err);
+        struct wr_chart_input input = wr_chart_input_of(&study);
+        input.context = &context.present;
+        wr_note_limits_left_out(&notes, &study);
+        wr_note_findings(&notes, &study, asked->settings);
+        status = draw(asked, chart, &input, &context, &notes, err);
     }
     return status;
 }
@@ -117,7 +148,6 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
 {
     struct wr_study_options options;
     struct wr_progress progress;
-    WR_SCOPED_STR picture = {0}, notes = {0};
     enum wr_chart_format format = WR_CHART_PNG;
     enum wr_chart chart;
 
@@ -127,13 +157,9 @@ enum wr_status wr_cmd_chart(const struct wr_command *command, const struct wr_se
     if (status) return status;
     wr_progress_begin(&progress, command->busy, settings->quiet);
     status = wr_study_options_from(&options, command, settings, &progress, err);
-    const struct wr_chart_options drawn = {
-        .format = format, .width = (unsigned)settings->width};
-    if (!status)
-        status = chart == WR_CHART_SERIES ? draw_series(&picture, settings, &options, &drawn, err)
-                                          : draw_study(&picture, &notes, chart, settings, &options, &drawn, err);
+    const struct asked asked = {
+        command, settings, &options, {.format = format, .width = (unsigned)settings->width}, &progress};
+    if (!status) status = chart == WR_CHART_SERIES ? draw_series(&asked, err) : draw_study(&asked, chart, err);
     wr_progress_clear(&progress);
-    if (!status) status = wr_emit(settings, &picture, err);
-    if (!status) wr_say_notes(&notes);
     return status;
 }

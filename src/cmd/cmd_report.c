@@ -218,6 +218,7 @@ static enum wr_status write_all(const struct wr_command *command, struct wr_stud
     enum wr_status status = wr_context_make(&context, command, study, settings, err);
 
     input.series = also->series;
+    input.context = &context.present;
     wr_str_add_bytes(&notes, also->notes->text, also->notes->len);
     wr_note_limits_left_out(&notes, study);
     if (!status) {

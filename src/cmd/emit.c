@@ -241,3 +241,16 @@ enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const st
     if (!status) wr_say_notes(notes);
     return status;
 }
+
+enum wr_status wr_emit_picture(const struct wr_settings *settings, const struct wr_context *context,
+                               const struct wr_str *notes, const struct wr_str *picture, struct wr_error *err)
+{
+    WR_SCOPED_STR said = {0};
+
+    wr_context_add_doubts(&context->present, &said);
+    wr_str_add_bytes(&said, wr_str_text(notes), notes->len);
+    wr_caution_terminal(&context->present, &said);
+    enum wr_status status = wr_emit(settings, picture, err);
+    if (!status) wr_say_notes(&said);
+    return status;
+}

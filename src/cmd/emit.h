@@ -56,3 +56,7 @@ void wr_context_done(struct wr_context *c);
 WR_MUST_CHECK enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
                                                   struct wr_str *notes, const struct wr_str *text,
                                                   struct wr_error *err);
+/* The same for a picture: what stands above a table goes to standard error, before the notes. */
+WR_MUST_CHECK enum wr_status wr_emit_picture(const struct wr_settings *settings, const struct wr_context *context,
+                                             const struct wr_str *notes, const struct wr_str *picture,
+                                             struct wr_error *err);

@@ -103,14 +103,14 @@ static void count_and_interval(const struct wr_probability *over, const char *of
     wr_str_add_char(out, ')');
 }
 
-void wr_second_words(const struct wr_second *second, double confidence, struct wr_str *out)
+void wr_second_words(const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out)
 {
     WR_SCOPED_STR go_over = {0};
 
     if_assumed(second->kind, second->percent, out);
     wr_str_add_char(out, ' ');
     wr_str_addf(&go_over, " of 100 %s", wr_go_over(second->over.mean));
-    count_and_interval(&second->over, wr_str_text(&go_over), wr_known(confidence), out);
+    count_and_interval(&second->over, wr_str_text(&go_over), confidence, out);
 }
 
 static struct wr_maybe needed_min(const struct wr_forecast_result *r, const struct wr_beside *b,

@@ -69,11 +69,19 @@ void wr_chart_words(enum wr_chart chart, const struct wr_chart_input *in, struct
 {
     WR_BUG_IF(wr_chart_missing(chart, in) != NULL);
     chart_table[chart].builder->words(in, words);
+    if (!wr_chart_is_forecast(chart)) return;
+    chart_table[chart].builder->about(in, &words->about);
+    if (words->about.len > 0) wr_str_addf(&words->alt, " %s", wr_str_text(&words->about));
+}
+
+bool wr_chart_is_forecast(enum wr_chart chart)
+{
+    return chart_table[chart].builder->about != NULL;
 }
 
 void wr_chart_words_release(struct wr_chart_words *words)
 {
-    WR_STR_RELEASE(&words->title, &words->subtitle, &words->alt);
+    WR_STR_RELEASE(&words->title, &words->subtitle, &words->about, &words->alt);
 }
 
 static const char *plot_script(const char *name)

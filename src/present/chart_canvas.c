@@ -14,8 +14,10 @@ enum {
     HEAD_TOP = 14,     /* px above the title */
     HEAD_GAP = 8,      /* px below the subtitle */
     SUBTITLE_LINE = 17,
-    MOST_TITLE_LINES = 4,
+    MOST_TITLE_LINES = 6, /* its last words may take back its first */
     MOST_SUBTITLE_LINES = 4,
+    MOST_ABOUT_LINES = 16, /* what must not be missed: as a rule three */
+    ABOUT_GAP = 3,
     ROOMY_ROWS = 40,   /* up to so many rows stand at the roomy height */
     TICK_SECONDS_PX = 76, /* h:mm:ss */
     TICK_TEXT_PX = 56, /* the longest h:mm label and some air */
@@ -93,6 +95,15 @@ void canvas_note_fit(struct canvas *cv, enum face face, enum align align, double
     canvas_note(cv, face, align, x, y, wr_str_text(&cut));
 }
 
+size_t canvas_wrap(const struct canvas *cv, struct wr_str *line, size_t n_line, enum face face, double room,
+                   const char *text)
+{
+    WR_SCOPED_STR readable = {0};
+
+    wr_escape_terminal(&readable, text);
+    return wr_text_wrap(line, n_line, wr_str_text(&readable), canvas_size(cv, face), face_table[face].weight, room);
+}
+
 static void release_lines(struct wr_str *line, size_t n)
 {
     for (size_t i = 0; i < n; i++) wr_str_release(&line[i]);
@@ -122,7 +133,7 @@ static double balanced_room(const char *text, double size, enum wr_weight weight
 static double add_paragraph(struct canvas *cv, enum face face, const char *text, size_t most, double line_height,
                             double y)
 {
-    struct wr_str line[MOST_SUBTITLE_LINES] = {{0}}, readable = {0};
+    struct wr_str line[MOST_ABOUT_LINES] = {{0}}, readable = {0};
     double size = canvas_size(cv, face), room = cv->width - 2 * cv->margin;
     enum wr_weight weight = face_table[face].weight;
 
@@ -131,7 +142,7 @@ static double add_paragraph(struct canvas *cv, enum face face, const char *text,
     size_t n = wr_text_wrap(line, most, wr_str_text(&readable), size, weight, room);
     for (size_t i = 0; i < n; i++)
         canvas_note(cv, face, ALIGN_LEFT, cv->margin, y + ((double)i + 0.55) * line_height, wr_str_text(&line[i]));
-    release_lines(line, MOST_SUBTITLE_LINES);
+    release_lines(line, MOST_ABOUT_LINES);
     wr_str_release(&readable);
     return y + (double)n * line_height;
 }
@@ -147,8 +158,11 @@ void canvas_begin(struct canvas *cv, const struct wr_chart_words *words, const s
     if (options->bare) return;
     double y = add_paragraph(cv, FACE_TITLE, wr_str_text(&words->title), MOST_TITLE_LINES,
                              title_line * canvas_size(cv, FACE_TITLE), HEAD_TOP);
-    cv->head = HEAD_GAP + add_paragraph(cv, FACE_SUBTITLE, wr_str_text(&words->subtitle), MOST_SUBTITLE_LINES,
-                                        SUBTITLE_LINE, y);
+    y = add_paragraph(cv, FACE_SUBTITLE, wr_str_text(&words->subtitle), MOST_SUBTITLE_LINES, SUBTITLE_LINE, y);
+    if (words->about.len > 0)
+        y = add_paragraph(cv, FACE_SMALL_INK, wr_str_text(&words->about), MOST_ABOUT_LINES, SUBTITLE_LINE,
+                          y + ABOUT_GAP);
+    cv->head = HEAD_GAP + y;
 }
 
 void canvas_frame(struct canvas *cv, double left, double right, double top, double body, double foot)

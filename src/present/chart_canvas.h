@@ -76,6 +76,9 @@ void canvas_note_fit(struct canvas *cv, enum face face, enum align align, double
                      const char *text);
 /* Appends the readable form of text, cut to room px. */
 void canvas_add_fit(const struct canvas *cv, struct wr_str *out, enum face face, double room, const char *text);
+/* The readable form of text in lines of room px each, as wr_text_wrap breaks it. */
+size_t canvas_wrap(const struct canvas *cv, struct wr_str *line, size_t n_line, enum face face, double room,
+                   const char *text);
 /* The label of a row: beside the plot, or above the mark when narrow. beside: px kept free at the right end of that
  * line for canvas_row_value. */
 void canvas_row_label(struct canvas *cv, enum face face, double row, double beside, const char *text);
@@ -107,10 +110,11 @@ void canvas_lens_cells(struct canvas *cv, const double lens[WR_N_LENS], double (
 
 void canvas_finish(struct canvas *cv, struct wr_str *script); /* numbers, notes, blocks; releases the canvas */
 
-/* One chart: its words and what it puts on the canvas. */
+/* One chart: its words and what it puts on the canvas. about: of a forecast of the target alone. */
 struct chart_builder {
     const char *(*missing)(const struct wr_chart_input *in);
     void (*words)(const struct wr_chart_input *in, struct wr_chart_words *words);
+    void (*about)(const struct wr_chart_input *in, struct wr_str *out);
     void (*build)(const struct wr_chart_input *in, struct canvas *cv);
 };
 #define CHART_EXTERN(id, name, place, help, shows, rows, builder) extern const struct chart_builder builder;

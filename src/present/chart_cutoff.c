@@ -4,21 +4,27 @@
 #include "chart_canvas.h"
 #include "chart_say.h"
 #include "wetrun/decide/binding_cutoff.h"
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/cutoff_view.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
 
-enum { LANE_COLUMN = 42, HEAD_ROW = 26, LEAST_WIDE = 900, NAME_COLUMN = 112 };
+enum { LEAST_LANES = 42, MOST_LANES = 110, HEAD_ROW = 26, LEAST_WIDE = 900, NAME_COLUMN = 112 };
+
+static const struct wr_cutoff_card *card_of(const struct wr_chart_input *in)
+{
+    return in->cutoff.card;
+}
 
 static const char *missing(const struct wr_chart_input *in)
 {
-    return in->cutoff && in->cutoff->n_limit > 0 && in->cutoff->n_row > 0 ? NULL
+    return card_of(in) && card_of(in)->n_limit > 0 && card_of(in)->n_row > 0 ? NULL
                                                                           : "cut-offs, and none were worked out";
 }
 
 static const char *limit_name(const struct wr_chart_input *in, size_t limit)
 {
-    return in->cutoff_limit_name ? in->cutoff_limit_name[limit] : "";
+    return in->cutoff.limit_name ? in->cutoff.limit_name[limit] : "";
 }
 
 static bool has_time(const struct wr_card_line *line)
@@ -56,16 +62,34 @@ static void say_begin_by(struct wr_str *out, const struct wr_card_line *line)
     if (is_starred(line)) wr_str_add_char(out, '*');
 }
 
+/* The card lists something under this clock. */
+static bool has_rows(const struct wr_chart_input *in, size_t clock)
+{
+    for (size_t i = 0; i < card_of(in)->n_row; i++) {
+        enum wr_cutoff_reason reason = card_of(in)->list[clock].row[i].reason;
+        if (reason != WR_CUTOFF_BEGUN && reason != WR_CUTOFF_NOT_BEFORE_LIMIT) return true;
+    }
+    return false;
+}
+
 static void say_clock_head(struct wr_str *out, const struct wr_chart_input *in, size_t clock)
 {
-    const struct wr_sim_limit *limit = &in->cutoff->list[clock].limit.limit;
-
     say_quoted(out, limit_name(in, clock));
     wr_str_add(out, ", ");
-    say_clock(out, limit->minutes);
-    wr_str_add(out, ": times on the clock that starts when ");
-    say_quoted(out, in->plan->task[limit->from].title);
-    wr_str_add(out, " begins");
+    say_clock(out, card_of(in)->list[clock].limit.limit.minutes);
+    if (!has_rows(in, clock)) {
+        wr_str_add(out, ": nothing on its clock is still to begin");
+        return;
+    }
+    wr_str_add(out, ". ");
+    wr_clock_sentence(&in->cutoff, clock, out);
+}
+
+/* Under a clock nothing but what is still to begin: what has begun stands above, whether it bears on the clock or
+ * not. */
+static bool is_past_on_clock(const struct wr_card_line *line)
+{
+    return !line->is_head && line->clock != SIZE_MAX && line->cutoff.what == WR_BINDING_BEGUN;
 }
 
 /* Bold times that are read as lying before the usual start: they are met on the fewer days. */
@@ -86,15 +110,56 @@ static bool is_doubted(const struct wr_card_lines *card)
     return false;
 }
 
+static struct wr_now_fact fact_of(const struct wr_chart_input *in, size_t limit)
+{
+    const struct wr_update *update = in->cutoff.update;
+
+    return update && update->fact ? update->fact[limit] : (struct wr_now_fact){0};
+}
+
+/* The day has not said what must be known of it: nothing can be told of the limit. */
+static bool is_open(const struct wr_chart_input *in, size_t limit)
+{
+    const struct wr_update *update = in->cutoff.update;
+
+    return fact_of(in, limit).kind == WR_FACT_NONE &&
+           wr_now_lacks(update ? &update->state : NULL, &card_of(in)->list[limit].limit.limit) != WR_NOW_LACKS_NOTHING;
+}
+
+/* By the best estimate every limit is kept with what is wanted of it, by this answer. */
+static bool is_kept(const struct wr_chart_input *in, bool worse)
+{
+    for (size_t l = 0; l < card_of(in)->n_limit; l++) {
+        const struct wr_cutoff_list *list = &card_of(in)->list[l];
+        const struct wr_second *second = in->cutoff.second ? &in->cutoff.second[l] : NULL;
+        if (is_open(in, l) || fact_of(in, l).kind != WR_FACT_NONE) continue;
+        if (!wr_cutoff_is_kept(list)) return false;
+        if (worse && second && second->known && wr_beyond_allowed(second->over.mean, list->limit.confidence))
+            return false;
+    }
+    return true;
+}
+
+/* What the title says of the times may not be read as a promise of these. */
+static void say_other_limits(struct wr_str *out, const struct wr_chart_input *in)
+{
+    for (size_t l = 0; l < card_of(in)->n_limit; l++) {
+        bool open = is_open(in, l);
+        if (!open && !(fact_of(in, l).kind != WR_FACT_NONE && fact_of(in, l).over)) continue;
+        wr_str_add(out, open ? "; whether " : "; ");
+        say_quoted(out, limit_name(in, l));
+        wr_str_add(out, open ? " is kept cannot be said" : " is gone over");
+    }
+}
+
 static void say_title(struct wr_str *out, const struct wr_chart_input *in, const struct wr_card_lines *card,
                       size_t n_late)
 {
-    const struct wr_cutoff_limit *first = &in->cutoff->list[0].limit;
+    const struct wr_cutoff_limit *first = &card_of(in)->list[0].limit;
     size_t n_early = n_before_usual(card);
-    bool is_any_in_time = false, is_kept = true;
+    bool is_any_in_time = false, kept = is_kept(in, false), borne = is_kept(in, true);
 
     for (size_t i = 0; i < card->n; i++) is_any_in_time = is_any_in_time || has_time(&card->line[i]);
-    for (size_t l = 0; l < in->cutoff->n_limit; l++) is_kept = is_kept && wr_cutoff_is_kept(&in->cutoff->list[l]);
     if (is_doubted(card)) {
         wr_str_add(out, "What was reported is doubtful, as wetrun cutoff says: no time to begin by can be given");
         return;
@@ -107,14 +172,17 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         wr_str_add(out, "No time to begin by can be given");
         return;
     }
-    wr_str_add(out,
-               is_kept ? "Begun later than its bold time, a task leaves " : "Even begun on time, the plan leaves ");
-    if (in->cutoff->n_limit > 1) {
+    if (in->cutoff.imposed) wr_str_add(out, "For a delay from outside alone, never for a slow day: ");
+    if (kept && !borne) wr_str_add(out, "by the better of two answers, ");
+    wr_str_add(out, kept ? "begun later than its bold time, a task leaves " : "even begun on time, the plan leaves ");
+    if (card_of(in)->n_limit > 1) {
         wr_str_add(out, "a limit less sure than is wanted");
     } else {
         say_clock(out, first->limit.minutes);
         wr_str_addf(out, " less sure than the %s wanted", wr_percent(first->confidence, WR_ROOM));
     }
+    if (kept && !borne) wr_str_add(out, "; by the worse one the plan does, even begun on time");
+    say_other_limits(out, in);
     if (n_late > 0)
         wr_str_addf(out, "; %s task%s no start early enough", wr_count_words(n_late, WR_ROOM),
                     n_late == 1 ? " has" : "s have");
@@ -125,7 +193,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
-    struct wr_card_lines card = wr_card_lines(in->cutoff);
+    struct wr_card_lines card = wr_card_lines(card_of(in));
     size_t n_late = 0;
     bool has_star = false;
 
@@ -134,6 +202,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         has_star |= is_starred(&card.line[i]);
     }
     say_title(&w->title, in, &card, n_late);
+    say_capital(&w->title);
     wr_str_addf(&w->subtitle, "%s. Of ten starts: a disc for each full ten of 100 in time, rings for the rest. "
                               "Slack: minutes from the usual start to the latest.",
                 card.n_elapsed_limit > 0 ? "Elapsed time, h:mm" : "Times on each limit’s own clock, h:mm");
@@ -142,6 +211,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     if (has_star) wr_str_add(&w->subtitle, starred);
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < card.n; i++) {
+        if (is_past_on_clock(&card.line[i])) continue;
         wr_str_add(&w->alt, i ? "; " : " ");
         if (card.line[i].is_head) {
             say_clock_head(&w->alt, in, card.line[i].clock);
@@ -160,18 +230,32 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 /* px of the columns right of the scale */
 struct columns {
     double begin_by, name, starts, began;
+    double lanes; /* px of the lanes' names, left of the titles */
     bool has_name;
 };
 
-static struct columns columns_of(const struct canvas *cv, bool has_name)
+/* So wide that no row's lanes are cut, within reason. */
+static double lane_column(const struct wr_chart_input *in, const struct canvas *cv)
+{
+    double most = LEAST_LANES - 8;
+
+    for (size_t i = 0; i < card_of(in)->n_row; i++) {
+        WR_SCOPED_STR lanes = {0};
+        wr_lanes_words(in->plan, in->plan->task[card_of(in)->list[0].row[i].task].lanes, &lanes);
+        most = fmax(most, canvas_text_width(cv, FACE_SMALL, wr_str_text(&lanes)));
+    }
+    return fmin(most + 8, cv->narrow ? 0.2 * cv->width : MOST_LANES);
+}
+
+static struct columns columns_of(const struct canvas *cv, double lanes, bool has_name)
 {
     double plot_end = cv->width - cv->right, name = has_name ? NAME_COLUMN : 0;
 
     if (cv->narrow)
-        return (struct columns){.begin_by = cv->width - cv->margin, .starts = cv->margin + LANE_COLUMN,
-                                .name = cv->margin + LANE_COLUMN + 108, .has_name = has_name};
-    return (struct columns){.begin_by = plot_end + 24, .name = plot_end + 92, .starts = plot_end + 118 + name,
-                            .began = plot_end + 224 + name, .has_name = has_name};
+        return (struct columns){.begin_by = cv->width - cv->margin, .starts = cv->margin + lanes, .lanes = lanes,
+                                .name = cv->margin + lanes + 108, .has_name = has_name};
+    return (struct columns){.lanes = lanes, .begin_by = plot_end + 24, .name = plot_end + 92,
+                            .starts = plot_end + 118 + name, .began = plot_end + 224 + name, .has_name = has_name};
 }
 
 static void add_heads(struct canvas *cv, struct columns c)
@@ -196,13 +280,13 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
     const struct wr_plan_task *task = &in->plan->task[of->cutoff.row->task];
     WR_SCOPED_STR lane = {0}, by = {0}, usual = {0};
     double middle = canvas_px_y(cv, place), line = cv->narrow ? canvas_px_y(cv, place - 0.22) : middle;
-    double title_x = cv->margin + LANE_COLUMN, room = cv->left - 60 - title_x;
+    double title_x = cv->margin + c.lanes, room = cv->left - 60 - title_x;
 
     wr_lanes_words(in->plan, task->lanes, &lane);
     say_begin_by(&by, of);
     if (has_usual(of)) say_clock(&usual, of->cutoff.row->typical_start_min);
     if (cv->narrow) room = cv->width - cv->margin - title_x - canvas_text_width(cv, FACE_ACT, by.text) - 8;
-    canvas_note_fit(cv, FACE_SMALL, ALIGN_LEFT, cv->margin, line, LANE_COLUMN - 6, wr_str_text(&lane));
+    canvas_note_fit(cv, FACE_SMALL, ALIGN_LEFT, cv->margin, line, c.lanes - 6, wr_str_text(&lane));
     canvas_note_fit(cv, FACE_ROW, ALIGN_LEFT, title_x, line, room, task->title);
     canvas_note(cv, has_time(of) ? FACE_ACT : FACE_ROW_BOLD, cv->narrow ? ALIGN_RIGHT : ALIGN_LEFT, c.begin_by,
                 cv->narrow ? canvas_px_y(cv, place + 0.05) : middle, by.text);
@@ -214,26 +298,69 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
     if (!cv->narrow) canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 14, middle, wr_str_text(&usual));
 }
 
-static void add_head_line(const struct wr_chart_input *in, struct canvas *cv, const struct wr_card_line *of,
-                          double place)
+/* A line and where it stands. The head of a clock may take several rows, one for each line of its text. */
+enum { MOST_HEAD_LINES = 12, HEAD_LINE = 17 };
+struct placed {
+    const struct wr_card_line *line;
+    double place;                        /* middle of its row; of a head of its first */
+    struct wr_str head[MOST_HEAD_LINES]; /* of a head */
+    size_t n_head, n_row;
+};
+
+static void wrap_head(const struct wr_chart_input *in, const struct canvas *cv, double row_px, struct placed *p)
 {
     WR_SCOPED_STR text = {0};
 
-    say_clock_head(&text, in, of->clock);
-    canvas_note_fit(cv, FACE_SMALL_BOLD, ALIGN_LEFT, cv->margin, canvas_px_y(cv, place), cv->width - 2 * cv->margin,
-                    wr_str_text(&text));
+    say_clock_head(&text, in, p->line->clock);
+    p->n_head = canvas_wrap(cv, p->head, MOST_HEAD_LINES, FACE_SMALL_BOLD, cv->width - 2 * cv->margin,
+                            wr_str_text(&text));
+    p->n_row = (size_t)fmax(1, ceil((double)p->n_head * HEAD_LINE / row_px));
 }
 
-static void add_starts(struct canvas *cv, struct columns c, const struct wr_card_line *line, size_t n)
+/* The lines that are shown, to be freed with release_placed; *n_row: rows that they take. */
+static struct placed *place_lines(const struct wr_chart_input *in, const struct canvas *cv,
+                                  const struct wr_card_lines *card, double row_px, size_t *n, size_t *n_row)
+{
+    struct placed *placed = WR_NEW_ARRAY(struct placed, card->n);
+
+    *n = *n_row = 0;
+    for (size_t i = 0; i < card->n; i++) {
+        struct placed *p = &placed[*n];
+        if (is_past_on_clock(&card->line[i])) continue;
+        *p = (struct placed){.line = &card->line[i], .place = (double)*n_row + 1, .n_row = 1};
+        if (p->line->is_head) wrap_head(in, cv, row_px, p);
+        *n_row += p->n_row;
+        ++*n;
+    }
+    return placed;
+}
+
+static void release_placed(struct placed *placed, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        for (size_t l = 0; l < MOST_HEAD_LINES; l++) wr_str_release(&placed[i].head[l]);
+    wr_free(placed);
+}
+
+static void add_head(struct canvas *cv, const struct placed *p)
+{
+    double middle = canvas_px_y(cv, p->place + ((double)p->n_row - 1) / 2);
+
+    for (size_t l = 0; l < p->n_head; l++)
+        canvas_note(cv, FACE_SMALL_BOLD, ALIGN_LEFT, cv->margin,
+                    middle + ((double)l - ((double)p->n_head - 1) / 2) * HEAD_LINE, wr_str_text(&p->head[l]));
+}
+
+static void add_starts(struct canvas *cv, struct columns c, const struct placed *p, size_t n)
 {
     bool has_in_time = false, has_late = false;
 
     canvas_block_begin(cv, "starts");
     for (size_t i = 0; i < n; i++) {
-        if (!has_time(&line[i]) && !is_too_late(&line[i])) continue;
-        int in_time = wr_starts_in_time(&line[i].cutoff);
+        if (!has_time(p[i].line) && !is_too_late(p[i].line)) continue;
+        int in_time = wr_starts_in_time(&p[i].line->cutoff);
         for (int j = 0; j < WR_CARD_STARTS; j++) {
-            CANVAS_ROW(cv, c.starts + 4 + (cv->narrow ? 10 : 9) * j, (double)i + 1, j >= in_time);
+            CANVAS_ROW(cv, c.starts + 4 + (cv->narrow ? 10 : 9) * j, p[i].place, j >= in_time);
         }
         has_in_time |= in_time > 0;
         has_late |= in_time < WR_CARD_STARTS;
@@ -243,16 +370,16 @@ static void add_starts(struct canvas *cv, struct columns c, const struct wr_card
     canvas_number(cv, "has_late", has_late);
 }
 
-static void add_slacks(struct canvas *cv, const struct wr_card_line *line, size_t n)
+static void add_slacks(struct canvas *cv, const struct placed *p, size_t n)
 {
     bool has_slack = false, has_lack = false;
 
     canvas_block_begin(cv, "slacks");
     for (size_t i = 0; i < n && !cv->narrow; i++) {
-        if (!has_time(&line[i])) continue;
-        double slack = wr_shown_slack_min(line[i].cutoff.row);
+        if (!has_time(p[i].line)) continue;
+        double slack = wr_shown_slack_min(p[i].line->cutoff.row);
         bool lack = slack < 0;
-        CANVAS_ROW(cv, (double)i + 1, slack, lack);
+        CANVAS_ROW(cv, p[i].place, slack, lack);
         has_slack |= !lack;
         has_lack |= lack;
     }
@@ -277,22 +404,26 @@ static void find_range(const struct wr_card_line *line, size_t n, double range[2
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
-    struct wr_card_lines card = wr_card_lines(in->cutoff);
-    const struct wr_card_line *line = card.line;
-    size_t n = card.n;
+    struct wr_card_lines card = wr_card_lines(card_of(in));
+    size_t n, n_row;
     bool has_name = card.n_elapsed_limit > 1;
     double range[2], longest = 0;
 
     if (cv->width < LEAST_WIDE) cv->narrow = true; /* no room for the scale and its columns */
-    find_range(line, n, range);
-    for (size_t i = 0; i < in->cutoff->n_row; i++)
-        longest = fmax(longest, canvas_text_width(cv, FACE_ROW, in->plan->task[in->cutoff->list[0].row[i].task].title));
-    canvas_rows(cv, n);
-    canvas_frame(cv, cv->narrow ? cv->margin : fmin(fmax(longest + LANE_COLUMN + 82, 240), has_name ? 430 : 450),
-                 cv->narrow ? cv->margin : 324 + (has_name ? NAME_COLUMN : 0), 4 + HEAD_ROW,
-                 (double)n * (cv->narrow ? 38 : n <= 40 ? 26 : 20), cv->narrow ? 12 : 40);
+    const double row_px = cv->narrow ? 38 : card.n <= 40 ? 26 : 20;
+    struct placed *placed = place_lines(in, cv, &card, row_px, &n, &n_row);
+    const double lanes = lane_column(in, cv);
+    find_range(card.line, card.n, range);
+    for (size_t i = 0; i < card_of(in)->n_row; i++) {
+        const struct wr_plan_task *task = &in->plan->task[card_of(in)->list[0].row[i].task];
+        longest = fmax(longest, canvas_text_width(cv, FACE_ROW, task->title));
+    }
+    canvas_rows(cv, n_row);
+    canvas_frame(cv, cv->narrow ? cv->margin : fmin(fmax(longest + lanes + 82, 240), has_name ? 430 : 450),
+                 cv->narrow ? cv->margin : 324 + (has_name ? NAME_COLUMN : 0), 4 + HEAD_ROW, (double)n_row * row_px,
+                 cv->narrow ? 12 : 40);
     canvas_axes(cv, range[0], range[1], cv->y_first, cv->y_last);
-    struct columns c = columns_of(cv, has_name);
+    struct columns c = columns_of(cv, lanes, has_name);
     if (cv->narrow)
         canvas_no_ticks(cv);
     else
@@ -300,18 +431,51 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_number(cv, "write_px", c.began);
     add_heads(cv, c);
     for (size_t i = 0; i < n; i++) {
-        if (line[i].is_head) add_head_line(in, cv, &line[i], (double)i + 1);
-        else add_texts(in, cv, c, &line[i], (double)i + 1);
-        if (line[i].clock == SIZE_MAX) canvas_row_about(cv, (double)i + 1, line[i].cutoff.row->task);
+        const struct wr_card_line *line = placed[i].line;
+        if (line->is_head) add_head(cv, &placed[i]);
+        else add_texts(in, cv, c, line, placed[i].place);
+        if (line->clock == SIZE_MAX) canvas_row_about(cv, placed[i].place, line->cutoff.row->task);
     }
     canvas_block_begin(cv, "lines");
     for (size_t i = 0; i < n; i++) {
-        CANVAS_ROW(cv, (double)i + 1, !line[i].is_head);
+        CANVAS_ROW(cv, placed[i].place + (double)placed[i].n_row - 1, !placed[i].line->is_head);
     }
     canvas_block_end(cv, "lines");
-    add_slacks(cv, line, n);
-    add_starts(cv, c, line, n);
+    add_slacks(cv, placed, n);
+    add_starts(cv, c, placed, n);
+    release_placed(placed, n);
     wr_card_lines_release(&card);
 }
 
-const struct chart_builder chart_cutoff = {.missing = missing, .words = words, .build = build};
+static void say_worse_of_limits(struct wr_str *out, const struct wr_chart_input *in)
+{
+    size_t n = 0;
+
+    for (size_t l = 0; l < card_of(in)->n_limit; l++) {
+        const struct wr_second *second = in->cutoff.second ? &in->cutoff.second[l] : NULL;
+        if (!second || !second->known || is_open(in, l)) continue;
+        wr_str_addf(out, "%s%s, ", n++ ? "; " : " The times rest on the better of two answers. By the worse one: ",
+                    limit_name(in, l));
+        wr_second_words(second, wr_known(card_of(in)->list[l].limit.confidence), out);
+    }
+    if (n > 0) wr_str_add_char(out, '.');
+}
+
+/* As `cutoff` begins: nobody may act on the times without it. */
+static void about(const struct wr_chart_input *in, struct wr_str *out)
+{
+    const struct wr_update *update = in->cutoff.update;
+
+    say_doubt(out, in);
+    if (update)
+        wr_str_addf(out, "%sCard of %s: what was reported by then is in it.", out->len > 0 ? " " : "",
+                    wr_moment(update->state.now_min, WR_ROOM));
+    say_target(out, in);
+    if (in->cutoff.imposed) wr_str_addf(out, " %s", wr_cutoff_meaning(true));
+    if (!in->context) return;
+    wr_str_add_char(out, ' ');
+    wr_cutoff_verdicts(in->context, &in->cutoff, out);
+    say_worse_of_limits(out, in);
+}
+
+const struct chart_builder chart_cutoff = {.missing = missing, .words = words, .about = about, .build = build};

@@ -258,4 +258,19 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_time_ticks(cv);
 }
 
-const struct chart_builder chart_finish = {.missing = say_missing_forecast, .words = words, .build = build};
+/* With a limit the title has both answers. */
+static void about(const struct wr_chart_input *in, struct wr_str *out)
+{
+    struct chart_limit limit;
+
+    if (!chart_limit_of(in, &limit)) {
+        say_about(in, out);
+        return;
+    }
+    say_doubt(out, in);
+    say_target(out, in);
+    if (in->context && in->context->second_words) wr_str_add(out, " The dots are those of the better of two answers.");
+}
+
+const struct chart_builder chart_finish = {
+    .missing = say_missing_forecast, .words = words, .about = about, .build = build};

@@ -231,7 +231,7 @@ static struct label label_of(const struct course *c, size_t task)
     double wait = wait_before(c, task), share = c->in->forecast->task[task].dropped;
 
     if (c->cv->narrow) return l;
-    if (wait >= least_wait_said) wr_str_addf(&l.tail, " (%.0f min wait)", wait);
+    if (wait >= least_wait_said) wr_str_add(&l.tail, " (waits first)"); /* a gap of medians: no time of anybody's */
     if (wr_count_of_100(share) > 0) wr_str_addf(&l.tail, " (left out in %s of 100)", wr_of_100(share, WR_ROOM));
     if (is_joint(plan_task)) {
         wr_lanes_words(c->in->plan, plan_task->lanes, &l.who);
@@ -379,4 +379,5 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     WR_STR_RELEASE(&c.path, &c.waits);
 }
 
-const struct chart_builder chart_lanes = {.missing = say_missing_forecast, .words = words, .build = build};
+const struct chart_builder chart_lanes = {
+    .missing = say_missing_forecast, .words = words, .about = say_about, .build = build};

@@ -4,6 +4,7 @@
 #include "chart_canvas.h"
 #include "chart_say.h"
 #include "wetrun/decide/limit_needed.h"
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
 
@@ -39,6 +40,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
 {
     const struct wr_limit_needed need = wr_limit_needed(in->forecast, in->confidence.value);
     struct wr_maybe from = need.lo_min, to = need.hi_min, middle = need.middle_min;
+    const char *open = chart_has_rehearsals(in) ? "the rehearsals leave" : "judgement leaves";
     char kept[WR_WORDS];
 
     snprintf(kept, sizeof kept, "%.4g in 100", 100 * in->confidence.value);
@@ -46,14 +48,15 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
         wr_str_addf(out, "With what is given taken as known, %s keep a limit of %s", kept,
                     wr_moment(middle.value, WR_ROOM));
     else if (from.known && to.known)
-        wr_str_addf(out, "The rehearsals put the limit that %s keep anywhere from %s to %s", kept,
+        wr_str_addf(out, "%s the limit that %s keep anywhere from %s to %s",
+                    chart_has_rehearsals(in) ? "The rehearsals put" : "Judgement puts", kept,
                     wr_moment(from.value, WR_ROOM), wr_moment(to.value, WR_ROOM));
     else if (from.known)
-        wr_str_addf(out, "The limit that %s keep is %s or later: how much later the rehearsals leave open", kept,
-                    wr_moment(from.value, WR_ROOM));
+        wr_str_addf(out, "The limit that %s keep is %s or later: how much later %s open", kept,
+                    wr_moment(from.value, WR_ROOM), open);
     else if (middle.known)
-        wr_str_addf(out, "About %s keep a limit of %s, but the rehearsals leave much open", kept,
-                    wr_moment(middle.value, WR_ROOM));
+        wr_str_addf(out, "About %s keep a limit of %s, but %s much open", kept, wr_moment(middle.value, WR_ROOM),
+                    open);
     else
         wr_str_addf(out, "No limit shown here is kept by %s", kept);
 }
@@ -67,8 +70,10 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_title(&w->title, in);
     else
         say_plain_title(&w->title, in);
-    wr_str_add(&w->subtitle, "How many of 100 go over a limit, against that limit. Line: forecast. Dashed edges: 90 % "
-                             "interval, what the rehearsals leave open.");
+    wr_str_addf(&w->subtitle,
+                "How many of 100 go over a limit, against that limit. Line: forecast. Dashed edges: 90 %% interval, "
+                "what %s open.",
+                chart_has_rehearsals(in) ? "the rehearsals leave" : "judgement leaves");
     if (in->confidence.known)
         wr_str_addf(&w->subtitle, " Dash-dotted: the wish, at most %s.",
                     wr_allowed_of_100(in->confidence.value, WR_ROOM));
@@ -142,12 +147,18 @@ static bool is_free(const struct region *taken, double left, double right, doubl
     return right < taken->left || left > taken->right || y + 8 < taken->top || y - 8 > taken->bottom;
 }
 
-/* The forecast at the excursion limit: a point, its bracket, and their numbers, kept apart from each other. */
-static struct region add_bracket(struct canvas *cv, const struct chart_limit *l, struct wr_maybe allowed)
+static bool is_beside(double line, double left, double right)
 {
-    WR_SCOPED_STR text = {0};
-    double x = canvas_px_x(cv, l->minutes), y_lo = canvas_px_y(cv, 100 * l->over.lo);
-    double y_hi = canvas_px_y(cv, 100 * l->over.hi);
+    return line < left - 4 || line > right + 4;
+}
+
+/* The forecast at the excursion limit: a point and its bracket, and their numbers above both, where no curve that falls
+ * to the right of them runs. */
+static struct region add_bracket(struct canvas *cv, const struct chart_limit *l, struct wr_maybe confidence)
+{
+    WR_SCOPED_STR text = {0}, interval = {0};
+    double x = canvas_px_x(cv, l->minutes), y_hi = canvas_px_y(cv, 100 * l->over.hi);
+    bool has_interval = !l->over.no_interval && !wr_interval_adds_nothing(&l->over, confidence);
     say_clock(&text, l->minutes);
     wr_str_addf(&text, ": %s of 100", wr_of_100(l->over.mean, WR_ROOM));
     double width = canvas_text_width(cv, FACE_ROW_BOLD, text.text) + 12;
@@ -161,16 +172,18 @@ static struct region add_bracket(struct canvas *cv, const struct chart_limit *l,
         CANVAS_ROW(cv, l->minutes, 100 * (i ? l->over.hi : l->over.lo), 100 * l->over.mean);
     }
     canvas_block_end(cv, "bracket");
-    y_lo = fmin(y_lo, canvas_plot_bottom(cv) - 8);
-    y_hi = fmin(fmax(y_hi, canvas_plot_top(cv) + 28), y_lo - 15);
-    canvas_note(cv, FACE_SMALL, side, beside, y_lo, wr_of_100_beside(l->over.lo, allowed, WR_ROOM));
-    canvas_note(cv, FACE_SMALL, side, beside, y_hi, wr_of_100_beside(l->over.hi, allowed, WR_ROOM));
-    canvas_note(cv, FACE_ROW_BOLD, side, beside, y_hi - 20, text.text);
-    return (struct region){right ? x - 8 : x - width, right ? x + width : x + 8, y_hi - 28, canvas_plot_bottom(cv)};
+    y_hi = fmax(y_hi, canvas_plot_top(cv) + 36);
+    if (has_interval) {
+        wr_interval_cell(&l->over, confidence, &interval);
+        canvas_note(cv, FACE_SMALL_INK, side, beside, y_hi - 12, interval.text);
+    }
+    canvas_note(cv, FACE_ROW_BOLD, side, beside, y_hi - (has_interval ? 28 : 12), text.text);
+    return (struct region){right ? x - 8 : x - width, right ? x + width : x + 8, y_hi - 36, y_hi - 4};
 }
 
-/* The wish is named right of the plot; when narrow on its line, if the forecast's own numbers leave room. */
-static void add_wish(struct canvas *cv, double confidence, const struct region *taken)
+/* The wish is named right of the plot; when narrow on its line, if the forecast's own numbers and the limit's line
+ * leave room. */
+static void add_wish(struct canvas *cv, double confidence, const struct region *taken, double limit_px)
 {
     WR_SCOPED_STR text = {0};
     double allowed = 100 * (1 - confidence), y = canvas_px_y(cv, allowed) - 9, x = cv->left + 4;
@@ -182,10 +195,10 @@ static void add_wish(struct canvas *cv, double confidence, const struct region *
     if (!cv->narrow) {
         x = last_x + 8;
         y += 9;
-    } else if (!is_free(taken, x, x + width, y)) {
+    } else if (!is_free(taken, x, x + width, y) || !is_beside(limit_px, x, x + width)) {
         x = last_x - width;
     }
-    if (!cv->narrow || is_free(taken, x, x + width, y))
+    if (!cv->narrow || (is_free(taken, x, x + width, y) && is_beside(limit_px, x, x + width)))
         canvas_note(cv, FACE_SMALL_INK, ALIGN_LEFT, x, y, text.text);
 }
 
@@ -193,7 +206,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     struct chart_limit limit;
     struct region taken = {0, 0, 0, 0};
-    double range[2];
+    double range[2], limit_px = -INFINITY;
 
     find_range(in, range);
     canvas_frame(cv, cv->narrow ? 44 : 60, cv->narrow ? 26 : 140, 14, cv->narrow ? 230 : 320, 46);
@@ -201,9 +214,26 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     add_levels(cv);
     canvas_time_ticks(cv);
     add_curve(cv, in->forecast);
-    if (chart_limit_of(in, &limit) && limit.minutes >= range[0] && limit.minutes <= range[1])
-        taken = add_bracket(cv, &limit, in->confidence.known ? wr_known(1 - in->confidence.value) : WR_UNKNOWN);
-    if (in->confidence.known) add_wish(cv, in->confidence.value, &taken);
+    if (chart_limit_of(in, &limit) && limit.minutes >= range[0] && limit.minutes <= range[1]) {
+        taken = add_bracket(cv, &limit, in->confidence);
+        limit_px = canvas_px_x(cv, limit.minutes);
+    }
+    if (in->confidence.known) add_wish(cv, in->confidence.value, &taken, limit_px);
 }
 
-const struct chart_builder chart_limit_curve = {.missing = missing, .words = words, .build = build};
+/* The curve is that of the better answer: what the wish takes by the worse one is not on it. */
+static void about(const struct wr_chart_input *in, struct wr_str *out)
+{
+    say_about(in, out);
+    for (size_t i = 0; in->context && i < in->context->n_second; i++) {
+        const struct wr_present_second *second = &in->context->second[i];
+        WR_SCOPED_STR assumed = {0};
+        if (!second->needed_min.known || !second->confidence.known) continue;
+        wr_assumed_words(second->is.kind, second->is.percent, &assumed);
+        wr_str_addf(out, " For %s it takes a limit of %s (%s).", wr_percent(second->confidence.value, WR_ROOM),
+                    wr_moment(second->needed_min.value, WR_ROOM), wr_str_text(&assumed));
+    }
+}
+
+const struct chart_builder chart_limit_curve = {
+    .missing = missing, .words = words, .about = about, .build = build};

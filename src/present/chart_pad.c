@@ -146,4 +146,5 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_number(cv, "has_planned", n.n_planned > 0);
 }
 
-const struct chart_builder chart_pad = {.missing = missing, .words = words, .build = build};
+const struct chart_builder chart_pad = {
+    .missing = missing, .words = words, .about = say_about, .build = build};

@@ -338,4 +338,10 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     add_ends(in, cv, &line);
 }
 
-const struct chart_builder chart_runs = {.missing = missing, .words = words, .build = build};
+/* Of the next one, if it is drawn. */
+static void about(const struct wr_chart_input *in, struct wr_str *out)
+{
+    if (in->forecast) say_about(in, out);
+}
+
+const struct chart_builder chart_runs = {.missing = missing, .words = words, .about = about, .build = build};

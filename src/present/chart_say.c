@@ -1,5 +1,6 @@
 #include "chart_say.h"
 
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/text_width.h"
@@ -69,9 +70,60 @@ void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const stru
 {
     wr_str_addf(out, "%s of 100 forecast finishes %s the %s limit", wr_of_100(limit->over.mean, WR_ROOM),
                 wr_go_over(limit->over.mean), wr_moment(limit->minutes, WR_ROOM));
-    if (wr_interval_adds_nothing(&limit->over, in->confidence)) return;
-    wr_str_add(out, ", but ");
-    wr_interval_words(&limit->over, in->confidence, out);
+    if (!wr_interval_adds_nothing(&limit->over, in->confidence)) {
+        wr_str_add(out, ", but ");
+        wr_interval_words(&limit->over, in->confidence, out);
+    }
+    say_worse(out, in);
+}
+
+static size_t n_worse(const struct wr_chart_input *in)
+{
+    return in->context && in->forecast && in->forecast->n_limit > 0 ? in->context->n_second / in->forecast->n_limit : 0;
+}
+
+void say_worse(struct wr_str *out, const struct wr_chart_input *in)
+{
+    for (size_t i = 0; i < n_worse(in); i++) {
+        const struct wr_present_second *second = &in->context->second[i * in->forecast->n_limit];
+        wr_str_add(out, "; ");
+        wr_second_words(&second->is, second->confidence, out);
+    }
+}
+
+static void next_sentence(struct wr_str *out)
+{
+    if (out->len > 0) wr_str_add_char(out, ' ');
+}
+
+void say_doubt(struct wr_str *out, const struct wr_chart_input *in)
+{
+    if (!in->context || !in->context->doubt) return;
+    next_sentence(out);
+    wr_str_add(out, in->context->doubt);
+}
+
+void say_target(struct wr_str *out, const struct wr_chart_input *in)
+{
+    next_sentence(out);
+    wr_str_addf(out, "Forecast of %s.", wr_target_words(in->target));
+    if (!chart_has_rehearsals(in)) wr_str_add(out, " Nothing was rehearsed: it rests on judgement.");
+}
+
+void say_about(const struct wr_chart_input *in, struct wr_str *out)
+{
+    struct chart_limit limit;
+
+    say_doubt(out, in);
+    say_target(out, in);
+    if (!in->context || !in->context->second_words) return;
+    wr_str_add(out, " By the better of two answers");
+    if (n_worse(in) > 0 && chart_limit_of(in, &limit)) {
+        wr_str_addf(out, ": %s of 100 %s the %s limit", wr_of_100(limit.over.mean, WR_ROOM),
+                    wr_go_over(limit.over.mean), wr_moment(limit.minutes, WR_ROOM));
+        say_worse(out, in);
+    }
+    wr_str_add_char(out, '.');
 }
 
 const char *say_simulated(const struct wr_chart_input *in)

@@ -35,3 +35,11 @@ void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const stru
 void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, bool with_runs);
 /* "rehearsals at pool pace", "excursions": what was simulated. */
 const char *say_simulated(const struct wr_chart_input *in);
+/* For a builder's `about`: what speaks against the numbers, what they are a forecast of and what they rest on, and the
+ * second answer on the limit. */
+void say_about(const struct wr_chart_input *in, struct wr_str *out);
+/* Parts of it, for who says more: a sentence each, behind a blank if it is not the first; nothing where nothing is. */
+void say_doubt(struct wr_str *out, const struct wr_chart_input *in);
+void say_target(struct wr_str *out, const struct wr_chart_input *in);
+/* "; if judged 20 % short 23 of 100 go over (<1 to 70)": the worse answers on the limit, behind the better one. */
+void say_worse(struct wr_str *out, const struct wr_chart_input *in);

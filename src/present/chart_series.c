@@ -1,46 +1,95 @@
 /* Every excursion of a series: its finish with what is carried on to it, and its limit. */
 #include <math.h>
 #include <stdint.h>
-#include <stdio.h>
 #include "chart_canvas.h"
 #include "chart_say.h"
 #include "wetrun/present/series_view.h"
 #include "wetrun/present/words.h"
+
+enum { LEAST_PLOT = 260 }; /* px, else labels and numbers stand above their marks */
 
 static const char *missing(const struct wr_chart_input *in)
 {
     return in->series ? NULL : "a series of excursions: name a folder with series.csv";
 }
 
-/* The excursion that most often goes over its limit; SIZE_MAX if none has a limit. */
-static size_t tightest(const struct wr_series_view *v)
+static const struct wr_series_over *over_of(const struct wr_series *series, size_t e)
+{
+    return &series->leg[e].over[0];
+}
+
+/* The excursion that most often goes over its limit by this answer; SIZE_MAX if none has a limit. */
+static size_t tightest(const struct wr_series_view *v, const struct wr_series *series)
 {
     size_t worst = SIZE_MAX;
 
-    for (size_t e = 0; e < v->series->n_leg; e++)
-        if (v->leg[e].n_limit &&
-            (worst == SIZE_MAX || v->series->leg[e].over[0].with > v->series->leg[worst].over[0].with))
+    for (size_t e = 0; e < series->n_leg; e++)
+        if (v->leg[e].n_limit && (worst == SIZE_MAX || over_of(series, e)->with > over_of(series, worst)->with))
             worst = e;
     return worst;
+}
+
+/* Even the lower end of its interval is beyond the upper ends of all others. */
+static bool stands_apart(const struct wr_series_view *v, const struct wr_series *series, size_t worst)
+{
+    for (size_t e = 0; e < series->n_leg; e++) {
+        bool apart = v->has_interval ? over_of(series, e)->with_hi < over_of(series, worst)->with_lo
+                                     : over_of(series, e)->with < over_of(series, worst)->with;
+        if (e != worst && v->leg[e].n_limit && !apart) return false;
+    }
+    return true;
+}
+
+static void add_interval(struct wr_str *out, const struct wr_series_view *v, const struct wr_series_over *over)
+{
+    if (v->has_interval && over->with_lo < over->with_hi)
+        wr_str_addf(out, " (%s to %s)", wr_of_100_cell(over->with_lo, WR_ROOM), wr_of_100_cell(over->with_hi, WR_ROOM));
+}
+
+static void say_title(struct wr_str *out, const struct wr_series_view *v)
+{
+    size_t worst = tightest(v, v->series), other = v->worse ? tightest(v, v->worse) : worst;
+    bool known = stands_apart(v, v->series, worst) && other == worst &&
+                 (!v->worse || stands_apart(v, v->worse, worst));
+
+    if (!known) wr_str_add(out, "Which excursion is the tightest cannot be told: ");
+    say_readable(out, v->leg[worst].excursion);
+    wr_str_addf(out, "%s goes over its limit in %s of 100", known ? " is the tightest: it" : "",
+                wr_of_100(over_of(v->series, worst)->with, WR_ROOM));
+    add_interval(out, v, over_of(v->series, worst));
+    if (!v->worse) return;
+    wr_str_add(out, ", by the worse of two answers ");
+    if (other != worst) {
+        say_readable(out, v->leg[other].excursion);
+        wr_str_add_char(out, ' ');
+    }
+    wr_str_addf(out, "in %s of 100", wr_of_100(over_of(v->worse, other)->with, WR_ROOM));
+    add_interval(out, v, over_of(v->worse, other));
+}
+
+/* "7 of 100 over (1 to 19), or 23 (<1 to 70)" */
+static void say_value(struct wr_str *out, const struct wr_series_view *v, size_t e)
+{
+    wr_str_addf(out, "%s of 100 over", wr_of_100_cell(over_of(v->series, e)->with, WR_ROOM));
+    add_interval(out, v, over_of(v->series, e));
+    if (!v->worse) return;
+    wr_str_addf(out, ", or %s", wr_of_100_cell(over_of(v->worse, e)->with, WR_ROOM));
+    add_interval(out, v, over_of(v->worse, e));
 }
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_series_view *v = in->series;
-    size_t worst = tightest(v);
 
-    if (worst == SIZE_MAX) {
+    if (tightest(v, v->series) == SIZE_MAX) {
         say_count(&w->title, v->series->n_leg, "one excursion", "excursions in a row");
         say_capital(&w->title);
     } else {
-        double over = v->series->leg[worst].over[0].with;
-        say_readable(&w->title, v->leg[worst].excursion);
-        wr_str_addf(&w->title, " is the tightest: %s of 100 %s its limit", wr_of_100(over, WR_ROOM), wr_go_over(over));
+        say_title(&w->title, v);
     }
     wr_str_add(&w->subtitle,
                "Finish of each excursion, elapsed h:mm, with the work that is carried on to it. The orange bar is its "
                "limit; the ring is the middle of the same days without that work.");
-    if (v->worse) wr_str_add(&w->subtitle, " By the better of two answers.");
     wr_str_addf(&w->alt, "%s. ", wr_str_text(&w->title));
     for (size_t e = 0; e < v->series->n_leg; e++) {
         const struct wr_series_leg_result *r = &v->series->leg[e];
@@ -48,9 +97,33 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_readable(&w->alt, v->leg[e].excursion);
         wr_str_add(&w->alt, " half done by ");
         say_clock(&w->alt, r->finish_p50_min);
-        if (v->leg[e].n_limit) wr_str_addf(&w->alt, ", %s of 100 over", wr_of_100(r->over[0].with, WR_ROOM));
+        if (!v->leg[e].n_limit) continue;
+        wr_str_add(&w->alt, ", ");
+        say_value(&w->alt, v, e);
     }
     wr_str_add(&w->alt, ".");
+}
+
+/* Which of the two is drawn, and what the other assumes. */
+static void about(const struct wr_chart_input *in, struct wr_str *out)
+{
+    const struct wr_series_view *v = in->series;
+    bool forgotten = false, judged = false;
+
+    say_doubt(out, in);
+    wr_str_addf(out, "%sForecast of %s.", out->len > 0 ? " " : "",
+                in->target == WR_FOR_EXCURSION ? "excursions" : "rehearsals, at pool pace");
+    if (!v->worse) return;
+    for (size_t e = 0; e < v->series->n_leg; e++) {
+        forgotten |= v->leg[e].is_forgotten;
+        judged |= v->leg[e].is_judged;
+    }
+    wr_str_addf(out,
+                " Drawn is the better of two answers. The worse one, behind \xe2\x80\x9cor\xe2\x80\x9d, assumes that "
+                "%s%s%s.",
+                forgotten ? "something is forgotten in a gap longer than any between rehearsals" : "",
+                forgotten && judged ? ", and that " : "",
+                judged ? "tasks were judged too short, and too sure, where judgement has no record" : "");
 }
 
 static void find_range(const struct wr_series_view *v, double range[2])
@@ -91,28 +164,35 @@ static void add_marks(const struct wr_series_view *v, struct canvas *cv)
 static void add_row(const struct wr_series_view *v, size_t e, struct canvas *cv)
 {
     const struct wr_series_leg_result *r = &v->series->leg[e];
-    char a[WR_WORDS], value[WR_WORDS + 16];
+    WR_SCOPED_STR value = {0};
 
     canvas_cell(cv, (double)(e + 1));
     canvas_lens_cells(cv, r->lens_min, NULL);
     canvas_row_end(cv);
-    canvas_row_label(cv, FACE_ROW, (double)(e + 1), 100, v->leg[e].excursion);
-    if (!v->leg[e].n_limit) return;
-    snprintf(value, sizeof value, "%s of 100 over", wr_of_100_cell(r->over[0].with, a));
-    canvas_row_value(cv, FACE_SMALL, (double)(e + 1), value);
+    if (v->leg[e].n_limit) say_value(&value, v, e);
+    canvas_row_label(cv, FACE_ROW, (double)(e + 1), canvas_text_width(cv, FACE_SMALL, wr_str_text(&value)) + 10,
+                     v->leg[e].excursion);
+    if (v->leg[e].n_limit) canvas_row_value(cv, FACE_SMALL, (double)(e + 1), wr_str_text(&value));
 }
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     const struct wr_series_view *v = in->series;
     size_t n = v->series->n_leg;
-    double range[2], longest = 0;
+    double range[2], longest = 0, longest_value = 0;
 
     find_range(v, range);
-    for (size_t e = 0; e < n; e++) longest = fmax(longest, canvas_text_width(cv, FACE_ROW, v->leg[e].excursion));
+    for (size_t e = 0; e < n; e++) {
+        WR_SCOPED_STR value = {0};
+        if (v->leg[e].n_limit) say_value(&value, v, e);
+        longest = fmax(longest, canvas_text_width(cv, FACE_ROW, v->leg[e].excursion));
+        longest_value = fmax(longest_value, canvas_text_width(cv, FACE_SMALL, wr_str_text(&value)));
+    }
+    double left = fmax(96, fmin(longest + 30, 300)), right = fmax(130, longest_value + 28);
+    if (cv->width < left + right + LEAST_PLOT) cv->narrow = true;
     canvas_rows(cv, n);
-    canvas_frame(cv, cv->narrow ? canvas_label_column(cv, 0) : fmax(96, fmin(longest + 30, 300)), cv->narrow ? 40 : 130,
-                 10, (double)n * (cv->narrow ? 40 : 36), 44);
+    canvas_frame(cv, cv->narrow ? canvas_label_column(cv, 0) : left, cv->narrow ? 40 : right, 10,
+                 (double)n * (cv->narrow ? 40 : 36), 44);
     canvas_axes(cv, range[0], range[1], cv->y_first, cv->y_last);
     canvas_time_ticks(cv);
     canvas_block_begin(cv, "rows");
@@ -121,4 +201,4 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     add_marks(v, cv);
 }
 
-const struct chart_builder chart_series = {.missing = missing, .words = words, .build = build};
+const struct chart_builder chart_series = {.missing = missing, .words = words, .about = about, .build = build};

@@ -85,9 +85,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
                                             : "Every task has a fixed time");
     }
     wr_str_add(&w->subtitle, "Minutes, equal ratios equally far apart. Lens: the forecast’s 50, 80 and 95 of 100. ");
-    if (all.n_done + all.n_stopped == 0) {
-        wr_str_add(&w->subtitle, "Nothing was rehearsed: it rests on the plan’s judgement.");
-    } else {
+    if (all.n_done + all.n_stopped > 0) {
         wr_str_add(&w->subtitle, "Rings: rehearsals. ");
         if (all.n_stopped) wr_str_add(&w->subtitle, "Triangles: stopped before the end, so at least this long. ");
         wr_str_add(&w->subtitle, "Number: how often it was done.");
@@ -214,4 +212,5 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     add_runs(in, cv);
 }
 
-const struct chart_builder chart_tasks = {.missing = say_missing_forecast, .words = words, .build = build};
+const struct chart_builder chart_tasks = {
+    .missing = say_missing_forecast, .words = words, .about = say_about, .build = build};

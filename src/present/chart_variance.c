@@ -171,4 +171,5 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     forget_rows(&rows);
 }
 
-const struct chart_builder chart_variance = {.missing = say_missing_forecast, .words = words, .build = build};
+const struct chart_builder chart_variance = {
+    .missing = say_missing_forecast, .words = words, .about = say_about, .build = build};

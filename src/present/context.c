@@ -45,7 +45,7 @@ void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const
         return;
     }
     if (lack == WR_LACKS_SECOND) {
-        wr_second_words(second, confidence, out);
+        wr_second_words(second, wr_known(confidence), out);
         wr_str_add(out, ", and nothing here says which of the two answers is right");
         return;
     }

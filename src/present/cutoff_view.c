@@ -625,7 +625,7 @@ static void add_odds(const struct wr_cutoff_result *result, size_t limit, struct
     wr_str_add_char(line, '.');
     if (!second_of(result, limit)->known) return;
     WR_SCOPED_STR second = {0};
-    wr_second_words(second_of(result, limit), list->limit.confidence, &second);
+    wr_second_words(second_of(result, limit), wr_known(list->limit.confidence), &second);
     wr_str_add_char(line, ' ');
     wr_add_capital(line, wr_str_text(&second));
     wr_str_add(line, "; the times below rest on the better answer.");

@@ -29,6 +29,13 @@ static void add_caution_alone(struct wr_str *out, const struct wr_page *page)
     page_element(out, "<p class=\"caution alone\"><b>Caution.</b> ", wr_str_text(&caution), "</p>\n");
 }
 
+/* Above numbers that rest on the better of two answers: its sheet is read, and printed, by itself. */
+static void add_second(struct wr_str *out, const struct wr_page *page)
+{
+    if (page->context->has_target && page->context->second_words)
+        page_sentence(out, "<p>", page->context->second_words, "</p>\n");
+}
+
 /* What follows is not on the section's one-page sheet. */
 static void end_sheet_cautioned(struct wr_str *out)
 {
@@ -232,6 +239,7 @@ static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr
     open_section(
         out, "plan", "If you plan the timeline",
         "Where the time goes, what makes the end uncertain, where padding is missing, and what a limit would bring.");
+    add_second(out, page);
     page_figures(out, page, WR_AT_UNCERTAINTY, 3);
     add_pad_plan(out, page, status, err);
     add_limits(out, page, status, err);
@@ -306,6 +314,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
     WR_SCOPED_STR beyond = {0}; /* before any time to act on: the sheet may be printed alone */
     add_caution_alone(out, page);
+    add_second(out, page);
     wr_cutoff_verdicts(page->context, page->cutoff, &beyond);
     add_paragraph(out, &beyond);
     wr_str_clear(&beyond);

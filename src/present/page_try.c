@@ -24,7 +24,7 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
     wr_str_addf(out, "%s", wr_verdict_words(wr_verdict_from(over, second, confidence, grounds)));
     if (wr_verdict_lacks(over, second, confidence, grounds) == WR_LACKS_SECOND) {
         wr_str_add(out, ", for ");
-        wr_second_words(second, confidence, out);
+        wr_second_words(second, wr_known(confidence), out);
     }
     wr_str_add_char(out, '.');
 }

@@ -126,7 +126,7 @@ static void add_second(const struct wr_ready_second *second, double confidence, 
 {
     if (!second->is.known) return;
     wr_str_add(out, "; ");
-    wr_second_words(&second->is, confidence, out);
+    wr_second_words(&second->is, wr_known(confidence), out);
     wr_str_addf(out, ", upper point %s", wr_of_100_beside(second->upper, wr_known(1 - confidence), WR_ROOM));
 }
 

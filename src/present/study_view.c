@@ -127,8 +127,7 @@ struct wr_chart_input wr_chart_input_of(const struct wr_study *s)
         .target = s->fit_options.target,
         .comparison = wr_study_has(s, WR_RESULT_COMPARISON) ? &s->comparison : NULL,
         .pad = wr_study_has(s, WR_RESULT_PAD) ? &s->pad : NULL,
-        .cutoff = wr_study_has(s, WR_RESULT_CUTOFFS) ? card_of(s) : NULL,
-        .cutoff_limit_name = wr_study_has(s, WR_RESULT_CUTOFFS) ? s->cutoffs.limit_name : NULL,
+        .cutoff = wr_study_has(s, WR_RESULT_CUTOFFS) ? wr_cutoff_result_of(s) : (struct wr_cutoff_result){0},
         .backtest = wr_study_has(s, WR_RESULT_BACKTEST) ? &s->backtest : NULL,
     };
 }

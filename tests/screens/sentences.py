@@ -518,7 +518,6 @@ PATTERNS = [
     (rf"The timeline needs (\d+) min of reserve for {P} confidence; (\d+) of (\d+) planned times (?:is|are) shorter than median and pad",
      lambda m, s: all_of(holds(int(m.group(1)) == half_up(s["pad"]["finish_quantile_min"]) - half_up(s["pad"]["median_timeline_min"]), "the reserve"), eq(m.group(2), s["pad"]["confidence"], percent))),
     (rf"(?:finish together|are done|is done) between {H} and {H}, 8 times in 10", eighty),
-    (r"\((\d+) min wait\)", lambda m, s: holds(int(m.group(1)) <= max(half_up(c["waiting_min"]) for c in s["forecast"]["crews"]) + 1, "longer than any lane waits")),
     (rf"waits longest, (\d+) min in all", lambda m, s: holds(int(m.group(1)) == max(half_up(c["waiting_min"]) for c in s["forecast"]["crews"]), "the longest wait")),
     (rf"limit that ([\d.]+) in 100 keep anywhere from {H} to {H}",
      lambda m, s: True if needed(s) is None else all_of(eq(m.group(2), needed(s)[1][0], hmm), eq(m.group(3), needed(s)[1][1], hmm))),

@@ -424,7 +424,7 @@ void chart_case_make(struct chart_case *c, const struct chart_case_options *o)
     }
     if (c->limits.n_limit) {
         fill_cutoff(c);
-        c->input.cutoff = &c->cutoff;
+        c->input.cutoff = (struct wr_cutoff_result){.plan = &c->plan, .card = &c->cutoff};
         c->input.limits = &c->limits;
         c->input.confidence = wr_known(0.9);
     }

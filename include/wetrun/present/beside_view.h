@@ -9,7 +9,7 @@ void wr_beside_words(const struct wr_forecast_result *result, struct wr_str *out
 /* "10 % allowed for the gap", "judged 20 % short". */
 void wr_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str *out);
 /* "with 10 % allowed for the gap 3 of 100 go over (<1 to 16)" */
-void wr_second_words(const struct wr_second *second, double confidence, struct wr_str *out);
+void wr_second_words(const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out);
 /* For whoever does not show the table below: that there are two answers, why, and the worse one on every limit. Nothing
  * where there is one. during: what is shown is of the day under way, this of before it. Holds titles and names from
  * user files. */

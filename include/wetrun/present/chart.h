@@ -14,6 +14,7 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
+#include "wetrun/present/cutoff_view.h"
 #include "wetrun/present/series_view.h"
 #include "wetrun/study/study.h"
 
@@ -63,6 +64,7 @@ unsigned wr_chart_shows(enum wr_chart chart);
 const char *wr_chart_row_table(enum wr_chart chart);
 enum wr_place wr_chart_place(enum wr_chart chart);
 bool wr_chart_find(const char *name, enum wr_chart *chart);
+bool wr_chart_is_forecast(enum wr_chart chart); /* of the target, so that what speaks against it goes with it */
 
 /* Results to draw, all borrowed. What a chart needs and does not find makes it unavailable, see wr_chart_missing. */
 struct wr_chart_input {
@@ -75,10 +77,11 @@ struct wr_chart_input {
     enum wr_target target;
     const struct wr_comparison *comparison; /* runs, converge: their trends */
     const struct wr_pad *pad;           /* pad */
-    const struct wr_cutoff_card *cutoff; /* cutoff: the earliest over its limits, then its clocks */
-    const char *const *cutoff_limit_name; /* [cutoff->n_limit] */
+    struct wr_cutoff_result cutoff;     /* cutoff: the earliest over its limits, then its clocks; card NULL: none */
     const struct wr_backtest *backtest; /* backtest */
     const struct wr_series_view *series; /* series */
+    /* What the commands say before their numbers: doubts, the second answer, grounds; NULL: nothing is known of them */
+    const struct wr_present_context *context;
 };
 
 /* NULL if the chart can be drawn from this input, else what is missing, as the end of a sentence:
@@ -88,7 +91,8 @@ const char *wr_chart_missing(enum wr_chart chart, const struct wr_chart_input *i
 struct wr_chart_words { /* start as {0}; plain UTF-8 as it came from the files: escape for the sink at hand */
     struct wr_str title;    /* one sentence: what is seen, its uncertainty included */
     struct wr_str subtitle; /* how to read the marks */
-    struct wr_str alt;      /* the chart in words and numbers, for those who do not see it */
+    struct wr_str about;    /* what it is a forecast of, and what speaks against reading it alone; empty: not of one */
+    struct wr_str alt;      /* the chart in words and numbers, for those who do not see it; ends in the above */
 };
 /* The chart must be available. */
 void wr_chart_words(enum wr_chart chart, const struct wr_chart_input *in, struct wr_chart_words *words);

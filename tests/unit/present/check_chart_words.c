@@ -208,7 +208,147 @@ START_TEST(titles_of_what_is_drawn_beside_the_forecast)
                 "Of 28 tasks two get shorter and one gets longer beyond chance, all looked at together; of the others "
                 "no trend is shown");
     check_title(&c, WR_CHART_SERIES,
-                "Take the new camera head out to the docking ring is the tightest: 16 of 100 go over its limit");
+                "Take the new camera head out to the docking ring is the tightest: it goes over its limit in 16 of "
+                "100");
+    chart_case_release(&c);
+}
+END_TEST
+
+/* Overlapping intervals, or two answers that name different ones, leave open which is the worst. */
+START_TEST(the_tightest_of_a_series_is_named_only_where_it_is_known)
+{
+    struct wr_series_over worse[3];
+    struct wr_series_leg_result leg[3];
+    struct wr_series second = {.n_leg = 3, .leg = leg};
+    struct chart_case c;
+
+    chart_case_make(&c, &chart_usual);
+    for (int e = 0; e < 3; e++) {
+        static const char *const name[] = {"One", "Two", "Three"};
+        c.leg_name[e].excursion = name[e];
+        double over = 0.05 * e;
+        c.leg_over[e] = (struct wr_series_over){.with = over, .with_lo = over - 0.01, .with_hi = over + 0.02};
+        worse[e] = (struct wr_series_over){.with = 0.3 - 0.1 * e, .with_lo = 0.02, .with_hi = 0.9};
+        leg[e] = c.leg[e];
+        leg[e].over = &worse[e];
+    }
+    c.series_view.has_interval = true;
+    check_title(&c, WR_CHART_SERIES, "Three is the tightest: it goes over its limit in 10 of 100 (9 to 12)");
+    c.leg_over[1].with_hi = 0.095;
+    check_title(&c, WR_CHART_SERIES,
+                "Which excursion is the tightest cannot be told: Three goes over its limit in 10 of 100 (9 to 12)");
+    c.leg_over[1].with_hi = 0.07;
+    c.series_view.worse = &second;
+    check_title(&c, WR_CHART_SERIES,
+                "Which excursion is the tightest cannot be told: Three goes over its limit in 10 of 100 (9 to 12), by "
+                "the worse of two answers One in 30 of 100 (2 to 90)");
+    chart_case_release(&c);
+}
+END_TEST
+
+static const struct wr_present_second judged_short = {
+    .limit = "excursion",
+    .confidence = {.known = true, .value = 0.9},
+    .is = {.known = true,
+           .kind = WR_BESIDE_JUDGED_SHORT,
+           .percent = 20,
+           .over = {.mean = 0.23, .lo = 0.002, .hi = 0.7}},
+    .needed_min = {.known = true, .value = 380},
+};
+static const struct wr_present_context spoken_against = {
+    .has_target = true, .n_run = 9, .n_complete_run = 9, .confidence = {.known = true, .value = 0.9},
+    .doubt = "Doubtful, for it rests on this: a clock that ran backwards.",
+    .second = &judged_short, .n_second = 1, .second_words = "So there are two answers.",
+};
+
+/* Every picture of a forecast says by itself of what it is one, what is doubtful of it, and the worse of two
+ * answers. */
+START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
+{
+    struct chart_case c;
+    size_t n = 0;
+
+    chart_case_make(&c, &chart_usual);
+    c.input.context = &spoken_against;
+    c.forecast.limit[0].over = (struct wr_probability){.mean = 0.03, .lo = 0.002, .hi = 0.21};
+    c.input.cutoff.second = &judged_short.is;
+    c.input.cutoff.over = &c.forecast.limit[0].over;
+    c.input.cutoff.limit_name = &judged_short.limit;
+    for (int target = 0; target < 2; target++) {
+        c.input.target = target ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL;
+        for (int chart = 0; chart < WR_N_CHART; chart++) {
+            struct wr_chart_words w = {0};
+            struct wr_chart_options o = {.width = 0};
+            struct wr_str both = {0}, script = {0};
+            wr_chart_words((enum wr_chart)chart, &c.input, &w);
+            wr_chart_script((enum wr_chart)chart, &c.input, &o, &script);
+            const char *name = wr_chart_name((enum wr_chart)chart), *about = wr_str_text(&w.about);
+            ck_assert_int_eq(w.about.len > 0, wr_chart_is_forecast((enum wr_chart)chart));
+            if (w.about.len > 0) {
+                n++;
+                wr_str_addf(&both, "%s %s", w.title.text, about);
+                ck_assert_msg(strstr(about, "a clock that ran backwards") != NULL, "%s: %s", name, about);
+                bool series = chart == WR_CHART_SERIES; /* its second answer is its own */
+                const char *of = target ? "the excursion." : "the next rehearsal, at pool pace.";
+                ck_assert_msg(strstr(about, series ? "Forecast of " : of) != NULL, "%s: %s", name, about);
+                ck_assert_msg(series || strstr(both.text, "if judged 20 % short 23 of 100 go over (<1 to 70)") != NULL,
+                              "%s: %s", name, both.text);
+                ck_assert_msg(strstr(w.alt.text, about) != NULL, "%s: %s", name, w.alt.text);
+                ck_assert_msg(strstr(script.text, "a clock that ran backwards") != NULL, "%s", name);
+            }
+            WR_STR_RELEASE(&both, &script);
+            wr_chart_words_release(&w);
+        }
+    }
+    ck_assert_uint_ge(n, 2 * 8);
+    c.forecast.limit[0].over = (struct wr_probability){.mean = 0.03, .lo = 0.002, .hi = 0.21};
+    c.limits.limit[0].minutes = 330;
+    check_title(&c, WR_CHART_FINISH,
+                "3 of 100 forecast finishes go over the 5:30 limit, but it could be fewer than 1 or as many as 21; if "
+                "judged 20 % short 23 of 100 go over (<1 to 70)");
+    chart_case_release(&c);
+}
+END_TEST
+
+/* The card promises no limit that the worse answer does not bear; from outside or from a slow day is another time; and
+ * what nobody reported is no promise either. */
+START_TEST(a_card_says_what_its_times_rest_on)
+{
+    struct wr_second second = judged_short.is;
+    struct wr_now_fact fact = {.kind = WR_FACT_TOOK, .over = true};
+    struct wr_update update = {.fact = &fact};
+    struct chart_case c;
+
+    chart_case_make(&c, &chart_usual);
+    c.cutoff.list[0].limit = (struct wr_cutoff_limit){{.minutes = 390}, 0.9};
+    c.cutoff.list[0].prob_over = 0.03;
+    for (size_t i = 0; i < c.cutoff.n_row; i++)
+        c.cutoff.list[0].row[i] = (struct wr_cutoff_row){.task = i, .reason = WR_CUTOFF_FOUND, .share_in_time = 0.95,
+                                                         .typical_start_min = 100, .latest_start_min = 110,
+                                                         .slack_min = 10};
+    c.input.cutoff.second = &second;
+    c.input.cutoff.limit_name = &judged_short.limit;
+    check_title(&c, WR_CHART_CUTOFF,
+                "By the better of two answers, begun later than its bold time, a task leaves 6:30 less sure than the "
+                "90 % wanted; by the worse one the plan does, even begun on time");
+    second.over.mean = 0.09; /* within the 10 of 100 that are allowed */
+    check_title(&c, WR_CHART_CUTOFF,
+                "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted");
+    c.input.cutoff.imposed = true;
+    check_title(&c, WR_CHART_CUTOFF,
+                "For a delay from outside alone, never for a slow day: begun later than its bold time, a task leaves "
+                "6:30 less sure than the 90 % wanted");
+    c.input.cutoff.imposed = false;
+    c.input.cutoff.update = &update;
+    update.state.now_min = 245;
+    check_title(&c, WR_CHART_CUTOFF,
+                "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted; “excursion” is "
+                "gone over");
+    struct wr_chart_words w = {0};
+    wr_chart_words(WR_CHART_CUTOFF, &c.input, &w);
+    ck_assert_msg(strstr(w.about.text, "Card of 4:05: what was reported by then is in it.") != NULL, "%s",
+                  w.about.text);
+    wr_chart_words_release(&w);
     chart_case_release(&c);
 }
 END_TEST
@@ -410,6 +550,9 @@ Suite *suite_chart_words(void)
     tcase_add_test(t, titles_branch_on_the_numbers);
     tcase_add_test(t, titles_of_what_is_drawn_beside_the_forecast);
     tcase_add_test(t, every_chart_has_a_title_held_against_its_numbers);
+    tcase_add_test(t, the_tightest_of_a_series_is_named_only_where_it_is_known);
+    tcase_add_test(t, what_speaks_against_a_forecast_is_on_its_chart);
+    tcase_add_test(t, a_card_says_what_its_times_rest_on);
     tcase_add_test(t, trend_has_the_band_of_a_fitted_line);
     tcase_add_test(t, tasks_that_settle_come_first_and_are_counted);
     tcase_add_test(t, what_is_missing_is_said);

@@ -760,8 +760,7 @@ static void charts_are_sound(void)
                                       .target = s.context.target,
                                       .comparison = &e.comparison,
                                       .pad = &d.pad,
-                                      .cutoff = &d.card,
-                                      .cutoff_limit_name = d.limit_name,
+                                      .cutoff = {.plan = &s.plan, .card = &d.card, .limit_name = d.limit_name},
                                       .backtest = &e.backtest};
 
     for (int chart = 0; chart < WR_N_CHART; chart++) {
@@ -798,9 +797,9 @@ static void leave_out(int lack, struct wr_chart_input *in)
     case 3: in->limits = NULL; break;
     case 4: in->comparison = NULL; break;
     case 5: in->pad = NULL; break;
-    case 6: in->cutoff = NULL; break;
+    case 6: in->cutoff.card = NULL; break;
     case 7: in->backtest = NULL; break;
-    case 8: in->cutoff_limit_name = NULL; break;
+    case 8: in->cutoff.limit_name = NULL; break;
     case 9: s.forecast.n_task--; break; /* of another timeline */
     case 10: d.pad.n_task--; break;
     case 11: d.card.n_row = 0; break;
@@ -824,8 +823,7 @@ START_TEST(what_a_chart_can_be_without)
                                 .confidence = s.context.confidence,
                                 .comparison = &e.comparison,
                                 .pad = &d.pad,
-                                .cutoff = &d.card,
-                                .cutoff_limit_name = d.limit_name,
+                                .cutoff = {.plan = &s.plan, .card = &d.card, .limit_name = d.limit_name},
                                 .backtest = &e.backtest};
     size_t n_missing = 0, n_named = 0;
 

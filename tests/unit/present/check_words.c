@@ -171,7 +171,7 @@ START_TEST(inside_is_what_both_answers_bear)
     second.kind = WR_BESIDE_JUDGED_SHORT;
     second.percent = 20;
     wr_str_clear(&text);
-    wr_second_words(&second, 0.9, &text);
+    wr_second_words(&second, wr_known(0.9), &text);
     ck_assert_str_eq(text.text, "if judged 20 % short 3 of 100 go over (<1 to 16)");
     wr_str_release(&text);
 }
