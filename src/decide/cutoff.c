@@ -14,7 +14,7 @@
  * days count as far out as is asked. */
 static void heed_few_late_days(const struct wr_given *g, struct wr_cutoff_row *row)
 {
-    const double last = 1 - WR_CUTOFF_LEAST_SHARE;
+    const double last = 1 - WR_CUTOFF_LEAST_SHARE, JUST_ABOVE = 1e-9;
     size_t n = g->days->n_trial;
     double sum = 0, squares = 0;
 
@@ -29,7 +29,7 @@ static void heed_few_late_days(const struct wr_given *g, struct wr_cutoff_row *r
     }
     wr_weighed_sort(start, n);
     double error = sqrt(last * (1 - last) * squares) / sum; /* of the share */
-    row->latest_start_min = wr_weighed_quantile(start, n, last);
+    row->latest_start_min = wr_weighed_quantile(start, n, last + JUST_ABOVE); /* no start that is left is later */
     row->mc_error_min = 0.5 * (wr_weighed_quantile(start, n, fmin(1, last + error)) -
                                wr_weighed_quantile(start, n, last - error));
     row->slack_min = row->latest_start_min - row->typical_start_min;

@@ -236,7 +236,8 @@ static bool follow_line(struct search *q, struct crossing *at)
     double from = score_of(at->lo.inside), fall = from - score_of(at->hi.inside);
     if (!(fall > 0)) return false;
     double limit = exp(q->log_limit), left = log(limit - exp(at->lo.x)), right = log(limit - exp(at->hi.x));
-    double share = fmin((from - score_of(q->confidence)) / fall, 1), start = limit - exp(left + share * (right - left));
+    double share = fmin(fmax((from - score_of(q->confidence)) / fall, 0), 1); /* few days may have seen it otherwise */
+    double start = limit - exp(left + share * (right - left));
     at->x = log(start);
     at->error_min = line_error(at, share) * (left - right) * (limit - start) / fall;
     return true;

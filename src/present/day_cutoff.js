@@ -637,7 +637,7 @@
     row.inTime = inTime / sum;
     if (u.way && !row.byRule && row.inTime < LEAST_SHARE) { row.reason = "never"; row.again = null; } // heed_reach of decide/cutoff.c
     if (u.way && !row.byRule && row.inTime > 1 - LEAST_SHARE) { // heed_few_late_days
-      row.at = day.weightedQuantiles(reading, c.weight, 0, c.n, [1 - LEAST_SHARE])[0];
+      row.at = day.weightedQuantiles(reading, c.weight, 0, c.n, [1 - LEAST_SHARE + 1e-9])[0];
       row.slack = row.at - row.typical;
       row.inTime = 1 - LEAST_SHARE;
       row.beyond = true;
