@@ -23,7 +23,7 @@ static bool makes_doubtful(const char *code)
         "person-new",      "covers-run",   "never-together", "run-repeats",   "runs-overlap",    "run-is-plan",
         "run-restarted",   "repeated-row", "two-places",     "names-planned", "run-other-crews", "run-in-parts",
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early",
-        "way-in-part",     "lone-person",  "run-effect-given"};
+        "way-in-part",     "lone-person",  "run-effect-given", "never-timed"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;
@@ -46,7 +46,8 @@ static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in)
 
 static bool is_not_firm(const char *code)
 {
-    return strcmp(code, "chains-disagree") == 0 || strcmp(code, "nothing-done") == 0;
+    return strcmp(code, "chains-disagree") == 0 || strcmp(code, "nothing-done") == 0 ||
+           strcmp(code, "never-timed") == 0;
 }
 
 /* About the forecast itself, the plan, what is implausible, rejected rows, the rest. */

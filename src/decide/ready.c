@@ -75,11 +75,11 @@ static void judge_last(struct wr_criterion_result *c, const struct wr_timing *t,
                                  : WR_EVIDENCE_MET;
 }
 
-/* What the forecast's own interval is worth: nothing where no rehearsal stands behind it, where the chains that it
- * comes from disagree, or where there is one set of parameters taken as known. */
+/* What the forecast's own interval is worth: nothing where no rehearsal stands behind it, or no time of some task,
+ * where the chains that it comes from disagree, or where there is one set of parameters taken as known. */
 static bool interval_means_something(const struct wr_ready_input *in)
 {
-    return in->timing->n_run > 0 && in->chains_agree && in->forecast->n_draw > 1;
+    return in->timing->n_run > 0 && !in->never_timed && in->chains_agree && in->forecast->n_draw > 1;
 }
 
 static double upper_point(const struct wr_forecast *f, size_t limit, double strictness)

@@ -313,6 +313,13 @@ static enum wr_status read_criteria(struct wr_study *s, struct wr_error *err)
     return status;
 }
 
+static bool any_never_timed(const struct wr_study *s)
+{
+    for (size_t k = 0; k < s->plan.n_task; k++)
+        if (wr_never_timed(&s->timing, &s->plan, k)) return true;
+    return false;
+}
+
 enum wr_status wr_study_ready(struct wr_study *s, struct wr_error *err)
 {
     enum wr_status status = read_criteria(s, err);
@@ -329,6 +336,7 @@ enum wr_status wr_study_ready(struct wr_study *s, struct wr_error *err)
         .beside = s->beside,
         .n_beside = s->n_beside,
         .chains_agree = !s->fit.has_runs || s->fit_options.model == WR_MODEL_ALONE || s->fit.post.chains_agree,
+        .never_timed = any_never_timed(s),
     };
     wr_ready_judge(&s->ready, &input);
     return WR_OK;

@@ -323,15 +323,65 @@ static void screen_unit(struct measuring *j)
                     ratio.value);
 }
 
-/* Stopped steps are lower bounds: a campaign of nothing else says nothing of how long anything takes. */
+static void nothing_known(struct measuring *j, const char *code, const char *message)
+{
+    wr_findings_add(j->findings, WR_WARNING, code, j->log->n_file ? j->log->file[0] : NULL, 0, 0, "%s", message);
+}
+
+/* A plan that allots times to others, and none to this. */
+static bool allots_nothing(const struct wr_plan *plan, size_t task)
+{
+    bool others = false;
+
+    for (size_t k = 0; k < plan->n_task; k++) others |= plan->task[k].planned_min.known;
+    return plan->file && others && !plan->task[task].planned_min.known;
+}
+
+bool wr_never_timed(const struct wr_timing *timing, const struct wr_plan *plan, size_t task)
+{
+    bool done = false;
+
+    if (allots_nothing(plan, task)) return false;
+    for (size_t r = 0; r < timing->n_run; r++) {
+        const struct wr_cell *c = wr_timing_cell(timing, task, r);
+        if (c->state != WR_CELL_DONE) continue;
+        if (wr_cell_modelled_min(c) > 0) return false;
+        done = true;
+    }
+    return done;
+}
+
+static void doubt_untimed(struct measuring *j)
+{
+    char message[320];
+
+    for (size_t k = 0; k < j->plan->n_task; k++) {
+        if (!wr_never_timed(j->timing, j->plan, k)) continue;
+        snprintf(message, sizeof message,
+                 "task '%.60s' took no time whenever it was done, so how long it takes is not known: log when it began "
+                 "and ended; if it takes none, leave its planned empty in plan.csv",
+                 j->plan->task[k].id);
+        nothing_known(j, "never-timed", message);
+    }
+}
+
+/* Stopped steps are lower bounds: a campaign of nothing else says nothing of how long anything takes. Nor does one
+ * whose steps end as they begin. */
 static void screen_outcomes(struct measuring *j)
 {
-    size_t n_done = 0;
+    size_t n_done = 0, n_timed = 0;
 
-    for (size_t r = 0; r < j->timing->n_run; r++) n_done += j->timing->run[r].n_done;
-    if (j->timing->n_run > 0 && n_done == 0)
-        wr_findings_add(j->findings, WR_WARNING, "nothing-done", j->log->n_file ? j->log->file[0] : NULL, 0, 0,
-                        "no task was ever done: every step was stopped or skipped, and only lower bounds are known");
+    for (size_t i = 0; i < j->timing->n_task * j->timing->n_run; i++) {
+        const struct wr_cell *c = &j->timing->cell[i];
+        n_done += c->state == WR_CELL_DONE;
+        n_timed += c->state == WR_CELL_DONE && wr_cell_modelled_min(c) > 0;
+    }
+    if (n_timed > 0) doubt_untimed(j);
+    else if (j->timing->n_run > 0)
+        nothing_known(
+            j, "nothing-done",
+            n_done ? "no task that was done took any time: of no task is it known how long it takes"
+                   : "no task was ever done: every step was stopped or skipped, and only lower bounds are known");
 }
 
 void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,

@@ -54,5 +54,6 @@ struct wr_ready_input { /* all borrowed */
     double confidence;                   /* of the excursion limit, in (0, 1) */
     const struct wr_limits *limits;      /* as in the forecast; the other ones' confidences, where they have one */
     bool chains_agree;
+    bool never_timed;                    /* no time is known of a task that was done (wr_never_timed) */
 };
 void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *input);

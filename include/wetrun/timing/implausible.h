@@ -38,8 +38,12 @@ struct wr_screen { /* start as {0} */
     bool unit_doubtful; /* a row of kind UNIT is there */
 };
 
-/* Also a warning "nothing-done" where no task was ever done. One warning "implausible-step", "-wait", "-run", "-limit",
- * "-unit" for each row, and "implausible-rule" for a drop_after. */
+/* Each time that the task was done it took none: it is forecast as one that takes none. That the plan may say, by
+ * allotting it nothing where it allots others something; a log alone may as well have lost its times. */
+bool wr_never_timed(const struct wr_timing *timing, const struct wr_plan *plan, size_t task);
+/* Also a warning "nothing-done" where no task was ever done or none took any time, "never-timed" for a task that never
+ * did. One warning "implausible-step", "-wait", "-run", "-limit", "-unit" for each row, and "implausible-rule" for a
+ * drop_after. */
 void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
                     const struct wr_network *net, const struct wr_timing *timing, struct wr_findings *findings);
 /* Adds the limits, which are of the plan that is forecast. */

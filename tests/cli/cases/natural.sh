@@ -46,6 +46,29 @@ with open("stopped/runs.csv", "w", newline="") as f:
 P
 expect 0 "$WETRUN" forecast stopped --limit 6:30 --confidence 0.9 --trials 400 -f json
 json "not d['may_be_firm'] and 'enough' in d['verdict']"
+# nor where nothing that was done took any time, whole holds or ends with their begins, or where one task did not
+zero() { # FOLDER TASK: the log with the end of TASK ("": of every task) at its begin
+  mkdir "$1"; cp campaign/plan.csv campaign/limits.csv "$1"
+  python3 - "$1" "$2" <<'P'
+import csv, sys
+rows = list(csv.DictReader(open("campaign/runs.csv", newline="")))
+with open(sys.argv[1] + "/runs.csv", "w", newline="") as f:
+    w = csv.DictWriter(f, rows[0].keys()); w.writeheader()
+    for r in rows:
+        if not sys.argv[2]: r["start"] = "9:00"
+        if sys.argv[2] in ("", r["task"]): r["end"] = r["start"]; r["hold"] = ""
+        w.writerow(r)
+P
+}
+zero untimed ""; zero way OUT; zero planless OUT; rm planless/plan.csv
+for c in untimed way planless; do
+  expect 0 "$WETRUN" forecast $c --limit 6:30 --confidence 0.9 --trials 400
+  head -n 1 out | grep -q '^Doubtful' || fail "what is not timed is not said first"
+  in_out "Not enough rehearsals to tell."; not_in out "Inside:"
+  expect 0 "$WETRUN" cutoff $c --limit 6:30 --trials 400; in_out "excursion, not enough"
+  "$WETRUN" ready $c --limit 6:30 --confidence 0.9 --trials 400 >out 2>err </dev/null
+  grep -A1 '^Not enough evidence: at most 10 of 100 go over 6:30' out | grep -q 'of 100' || fail "an overrun criterion is met"
+done
 # people under other names are the same people
 expect 0 "$WETRUN" forecast campaign --people EV1=OM,EV2=RA --trials 400 -f json; json "d['overrun']['probability'] > 0"
 python3 -c "import json; print(json.load(open('out'))['overrun']['probability'])" > named

@@ -265,6 +265,9 @@ START_TEST(overrun_is_never_met_on_shaky_ground)
         v.input.chains_agree = false;
         only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
         v.input.chains_agree = true;
+        v.input.never_timed = true;
+        only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
+        v.input.never_timed = false;
         v.forecast.n_draw = 1; /* parameters taken as known: there is no upper point */
         only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
         v.forecast.n_draw = DRAWS;

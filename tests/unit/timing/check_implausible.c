@@ -4,6 +4,7 @@
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
+#include "read_campaign.h"
 #include "wetrun/base/str.h"
 #include "wetrun/timing/implausible.h"
 
@@ -156,16 +157,72 @@ START_TEST(units_and_limits)
 }
 END_TEST
 
+static size_t n_of_code(const struct made *m, const char *code)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < m->findings.n_finding; i++) n += strcmp(m->findings.finding[i].code, code) == 0;
+    return n;
+}
+
+/* A call on the loop takes no time, and the plan allots it none: but a plan that allots nothing says nothing. */
+START_TEST(allotted_nothing)
+{
+    static const struct {
+        const char *plan;
+        bool never_timed;
+    } plans[] = {
+        {"task,crew,planned\nCALL,EV1,\nMAST,EV1,40\n", false},
+        {"task,crew,planned\nCALL,EV1,2\nMAST,EV1,40\n", true},
+        {"task,crew\nCALL,EV1\nMAST,EV1\n", true},
+    };
+
+    for (size_t i = 0; i < sizeof plans / sizeof *plans; i++) {
+        struct read_campaign c;
+        read_campaign(&c, plans[i].plan, NULL,
+                      "run,task,start,end,crew\nR,CALL,0,0,EV1\nR,MAST,0,40,EV1\nS,CALL,0,0,EV1\nS,MAST,0,44,EV1\n");
+        ck_assert(wr_never_timed(&c.timing, &c.plan, 0) == plans[i].never_timed);
+        ck_assert(!wr_never_timed(&c.timing, &c.plan, 1));
+        read_release(&c);
+    }
+}
+END_TEST
+
 START_TEST(nothing_done)
 {
     struct made m;
 
     make(&m, "run,task,start,end,crew,outcome\nR,T0,0,10,EV1,stopped\nR,T1,10,130,EV1,stopped\n", limit_text, 1);
     ck_assert_uint_eq(m.findings.n_of[WR_ERROR], 0);
-    bool said = false;
-    for (size_t i = 0; i < m.findings.n_finding; i++) said |= strcmp(m.findings.finding[i].code, "nothing-done") == 0;
-    ck_assert(said);
+    ck_assert_uint_eq(n_of_code(&m, "nothing-done"), 1);
     release(&m);
+}
+END_TEST
+
+/* Steps that end as they begin, or are holds from begin to end, say as little. One time of each task, and all is
+ * known; of a task that one run did in no time and another stopped, nothing is. */
+START_TEST(done_in_no_time)
+{
+    static const struct {
+        const char *rows;
+        size_t nothing, untimed;
+    } logs[] = {
+        {"R,T0,0,0,EV1,,done\nR,T1,0,0,EV1,,done\n", 1, 0},
+        {"R,T0,0,10,EV1,10,done\nR,T1,10,70,EV1,60,done\n", 1, 0},
+        {"R,T0,0,0,EV1,,done\nR,T1,0,60,EV1,,done\n", 0, 1},
+        {"R,T0,0,0,EV1,,done\nR,T1,0,60,EV1,,done\nS,T0,0,9,EV1,,stopped\nS,T1,9,60,EV1,,done\n", 0, 1},
+        {"R,T0,0,0,EV1,,done\nR,T1,0,60,EV1,,done\nS,T0,0,9,EV1,,done\nS,T1,9,60,EV1,,done\n", 0, 0},
+    };
+
+    for (size_t i = 0; i < sizeof logs / sizeof *logs; i++) {
+        WR_SCOPED_STR log = {0};
+        struct made m;
+        wr_str_addf(&log, "run,task,start,end,crew,hold,outcome\n%s", logs[i].rows);
+        make(&m, log.text, limit_text, 1);
+        ck_assert_uint_eq(n_of_code(&m, "nothing-done"), logs[i].nothing);
+        ck_assert_uint_eq(n_of_code(&m, "never-timed"), logs[i].untimed);
+        release(&m);
+    }
 }
 END_TEST
 
@@ -254,6 +311,8 @@ Suite *suite_implausible(void)
     tcase_add_test(t, a_slip_is_found);
     tcase_add_test(t, units_and_limits);
     tcase_add_test(t, nothing_done);
+    tcase_add_test(t, allotted_nothing);
+    tcase_add_test(t, done_in_no_time);
     suite_add_tcase(s, t);
     return s;
 }
