@@ -105,7 +105,12 @@
   function isMoment(x) { return x === null || (typeof x === "number" && isFinite(x) && x >= 0 && x < 1e5); }
   function isShort(x) { return typeof x === "string" && x.length <= 200; }
   function arePauses(x) {
-    return Array.isArray(x) && x.length <= 50 && x.every(function (p) { return Array.isArray(p) && p.length === 2 && isMoment(p[0]) && p[0] !== null && isMoment(p[1]); });
+    var last = 0; // null after one that goes on
+    return Array.isArray(x) && x.length <= 50 && x.every(function (p) {
+      if (last === null || !Array.isArray(p) || p.length !== 2 || !isMoment(p[0]) || p[0] === null || p[0] < last || !isMoment(p[1])) return false;
+      last = p[1];
+      return last === null || last >= p[0];
+    });
   }
   function isEntry(e) {
     if (!e || typeof e !== "object") return false;

@@ -3,7 +3,7 @@
 (function (day) {
   var data = JSON.parse(document.getElementById("day-data").textContent), main = document.getElementById("main");
   var forecast = data.forecast, model = null, luck = null, shared = null, before = null, current = null, token = 0, log, keepsLog = true;
-  var TRIALS = 8000, SEED = 20011, KEY = "wetrun day " + (data.campaign || "") + " " + day.fingerprint(data);
+  var TRIALS = 8000, SEED = 20011, KEY = "wetrun day " + (data.campaign || "") + " " + day.fingerprint(data), ASIDE = KEY + " unread", unread = null;
   var PROBS = [0.05, 0.5, 0.8, 0.95], at = {}, cards = [];
 
   // ---- building ----
@@ -29,14 +29,42 @@
 
   // ---- the log and where it is kept ----
   function keep() {
-    try { localStorage.setItem(KEY, JSON.stringify(log)); keepsLog = true; } catch (ignore) { keepsLog = false; }
+    try {
+      if (unread !== null) throw new Error("what stands there is kept nowhere else");
+      localStorage.setItem(KEY, JSON.stringify(log));
+      keepsLog = true;
+    } catch (ignore) { keepsLog = false; }
     at.kept.hidden = keepsLog;
   }
+  // What is kept here, or {}; what cannot be read is put under a key of its own before anything is written over it.
   function recall() {
     var text = null;
     try { text = localStorage.getItem(KEY); } catch (ignore) { keepsLog = false; }
     var read = text ? day.readLog(text, data) : {};
-    return read.log || day.newLog(data);
+    unread = read.trouble ? text : null;
+    try {
+      var aside = localStorage.getItem(ASIDE) || "";
+      if (read.trouble && aside.indexOf(text) < 0) localStorage.setItem(ASIDE, aside + (aside && "\n") + text);
+      unread = null;
+    } catch (ignore) { keepsLog = false; }
+    drawAside();
+    return read;
+  }
+  function putAside() {
+    try { return localStorage.getItem(ASIDE) || unread; } catch (ignore) { return unread; }
+  }
+  function drawAside() { at.aside.hidden = putAside() === null; }
+  function makeAside() {
+    at.aside = el("div", { cls: "caution", role: "alert", hidden: "" }, [el("p", { text: "What this browser had kept of this day cannot be read, so none of it is on this page. It is kept as it was: save it to a file, and enter the day again." }),
+      el("div", { cls: "tools" }, [
+        button("Save what cannot be read", "", function () { offer(fileName("-unread.txt"), "text/plain", putAside() || ""); }),
+        button("Throw it away", "", function () {
+          if (!window.confirm("Throw away what cannot be read? Save it to a file first if it may matter.")) return;
+          try { localStorage.removeItem(ASIDE); } catch (ignore) { keepsLog = false; }
+          unread = null;
+          drawAside();
+        })])]);
+    return at.aside;
   }
   function enter(entries) {
     log.entries = log.entries.concat(entries);
@@ -195,6 +223,7 @@
     at.trouble.textContent = day.readable(typeof t === "string" ? t : k === p ? "'" + titleOf(k) + "' ends before it begins: correct one of its times."
       : "'" + titleOf(k) + "' is entered before '" + titleOf(p) + "', which must be done first, " + t[2] + ": correct one of them.");
     if (forecast) stale("yes");
+    if (forecast && !current) at.head.textContent = "No answer until what was entered is corrected.";
   }
   function stale(yes) { at.answer.dataset.stale = at.short.dataset.stale = yes; }
   function drawBar(s, now) {
@@ -646,6 +675,7 @@
   function start() {
     document.getElementById("about").textContent = day.readable(forecast ? "forecast of " + data.forecast_of + (data.done_by && ", " + data.done_by) + (data.rehearsals ? " · " + data.rehearsals + " rehearsals" : " · nothing rehearsed yet") : "no forecast");
     clear(main);
+    main.appendChild(makeAside());
     main.appendChild(forecast ? makeAnswer() : el("h1", { text: "Step log of a rehearsal" }));
     main.appendChild(makeBar());
     main.appendChild(makeTasks());
@@ -662,12 +692,12 @@
     main.appendChild(makeDay());
     main.appendChild(makeFiles());
     main.appendChild(makeSheet());
-    log = recall();
+    log = recall().log || day.newLog(data);
     at.kept.hidden = keepsLog;
     refresh();
     setInterval(function () { var s = standing(); if (s.clock !== null) refresh(); }, 60000);
     setInterval(function () { var s = standing(); if (s.clock !== null) drawBar(s, nowOf(s)); }, 5000);
-    window.addEventListener("storage", function (e) { if (e.key === KEY) { log = recall(); refresh(); } });
+    window.addEventListener("storage", function (e) { if (e.key === KEY) { var kept = recall(); log = kept.trouble ? log : kept.log || day.newLog(data); refresh(); } });
     document.documentElement.dataset.ready = "yes";
   }
   start();

@@ -212,6 +212,41 @@ def check_no_task(page):
         assert b.run(shown) == before and before[2] == "No task is entered yet: this is the forecast before the day.", (before, b.run(shown))
 
 
+def check_unreadable_kept(page):
+    """What was kept and cannot be read is said, put aside, offered, and never written over; a day that does not fit together has a head
+    that says so from the first."""
+    good = '{"format": "wetrun day log 1", "entries": [{"task": "OUT", "what": "begin", "value": 20}, {"task": "OUT", "what": "end", "value": 10}]}'
+    for spoilt in ("{{{", "[" * 100000, good.replace("20", "1e308"), good):
+        with Browser() as b:
+            b.open(page)
+            settled(b, 0)
+            press(b, "OUT", "begin", "0:00")
+            key = b.run("return Object.keys(localStorage)[0]")
+            b.run("localStorage.setItem(arguments[0], arguments[1])", key, spoilt)
+            b.open(page)
+            aside = "return document.querySelector('main > [role=alert]').hidden"
+            if spoilt == good:
+                b.wait("return document.querySelector('h1').textContent === 'No answer until what was entered is corrected.'")
+                assert b.run(aside), "a day that can be read is called unreadable"
+                continue
+            settled(b, 0)
+            assert not b.run(aside), "nothing is said of what cannot be read"
+            press(b, "OUT", "begin", "0:01")
+            settled(b, 1)
+            click_text(b, "Save what cannot be read")
+            assert b.downloaded("petrel-7-unread.txt").read_text() == spoilt
+            b.open(page)
+            settled(b, 1)
+            assert not b.run(aside)
+            # another page of the same browser spoils what is kept: what is on this one stays
+            b.run("localStorage.setItem(arguments[0], 'x'); window.dispatchEvent(new StorageEvent('storage', { key: arguments[0] }))", key)
+            settled(b, 1)
+            assert b.run("return localStorage.getItem(arguments[0])", key + " unread") == spoilt + "\nx", "what was put aside first is gone"
+            click_text(b, "Throw it away")
+            b.accept()
+            b.wait(aside)
+
+
 def check_left_out(b):
     b.click(b.run("return Array.from(document.querySelectorAll('table button')).find(x => x.textContent.includes('cable reel'))"))
     settled(b, 13)
@@ -359,6 +394,7 @@ def main():
     check_beyond(page, "0:03", True)
     check_beyond(page, "3:00", True)
     check_no_task(page)
+    check_unreadable_kept(page)
     check_doubt(page)
     check_beside_clock()
     check_lengthy(page)

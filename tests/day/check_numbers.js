@@ -295,6 +295,8 @@ same("an end before the last stretch", day.halfLogged(day.standing(twoTasks(0), 
 same("pauses as text", ["0:10-0:15, 0:20-", "", "0:20-0:10", "0:10-,0:20-0:30", "x"].map(t => day.parsePauses(t, text => day.momentOf(text, null))), [[[10, 15], [20, null]], [], null, null, null]);
 same("a saved log with pauses that are none", day.readLog(JSON.stringify({ format: "wetrun day log 1", entries: [{ task: "T0", what: "pauses", value: [[1]] }] }), twoTasks(0)).trouble,
   "Entry 1 of this file cannot be read. Nothing was loaded.");
+same("a saved log with pauses that are not one after the other", [[[5, null], [1, 2]], [[5, 6], [4, 7]], [[5, 4]], [[1, 2], [2, null]], [[1, 1], [1, 3]]].map(value =>
+  !!day.readLog(JSON.stringify({ format: "wetrun day log 1", entries: [{ task: "T0", what: "pauses", value }] }), twoTasks(0)).trouble), [true, true, true, false, false]);
 same("a file that is none", day.readLog("[]", twoTasks(0)).trouble, "This file is not a saved log of this page.");
 
 console.log(`day page, numbers: ${done - failed} of ${done} as they should be`);
