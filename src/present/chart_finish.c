@@ -60,6 +60,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_clock(&w->alt, limit.minutes);
         wr_str_addf(&w->alt, ": %s of 100; the 90 %% interval of that number is ", wr_of_100(limit.over.mean, WR_ROOM));
         wr_interval_cell(&limit.over, in->confidence, &w->alt);
+        say_worse(&w->alt, in);
     }
     wr_str_add(&w->alt, ".");
 }

@@ -37,8 +37,13 @@ check-charts: $(B)/tests/draw_cases
 check-browser: $(B)/wetrun
 	@sh tests/browser/run.sh $(B)/wetrun $(B)/browser
 
-# One picture of each chart of the demonstration, beside the scripts that draw them. One is about a series of campaigns.
+# One picture of each chart of the demonstration, beside the scripts that draw them, and what they say in words, by which
+# tests/cli/cases/pictures.sh tells that they are of today. One is about a series of campaigns.
 PLOTS = $(shell $(B)/wetrun chart --help | sed -n '/^Charts/,/^$$/s/^  \([a-z]*\) .*/\1/p')
 plots: $(B)/wetrun
 	@for chart in $(PLOTS); do \
-	  $(B)/wetrun chart $$chart datasets/petrel-$$([ $$chart = series ] && echo series || echo 7) --quiet --out plots/$$chart.png || exit 1; echo plots/$$chart.png; done
+	  of=datasets/petrel-$$([ $$chart = series ] && echo series || echo 7); \
+	  for out in plots/$$chart.png $(B)/plots/$$chart.svg; do mkdir -p $(B)/plots; \
+	    $(B)/wetrun chart $$chart $$of --quiet --out $$out 2>$(B)/plots/said || { cat $(B)/plots/said; exit 1; }; done; \
+	  echo plots/$$chart.png; done
+	@sh tests/support/chart_words.sh $(B)/plots >plots/words.txt

@@ -18,6 +18,35 @@ if command -v gnuplot >/dev/null; then
   cmp x.pdf y.PDF || fail "a PDF holds what another run does not"
 fi
 
+# a picture says of itself what the commands say before their numbers, and so does standard error
+if command -v gnuplot >/dev/null; then
+  sketch=$TOP/datasets/petrel-8-sketch
+  for chart in finish limit pad cutoff lanes; do
+    expect 0 "$WETRUN" chart $chart --trials 2000 --out said.svg "$sketch"
+    in_err "So there are two answers"; in_err "Caution. Decision support only"; empty out
+    grep -q 'Forecast of the next rehearsal, at pool pace.*if judged 20 % short [0-9]* of 100 go over' said.svg ||
+      grep -q 'if judged 20 % short [0-9]* of 100 go over.*Forecast of the next rehearsal, at pool pace' said.svg || fail "$chart: one answer of two"
+  done
+  expect 0 "$WETRUN" chart limit --trials 2000 --for excursion --out said.svg campaign; in_err "Pool times were scaled"
+  grep -q 'Forecast of the excursion' said.svg || fail "the chart does not say of what it is"
+  expect 0 "$WETRUN" chart backtest --trials 2000 --out said.svg campaign; not_in said.svg "Forecast of the"
+  expect 0 "$WETRUN" chart cutoff --trials 2000 --outside-hold --out said.svg campaign
+  grep -q 'For a delay from outside alone, never for a slow day' said.svg || fail "a card of holds reads like any other"
+  expect 0 "$WETRUN" chart cutoff --trials 2000 --now SHADE@4:05 --out said.svg campaign
+  for words in 'whether “bay A without power” is kept cannot be said' 'Card of 4:05' '1:55: nothing on its clock is still to begin'; do
+    grep -q "$words" said.svg || fail "the card of 4:05 lacks: $words"
+  done
+
+  # the pictures beside the scripts are what is drawn today: else run make plots
+  mkdir today; expect 0 "$WETRUN" report --out whole campaign; cp whole/charts/*.svg today
+  expect 0 "$WETRUN" chart series --out today/series.svg "$TOP/datasets/petrel-series"
+  sh "$TOP/tests/support/chart_words.sh" today | diff "$TOP/plots/words.txt" - || fail "plots/ is stale: make plots"
+
+  # a sheet that is printed alone has the second answer too
+  expect 0 "$WETRUN" report --trials 2000 --out sheets "$sketch"
+  [ "$(grep -c 'So there are two answers, and the numbers below' sheets/report.html)" -ge 2 ] || fail "a sheet with one answer of two"
+fi
+
 # the slider's words at a limit are the command's numbers there; the card's times those of cutoff
 expect 0 "$WETRUN" report --trials 2000 --out page campaign
 python3 - page/report.html > tried.txt <<'P' || fail "the page's data cannot be read"
