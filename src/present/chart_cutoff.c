@@ -62,12 +62,21 @@ static void say_begin_by(struct wr_str *out, const struct wr_card_line *line)
     if (is_starred(line)) wr_str_add_char(out, '*');
 }
 
+static bool is_doubted(const struct wr_chart_input *in)
+{
+    for (size_t l = 0; l < card_of(in)->n_limit; l++)
+        for (size_t i = 0; i < card_of(in)->n_row; i++)
+            if (card_of(in)->list[l].row[i].reason == WR_CUTOFF_DOUBTFUL) return true;
+    return false;
+}
+
 /* The card lists something under this clock. */
 static bool has_rows(const struct wr_chart_input *in, size_t clock)
 {
     for (size_t i = 0; i < card_of(in)->n_row; i++) {
         enum wr_cutoff_reason reason = card_of(in)->list[clock].row[i].reason;
-        if (reason != WR_CUTOFF_BEGUN && reason != WR_CUTOFF_NOT_BEFORE_LIMIT) return true;
+        if (reason != WR_CUTOFF_BEGUN && reason != WR_CUTOFF_DOUBTFUL && reason != WR_CUTOFF_NOT_BEFORE_LIMIT)
+            return true;
     }
     return false;
 }
@@ -78,18 +87,20 @@ static void say_clock_head(struct wr_str *out, const struct wr_chart_input *in, 
     wr_str_add(out, ", ");
     say_clock(out, card_of(in)->list[clock].limit.limit.minutes);
     if (!has_rows(in, clock)) {
-        wr_str_add(out, ": nothing on its clock is still to begin");
+        wr_str_add(out, is_doubted(in) ? ": cannot be said, for what was reported is doubtful"
+                                       : ": nothing on its clock is still to begin");
         return;
     }
     wr_str_add(out, ". ");
     wr_clock_sentence(&in->cutoff, clock, out);
 }
 
-/* Under a clock nothing but what is still to begin: what has begun stands above, whether it bears on the clock or
- * not. */
-static bool is_past_on_clock(const struct wr_card_line *line)
+/* Under a clock nothing but what is still to begin on it: of what has begun, and where the report is doubtful, the card
+ * does not know whether it bears on the clock. It stands above. */
+static bool is_said_above(const struct wr_card_line *line)
 {
-    return !line->is_head && line->clock != SIZE_MAX && line->cutoff.what == WR_BINDING_BEGUN;
+    return !line->is_head && line->clock != SIZE_MAX &&
+           (line->cutoff.what == WR_BINDING_BEGUN || line->cutoff.row->reason == WR_CUTOFF_DOUBTFUL);
 }
 
 /* Bold times that are read as lying before the usual start: they are met on the fewer days. */
@@ -101,13 +112,6 @@ static size_t n_before_usual(const struct wr_card_lines *card)
         n += has_time(&card->line[i]) && card->line[i].clock == SIZE_MAX &&
              wr_shown_slack_min(card->line[i].cutoff.row) < 0;
     return n;
-}
-
-static bool is_doubted(const struct wr_card_lines *card)
-{
-    for (size_t i = 0; i < card->n; i++)
-        if (!card->line[i].is_head && card->line[i].cutoff.row->reason == WR_CUTOFF_DOUBTFUL) return true;
-    return false;
 }
 
 static struct wr_now_fact fact_of(const struct wr_chart_input *in, size_t limit)
@@ -160,7 +164,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
     bool is_any_in_time = false, kept = is_kept(in, false), borne = is_kept(in, true);
 
     for (size_t i = 0; i < card->n; i++) is_any_in_time = is_any_in_time || has_time(&card->line[i]);
-    if (is_doubted(card)) {
+    if (is_doubted(in)) {
         wr_str_add(out, "What was reported is doubtful, as wetrun cutoff says: no time to begin by can be given");
         return;
     }
@@ -211,7 +215,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     if (has_star) wr_str_add(&w->subtitle, starred);
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < card.n; i++) {
-        if (is_past_on_clock(&card.line[i])) continue;
+        if (is_said_above(&card.line[i])) continue;
         wr_str_add(&w->alt, i ? "; " : " ");
         if (card.line[i].is_head) {
             say_clock_head(&w->alt, in, card.line[i].clock);
@@ -326,7 +330,7 @@ static struct placed *place_lines(const struct wr_chart_input *in, const struct 
     *n = *n_row = 0;
     for (size_t i = 0; i < card->n; i++) {
         struct placed *p = &placed[*n];
-        if (is_past_on_clock(&card->line[i])) continue;
+        if (is_said_above(&card->line[i])) continue;
         *p = (struct placed){.line = &card->line[i], .place = (double)*n_row + 1, .n_row = 1};
         if (p->line->is_head) wrap_head(in, cv, row_px, p);
         *n_row += p->n_row;
