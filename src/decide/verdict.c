@@ -21,8 +21,7 @@ bool wr_surely_within(double prob_over, double mc_error, double confidence)
     return !wr_beyond_allowed(prob_over + SURE * mc_error, confidence);
 }
 
-/* Without a rehearsal no answer is firm anyway. */
-static bool is_borne(const struct wr_second *second, double confidence, struct wr_grounds grounds)
+bool wr_is_borne(const struct wr_second *second, double confidence, struct wr_grounds grounds)
 {
     return !second->known || grounds.n_rehearsal == 0 ||
            wr_surely_within(second->over.hi, second->over.hi_mc_error, confidence);
@@ -37,7 +36,7 @@ enum wr_lack wr_verdict_lacks(const struct wr_probability *over, const struct wr
     case WR_VERDICT_CANNOT_TELL: return WR_LACKS_NOTHING;
     case WR_VERDICT_INSIDE:
         if (grounds.n_rehearsal > 0 && grounds.n_complete < WR_FEWEST_COMPLETE) return WR_LACKS_COMPLETE;
-        if (!is_borne(second, confidence, grounds)) return WR_LACKS_SECOND;
+        if (!wr_is_borne(second, confidence, grounds)) return WR_LACKS_SECOND;
         sure = wr_surely_within(over->hi, over->hi_mc_error, confidence);
         break;
     case WR_VERDICT_NOT_INSIDE: sure = wr_beyond_allowed(over->lo - SURE * over->lo_mc_error, confidence); break;

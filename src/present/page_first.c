@@ -358,13 +358,27 @@ static const struct wr_runs_needed_row *to_rehearse(const struct wr_needed_limit
     return row;
 }
 
+/* A second answer keeps the limit from being inside: no number of rehearsals, but which. */
+static void add_settling_advice(struct wr_str *out, const struct wr_needed_limit *of)
+{
+    WR_SCOPED_STR what = {0};
+
+    wr_settled_by_words(of->second.kind, &what);
+    wr_str_addf(out, "<li><b>Rehearse</b> %s if the answer", wr_str_text(&what));
+    if (of->name) page_element(out, " on <bdi>", of->name, "</bdi>");
+    wr_str_add(out, " is worth it: until then the second answer stands in the way of "
+                    "\xe2\x80\x9cinside\xe2\x80\x9d, whatever other rehearsals show.</li>\n");
+}
+
 /* Nothing to say when the answer is clear; where as good as nothing is to be learnt, that. */
 static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
 {
     const double hardly = 0.1;
     struct wr_needed_limit of;
 
-    if (page->runs_needed->needed->n_row == 0 || !wr_open_limit(page->runs_needed, &of)) return;
+    if (page->runs_needed->needed->n_row == 0) return;
+    if (wr_held_limit(page->runs_needed, &of)) add_settling_advice(out, &of);
+    if (!wr_open_limit(page->runs_needed, &of) || of.held) return;
     const struct wr_runs_needed_row *row = to_rehearse(&of, page->runs_needed->needed->n_row);
     bool tells = wr_narrows(&of, row) || clear_on_either_side(row) >= hardly;
     const char *more = wr_count_words(row->further, WR_ROOM), *times = row->further == 1 ? "time" : "times";

@@ -200,7 +200,7 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "narrower_by", "narrower by", "How much less wide than now, on average."},
     {NULL, "clear_inside_text", "clear inside",
      "How likely the interval then lies within what is wanted, with at least four complete rehearsals; ± is one "
-     "standard error."},
+     "standard error. Not said where a second answer stands in the way, which these rehearsals do not settle."},
     {NULL, "clear_outside_text", "clear outside",
      "How likely the interval then lies beyond what is wanted; ± is one standard error."},
     {"t-sessions", "time_min", "takes", "Time that the session takes."},

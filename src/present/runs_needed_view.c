@@ -31,29 +31,64 @@ struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *resul
 {
     const struct wr_runs_needed *n = result->needed;
     bool named = wr_n_needed_limit(result) > 1 || (result->limits && result->limits->n_limit > 1);
+    struct wr_needed_limit of;
 
     if (i == 0) {
-        const struct wr_second second = second_of(result, 0);
-        return (struct wr_needed_limit){named ? result->limits->limit[0].name : NULL, result->limit_min, n->confidence,
-                                        n->width, &n->over, second,
-                                        wr_verdict_from(&n->over, &second, n->confidence, result->grounds), n->row,
-                                        &n->sessions};
+        of = (struct wr_needed_limit){.name = named ? result->limits->limit[0].name : NULL,
+                                      .minutes = result->limit_min,
+                                      .confidence = n->confidence,
+                                      .width = n->width,
+                                      .over = &n->over,
+                                      .second = second_of(result, 0),
+                                      .row = n->row,
+                                      .sessions = &n->sessions};
+    } else {
+        const struct wr_runs_needed_other *o = &n->other[i - 1];
+        of = (struct wr_needed_limit){.name = result->limits->limit[o->limit].name,
+                                      .minutes = result->limits->limit[o->limit].minutes,
+                                      .confidence = o->confidence,
+                                      .width = o->width,
+                                      .over = &o->over,
+                                      .second = second_of(result, o->limit),
+                                      .row = o->row,
+                                      .sessions = &o->sessions};
     }
-    const struct wr_runs_needed_other *o = &n->other[i - 1];
-    const struct wr_limit *limit = &result->limits->limit[o->limit];
-    const struct wr_second second = second_of(result, o->limit);
-    return (struct wr_needed_limit){limit->name, limit->minutes, o->confidence, o->width, &o->over, second,
-                                    wr_verdict_from(&o->over, &second, o->confidence, result->grounds), o->row,
-                                    &o->sessions};
+    of.verdict = wr_verdict_from(of.over, &of.second, of.confidence, result->grounds);
+    of.held = !wr_is_borne(&of.second, of.confidence, result->grounds);
+    return of;
+}
+
+static bool is_open(const struct wr_runs_needed_result *result, const struct wr_needed_limit *of)
+{
+    return of->verdict == WR_VERDICT_CANNOT_TELL &&
+           wr_verdict_lacks(of->over, &of->second, of->confidence, result->grounds) != WR_LACKS_SECOND;
 }
 
 bool wr_open_limit(const struct wr_runs_needed_result *result, struct wr_needed_limit *of)
 {
     for (size_t l = 0; l < wr_n_needed_limit(result); l++) {
         *of = wr_needed_limit(result, l);
-        if (of->verdict == WR_VERDICT_CANNOT_TELL) return true;
+        if (is_open(result, of)) return true;
     }
     return false;
+}
+
+bool wr_held_limit(const struct wr_runs_needed_result *result, struct wr_needed_limit *of)
+{
+    for (size_t l = 0; l < wr_n_needed_limit(result); l++) {
+        *of = wr_needed_limit(result, l);
+        if (of->held && of->verdict == WR_VERDICT_CANNOT_TELL) return true;
+    }
+    return false;
+}
+
+void wr_settled_by_words(enum wr_beside_kind kind, struct wr_str *out)
+{
+    switch (kind) {
+    case WR_BESIDE_GAP_ALLOWED: wr_str_add(out, "shortly before the day"); break;
+    case WR_BESIDE_JUDGED_SHORT: wr_str_add(out, "the tasks that rest on judgement"); break;
+    case WR_BESIDE_NOTHING_FORGOTTEN: break; /* untested: no worse answer */
+    }
 }
 
 bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
@@ -131,9 +166,13 @@ static void add_chance_of_answer(struct wr_str *out, const struct wr_needed_limi
     const struct wr_runs_needed_row *first = of->row, *most = &of->row[n_row - 1];
     size_t n = 0;
 
+    if (of->held && !may_become(of->row, n_row, SIDE_NOT_INSIDE)) {
+        wr_str_add(out, ". ");
+        return;
+    }
     wr_str_addf(out, "; the answer%s %s ", of->name ? " on this limit" : "",
                 of->verdict == WR_VERDICT_CANNOT_TELL ? "would be" : "is clear now, and would be");
-    for (enum side side = SIDE_INSIDE; side < N_SIDE; side++) {
+    for (enum side side = of->held ? SIDE_NOT_INSIDE : SIDE_INSIDE; side < N_SIDE; side++) {
         if (!may_become(of->row, n_row, side)) continue;
         if (n++) wr_str_add(out, "; ");
         add_side(out, side);
@@ -145,6 +184,15 @@ static void add_chance_of_answer(struct wr_str *out, const struct wr_needed_limi
     }
     if (n == 0)
         wr_str_addf(out, "clear in fewer than 1 of 100 cases, even after %s", wr_count_words(most->further, WR_ROOM));
+    wr_str_add(out, ". ");
+}
+
+static void add_held(struct wr_str *out, const struct wr_needed_limit *of)
+{
+    if (!of->held) return;
+    wr_str_add(out, "How often it would be \xe2\x80\x9cinside\xe2\x80\x9d is not said: the second answer stands in "
+                    "the way, and the rehearsals simulated here do not settle it. What helps is to rehearse ");
+    wr_settled_by_words(of->second.kind, out);
     wr_str_add(out, ". ");
 }
 
@@ -167,6 +215,7 @@ void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t
     wr_str_add(out, ". ");
     add_narrowing(out, &of);
     add_chance_of_answer(out, &of, result->needed->n_row);
+    add_held(out, &of);
 }
 
 /* "Of the other limits: EV2 breathing supply, inside; bay A, not enough rehearsals to tell." */
@@ -270,6 +319,14 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
     add_as_good(result, of.sessions, out);
 }
 
+static bool is_held(const struct wr_runs_needed_result *result)
+{
+    bool held = false;
+
+    for (size_t l = 0; l < wr_n_needed_limit(result); l++) held = held || wr_needed_limit(result, l).held;
+    return held;
+}
+
 const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result, size_t i)
 {
     const struct wr_runs_needed *n = result->needed;
@@ -279,6 +336,8 @@ const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result
         {true, "Clear inside: the whole 90 % interval is within what is wanted, with at least four complete "
                "rehearsals; clear outside: the whole of it is beyond. The interval's ends and width are averages over "
                "what the model expects the further rehearsals to show."},
+        {is_held(result), "A dash below clear inside: a second answer stands in the way, on another assumption, and "
+                          "the further rehearsals are drawn under the first."},
         {true, "Further rehearsals are taken as complete, with learning, and with the people of a rehearsed line-up; "
                "stops and skips are not simulated, so real ones may tell a little less."},
         {n->drops, "Work that the plan may drop is rehearsed all the same, and dropped in the run that is judged."},
@@ -402,13 +461,15 @@ static void further_row(struct wr_grid *grid, const struct wr_needed_limit *of, 
     interval_cell(grid, row->lo.value, row->hi.value, WR_UNKNOWN);
     width_cell(grid, row->width.value, &row->width);
     wr_grid_maybe(grid, narrower_by(of, row));
-    chance_cell(grid, &row->clear_inside);
+    if (of->held) wr_grid_absent(grid);
+    else chance_cell(grid, &row->clear_inside);
     chance_cell(grid, &row->clear_outside);
     estimated(grid, &row->width);
     estimated(grid, &row->lo);
     estimated(grid, &row->hi);
     estimated(grid, &row->over);
-    estimated(grid, &row->clear_inside);
+    if (of->held) WR_GRID_MAYBES(grid, WR_UNKNOWN, WR_UNKNOWN);
+    else estimated(grid, &row->clear_inside);
     estimated(grid, &row->clear_outside);
     estimated(grid, &row->removed);
 }

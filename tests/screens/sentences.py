@@ -205,22 +205,24 @@ def widths(match, s):
         width = lambda x: f"{x:.{decimals}f}"
         told = [(SIDE[w], c) for w, c in re.findall(rf"(\u201c[a-z ]+\u201d) in {N}", m.group(0))]
         return all_of(eq(m.group(2) or m.group(4), 100 * rows[0]["width"], width), True if m.group(3) is None else eq(m.group(3), 100 * n["width"], width),
-                      holds((match.group(2) is not None) == (m.group(3) is None and n["clear_inside"] + n["clear_outside"] < 0.1), "it may tell"),
+                      holds((match.group(2) is not None) == (m.group(3) is None and (n["clear_inside"] or 0) + n["clear_outside"] < 0.1), "it may tell"),
                       holds((m.group(3) is not None) == (rows[0]["width"] - n["width"] >= 2 * n["width_error"]), "narrower than the error, or not"),
                       *[eq(c, n[k], of100_words) for k, c in told],
-                      holds({k for k, c in told} == {k for k in SIDE.values() if half_up(100 * n[k]) > 0}, "a side that is left out"))
+                      holds({k for k, c in told} == {k for k in SIDE.values() if half_up(100 * (n[k] or 0)) > 0}, "a side that is left out"))
     return any_of(of(l) for l in needed_limits(s))
 
 
 def clear_after(m, s):
     def of(l):
         rows, answers = l["further"][1:], []
+        if any(r["clear_inside"] is None for r in rows) and re.search("\u201cinside\u201d after", m.group(0)):
+            return "a chance that the second answer stands in the way of"
         for side, first, n, last, most in re.findall(rf"(\u201c[a-z ]+\u201d) after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?", m.group(0)):
             chance = [r[SIDE[side]] for r in rows]
             answers += [holds(first == number_word(rows[0]["further_runs"]), "after how many"), eq(n, chance[0], of100_words)]
             answers += [holds(last == number_word(rows[-1]["further_runs"]), "after how many"), eq(most, chance[-1], of100_words)] if last else []
         if not answers:
-            answers = [holds(all(half_up(100 * r[k]) == 0 for r in rows for k in SIDE.values()), "it may become clear")]
+            answers = [holds(all(half_up(100 * (r[k] or 0)) == 0 for r in rows for k in SIDE.values()), "it may become clear")]
         return all_of(*answers, holds(("is clear now" in m.group(0)) == (l["verdict"] != "not enough rehearsals to tell"), "clear now or not"))
     return any_of(of(l) for l in needed_limits(s))
 

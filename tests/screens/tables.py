@@ -30,7 +30,7 @@ def further(limit):
 
 def clear(key):
     """Of now it is one or the other; of further rehearsals a share."""
-    return lambda r: (of100(r[key]) + plus_minus(r[key + "_error"])) if r["further_runs"] else "it is" if r[key] else "no"
+    return lambda r: None if r[key] is None else (of100(r[key]) + plus_minus(r[key + "_error"])) if r["further_runs"] else "it is" if r[key] else "no"
 
 
 class Either(set):

@@ -27,6 +27,8 @@ struct wr_grounds { size_t n_rehearsal, n_complete; };
 enum wr_lack { WR_LACKS_NOTHING, WR_LACKS_COMPLETE, WR_LACKS_PRECISION, WR_LACKS_SECOND };
 enum wr_lack wr_verdict_lacks(const struct wr_probability *over, const struct wr_second *second, double confidence,
                               struct wr_grounds grounds);
+/* The second answer, if there is one, is surely within. Without a rehearsal no answer is firm anyway. */
+bool wr_is_borne(const struct wr_second *second, double confidence, struct wr_grounds grounds);
 bool wr_surely_within(double prob_over, double mc_error, double confidence);
 
 /* The verdict of a forecast with these grounds: as the interval, unless something is lacking; without a rehearsal it is

@@ -23,13 +23,20 @@ struct wr_needed_limit {
     const struct wr_probability *over;
     struct wr_second second;
     enum wr_verdict verdict;
+    bool held;        /* whatever further days show, the second answer keeps it from being inside: they are drawn under
+                         the first, and settle nothing between the two */
     const struct wr_runs_needed_row *row; /* [needed->n_row] */
     const struct wr_sessions *sessions;
 };
 size_t wr_n_needed_limit(const struct wr_runs_needed_result *result);
 struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *result, size_t i);
-/* The first limit that cannot be told about yet, which is what further days are for; false where all are clear. */
+/* The first limit that cannot be told about yet by the better answer either, which is what further days are for; false
+ * where there is none. */
 bool wr_open_limit(const struct wr_runs_needed_result *result, struct wr_needed_limit *of);
+/* The first that cannot be told about for the second answer's sake; what would settle that: "shortly before the
+ * day". */
+bool wr_held_limit(const struct wr_runs_needed_result *result, struct wr_needed_limit *of);
+void wr_settled_by_words(enum wr_beside_kind kind, struct wr_str *out);
 /* Narrower than now by more than the simulations' own error; wider likewise. */
 bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row);
 
@@ -39,7 +46,7 @@ WR_MUST_CHECK enum wr_status wr_show_runs_needed(enum wr_format format, const st
                                                  const struct wr_runs_needed_result *result, struct wr_str *out,
                                                  struct wr_error *err);
 
-/* "“inside” in 38 of 100 cases, “not inside” in 2": what the answer would then be. */
+/* "“inside” in 38 of 100 cases, “not inside” in 2": what the answer would then be, of a limit that is not held. */
 void wr_clear_words(const struct wr_runs_needed_row *row, struct wr_str *out);
 /* What is known now of the first limit, and what one and the most further rehearsals would do; the verdicts on the
  * others; what rehearsals are for. */

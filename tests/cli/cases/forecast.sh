@@ -71,6 +71,8 @@ for command in ready cutoff pad "whatif --drop HINGE" runs-needed fit; do
   "$WETRUN" $command --limit 7:10 --on 2031-06-01 campaign > out 2> err || [ $? -eq 1 ] || fail "$command"
   tr '\n' ' ' < out > flat; grep -q "59 days lie between" flat && grep -q "With 10 % allowed for the gap, of 100 go over: excursion [0-9]" flat || fail "$command keeps the worse answer back"
 done
+expect 0 "$WETRUN" runs-needed --trials 256 --limit 7:10 --confidence 0.9 --format json --on 2031-06-01 campaign # no chance of what the gap alone stands against
+json "d['verdict'] == 'not enough rehearsals to tell' and all(r['clear_inside'] is None for r in d['further'][1:]) and 'shortly before the day' in d['answer']"
 expect 0 "$WETRUN" daysheet --limit 7:10 --on 2031-06-01 campaign; in_out "With 10 % allowed for the gap, of 100 go over: excursion"; in_out '"second":true'
 expect 0 "$WETRUN" daysheet --limit 7:10 campaign; not_in out "allowed for the gap"
 expect 0 "$WETRUN" forecast --trials 20000 --format json --gap-allowance 15 campaign

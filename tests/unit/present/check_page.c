@@ -282,6 +282,23 @@ START_TEST(a_rehearsal_is_advised_for_what_it_brings)
 }
 END_TEST
 
+/* Held back by the second answer alone: not one number of rehearsals helps, but when, or of what. */
+START_TEST(a_rehearsal_that_settles_the_second_answer_is_advised)
+{
+    decide_all(SAMPLE_TAME);
+    e.needed.over = (struct wr_probability){.mean = .01, .lo = .001, .hi = .02};
+    e.needed.row[0].clear_inside.value = e.needed.row[1].clear_inside.value = .93;
+    ck_assert_ptr_null(strstr(page_of_all(), "<b>Rehearse</b>"));
+    s.forecast.limit[0].second =
+        (struct wr_second){true, WR_BESIDE_GAP_ALLOWED, 10, {.mean = .05, .lo = .01, .hi = .2}};
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "<li><b>Rehearse</b> shortly before the day if the answer on "
+                                                "<bdi>excursion</bdi> is worth it: until then the second answer"));
+    ck_assert_ptr_null(strstr(out.text, "in 93 of 100"));
+    s.forecast.limit[0].second.kind = WR_BESIDE_JUDGED_SHORT;
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "<b>Rehearse</b> the tasks that rest on judgement if"));
+}
+END_TEST
+
 /* A limit that is certainly not kept is the first thing to do something about, a clock as well as elapsed time. */
 START_TEST(what_is_not_inside_calls_for_less)
 {
@@ -705,6 +722,7 @@ Suite *suite_page(void)
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
     tcase_add_test(t, what_to_watch_over_all_limits);
     tcase_add_test(t, a_rehearsal_is_advised_for_what_it_brings);
+    tcase_add_test(t, a_rehearsal_that_settles_the_second_answer_is_advised);
     tcase_add_test(t, what_is_not_inside_calls_for_less);
     tcase_add_test(t, what_to_watch_on_a_clock);
     tcase_add_test(t, a_limit_that_is_not_kept_does_not_hide);

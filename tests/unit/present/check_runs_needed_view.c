@@ -23,6 +23,7 @@ static void make(enum sample_flavour flavour)
 }
 
 static struct wr_grounds grounds = {9, 7};
+static const struct wr_forecast *forecast; /* NULL: no second answer */
 
 static void done(void)
 {
@@ -33,7 +34,7 @@ static void done(void)
 
 static enum wr_status show(enum wr_format format)
 {
-    struct wr_runs_needed_result result = {&s.plan, 390, &e.needed, limits, grounds, NULL};
+    struct wr_runs_needed_result result = {&s.plan, 390, &e.needed, limits, grounds, forecast};
     struct wr_error err = {0};
 
     wr_str_clear(&out);
@@ -208,6 +209,44 @@ START_TEST(every_limit_speaks_for_itself)
 }
 END_TEST
 
+/* Rehearsals drawn as if nothing was forgotten do not tell whether something was. */
+START_TEST(what_the_second_answer_holds_back_has_no_chance)
+{
+    make(SAMPLE_TAME);
+    e.needed.over = (struct wr_probability){.mean = .01, .lo = .001, .hi = .02};
+    struct wr_limit_outlook outlook = {
+        .over = e.needed.over, .second = {true, WR_BESIDE_GAP_ALLOWED, 10, {.mean = .02, .lo = .01, .hi = .04}}};
+    const struct wr_forecast with_second = {.limit = &outlook, .n_limit = 1};
+    forecast = &with_second;
+    for (size_t i = 0; i < 3; i++) {
+        e.needed.row[i].clear_inside.value = .93;
+        e.needed.row[i].clear_outside.value = 0;
+    }
+    says("in 93 of 100 cases"); /* the second answer is within as well */
+    does_not_say("is not said");
+    outlook.second.over.hi = .2;
+    does_not_say("in 93 of 100");
+    does_not_say("93 \xc2\xb1 3");
+    says("would narrow the interval by about 10 %. How often it would be \xe2\x80\x9cinside\xe2\x80\x9d is not said: "
+         "the second answer stands in the way, and the rehearsals simulated here do not settle it. What helps is to "
+         "rehearse shortly before the day. Rehearsals");
+    says("A dash below clear inside");
+    does_not_say("part-task session"); /* which tells of the better answer alone */
+    json_t *root = shown_json(shown_as(WR_FORMAT_JSON));
+    ck_assert(json_is_null(json_object_get(shown_at(root, "further", 3), "clear_inside")));
+    ck_assert(json_is_null(json_object_get(shown_at(root, "further", 3), "clear_inside_error")));
+    ck_assert(shown_number(shown_at(root, "further", 0), "clear_inside") == 0);
+    json_decref(root);
+    for (size_t i = 0; i < 3; i++) e.needed.row[i].clear_outside.value = .3;
+    says("; the answer would be \xe2\x80\x9cnot inside\xe2\x80\x9d after one in 30 of 100 cases, after four in 30. "
+         "How often it would be");
+    outlook.second.kind = WR_BESIDE_JUDGED_SHORT;
+    says("What helps is to rehearse the tasks that rest on judgement. ");
+    forecast = NULL;
+    done();
+}
+END_TEST
+
 START_TEST(json_and_csv_are_whole)
 {
     make(SAMPLE_HOSTILE);
@@ -256,6 +295,7 @@ Suite *suite_runs_needed_view(void)
     tcase_add_test(t, what_is_said);
     tcase_add_test(t, what_is_not_claimed);
     tcase_add_test(t, every_limit_speaks_for_itself);
+    tcase_add_test(t, what_the_second_answer_holds_back_has_no_chance);
     tcase_add_test(t, json_and_csv_are_whole);
     tcase_add_test(t, a_number_that_is_none_is_refused);
     suite_add_tcase(suite, t);
