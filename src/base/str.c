@@ -130,3 +130,12 @@ bool wr_next_part(const char **at, char joint, struct wr_part *part)
     *part = (struct wr_part){from, (size_t)(to - from)};
     return true;
 }
+
+bool wr_is_formula(const char *text)
+{
+    static const char *const full_width[] = {"\xef\xbc\x9d", "\xef\xbc\x8b", "\xef\xbc\x8d", "\xef\xbc\xa0"};
+
+    for (size_t i = 0; i < sizeof full_width / sizeof *full_width; i++)
+        if (strncmp(text, full_width[i], 3) == 0) return true;
+    return *text && strchr("=+-@\t\r\n", *text) != NULL;
+}

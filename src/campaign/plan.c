@@ -425,18 +425,20 @@ void wr_plan_release(struct wr_plan *plan)
 
 /* ---- writing ---- */
 
-/* A field as RFC 4180 has it: quoted where it must be, or would lose its blanks. Not meant for spreadsheets: what is
- * read back must be what was written. */
+/* A field as RFC 4180 has it: quoted where it must be, or would lose its blanks; an apostrophe before what a
+ * spreadsheet would compute, and before one that stands so already. What is read back is what was written
+ * (sheet_text). */
 static void write_field(struct wr_str *out, const char *text)
 {
     size_t n = strlen(text);
     bool plain = !strpbrk(text, ",;\t\"\r\n") && (n == 0 || (text[0] != ' ' && text[n - 1] != ' '));
 
+    if (!plain) wr_str_add_char(out, '"');
+    if (wr_is_formula(text + strspn(text, "'"))) wr_str_add_char(out, '\'');
     if (plain) {
         wr_str_add(out, text);
         return;
     }
-    wr_str_add_char(out, '"');
     for (; *text; text++) {
         if (*text == '"') wr_str_add_char(out, '"');
         wr_str_add_char(out, *text);

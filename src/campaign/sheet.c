@@ -14,8 +14,10 @@ bool sheet_name_is(const char *name, const char *wanted)
 
 const char *sheet_text(const struct sheet *sheet, size_t column)
 {
-    return sheet->has[column] && sheet->at[column] < sheet->record->n_field
-               ? sheet->record->field[sheet->at[column]].text : "";
+    const char *text = sheet->has[column] && sheet->at[column] < sheet->record->n_field
+                           ? sheet->record->field[sheet->at[column]].text : "";
+
+    return *text == '\'' && wr_is_formula(text + strspn(text, "'")) ? text + 1 : text; /* a sign for spreadsheets */
 }
 
 const char *sheet_copy(const struct sheet *sheet, size_t column, struct wr_arena *text)

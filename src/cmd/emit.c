@@ -1,8 +1,10 @@
 #include "emit.h"
 
+#include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include "options.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/present/beside_view.h"
@@ -39,16 +41,72 @@ void wr_say_error(const struct wr_error *err)
     wr_say_notes(&line);
 }
 
+/* The path with its folder, but not its own name, followed to where it is. */
+static bool find_place(const char *path, char place[PATH_MAX + 1])
+{
+    char folder[PATH_MAX], whole[PATH_MAX];
+    const char *name = wr_without_folders(path);
+
+    if (realpath(path, place)) return true;
+    if (name == path) snprintf(folder, sizeof folder, ".");
+    else snprintf(folder, sizeof folder, "%.*s", (int)(name - path), path);
+    return realpath(folder, whole) && snprintf(place, PATH_MAX + 1, "%s/%s", whole, name) <= PATH_MAX;
+}
+
+/* Files; what goes to a device or a pipe comes one after the other. */
+static bool is_same_place(const char *a, const char *b)
+{
+    char place_a[PATH_MAX + 1], place_b[PATH_MAX + 1];
+    struct stat there;
+
+    if (stat(a, &there) == 0 && !S_ISREG(there.st_mode)) return false;
+    return find_place(a, place_a) && find_place(b, place_b) && strcmp(place_a, place_b) == 0;
+}
+
+/* A command need not have read all files of a campaign: those beside one that it read are somebody's all the same. */
+static bool is_of_campaign(const char *path, struct wr_input *const *file, size_t n_file)
+{
+    static const char *const known[] = {"runs.csv",  "plan.csv",     "plan-rehearsed.csv", "limits.csv", "history.csv",
+                                        "names.csv", "criteria.csv", "moves.csv",          "series.csv"};
+    const size_t n_known = sizeof known / sizeof *known;
+    WR_SCOPED_STR beside = {0};
+    const char *name = wr_without_folders(path);
+    struct stat there;
+    size_t k = 0;
+
+    while (k < n_known && strcmp(known[k], name) != 0) k++;
+    if (k == n_known || lstat(path, &there) != 0) return false;
+    for (k = 0; k < n_known; k++) {
+        wr_str_clear(&beside);
+        wr_str_addf(&beside, "%.*s%s", (int)(name - path), path, known[k]);
+        for (size_t i = 0; i < n_file; i++)
+            if (wr_text_is_from(&file[i]->text, beside.text)) return true;
+    }
+    return false;
+}
+
 enum wr_status wr_spare_inputs(const struct wr_settings *settings, struct wr_input *const *file, size_t n_file,
                                struct wr_error *err)
 {
-    const char *const path[] = {settings->out, settings->rejected, settings->times, settings->write_plan};
+    enum { N_OUTPUT = 4 };
+    static const char *const option[N_OUTPUT] = {"out", "rejected", "times", "write-plan"};
+    const char *const path[N_OUTPUT] = {settings->out, settings->rejected, settings->times, settings->write_plan};
 
-    for (size_t p = 0; p < sizeof path / sizeof *path; p++)
-        for (size_t i = 0; i < n_file && path[p]; i++)
+    for (size_t p = 0; p < N_OUTPUT; p++) {
+        if (!path[p] || strcmp(path[p], "-") == 0) continue;
+        for (size_t i = 0; i < n_file; i++)
             if (wr_text_is_from(&file[i]->text, path[p]))
                 return wr_fail(err, WR_E_USAGE, "%s was read as an input and would be written over: name another file",
                                path[p]);
+        if (is_of_campaign(path[p], file, n_file))
+            return wr_fail(err, WR_E_USAGE,
+                           "%s is a file of the campaign and would be written over: name another file", path[p]);
+        for (size_t q = 0; q < p; q++)
+            if (path[q] && is_same_place(path[p], path[q]))
+                return wr_fail(err, WR_E_USAGE,
+                               "--%s and --%s both name %s, and one would be written over the other: name another file",
+                               option[q], option[p], path[p]);
+    }
     return WR_OK;
 }
 

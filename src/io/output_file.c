@@ -30,6 +30,7 @@ static const char *advice(int trouble)
     case EFBIG: return " (`ulimit -f` allows less: raise it)";
     case EIO: return " (the disk or its connection failed: name another place)";
     case ENOENT: return " (make its folder first, or name another place)";
+    case ELOOP: return " (it is a link to nowhere, or to itself: name another place)";
     case ENOTDIR:
     case EEXIST:
     case EISDIR: return " (something else has that name: name another place)";

@@ -22,7 +22,9 @@ bool staged_aim(struct staged_file *f, const char *path, const char *bytes, size
     f->at = STAGED_NOWHERE;
     f->had_old = stat(path, &f->old) == 0;
     if (!f->had_old) {
-        if (errno != ENOENT || lstat(path, &link) == 0) return false; /* a link to nowhere is no place for a file */
+        bool to_nowhere = errno == ENOENT && lstat(path, &link) == 0; /* which is no place for a file */
+        if (to_nowhere) errno = ELOOP;
+        if (to_nowhere || errno != ENOENT) return false;
         errno = ENAMETOOLONG;
         return snprintf(f->target, sizeof f->target, "%s", path) < (int)sizeof f->target;
     }

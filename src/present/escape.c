@@ -74,16 +74,6 @@ void wr_escape_json(struct wr_str *out, const char *text)
     }
 }
 
-static bool looks_like_formula(const char *text)
-{
-    const char *at = text;
-
-    if (!*text) return false;
-    uint32_t first = wr_utf8_next(&at, text + strlen(text));
-    if (first >= 0xFF01 && first <= 0xFF5E) first -= 0xFF01 - '!'; /* full-width forms are folded by some programs */
-    return first < 0x80 && strchr("=+-@\t\r\n", (int)first) != NULL;
-}
-
 void wr_escape_csv(struct wr_str *out, const char *text)
 {
     bool quoted = strpbrk(text, ",;\t\"\r\n") != NULL;
@@ -91,7 +81,7 @@ void wr_escape_csv(struct wr_str *out, const char *text)
 
     if (n && (text[0] == ' ' || text[n - 1] == ' ')) quoted = true; /* readers trim bare fields */
     if (quoted) wr_str_add_char(out, '"');
-    if (looks_like_formula(text)) wr_str_add_char(out, '\'');
+    if (wr_is_formula(text)) wr_str_add_char(out, '\'');
     uint32_t before = 0;
     for (const char *at = text, *end = text + n; at < end;) {
         uint32_t code = wr_utf8_next(&at, end);

@@ -39,6 +39,10 @@ void wr_trim(const char **begin, const char **end); /* of all such blanks */
 struct wr_part { const char *text; size_t len; };
 bool wr_next_part(const char **at, char joint, struct wr_part *part);
 
+/* What a spreadsheet would take for a formula: it begins with = + - @, a tab, a line end, or a full-width form of the
+ * signs, which some programs fold. An apostrophe in front makes a text of it. */
+bool wr_is_formula(const char *text);
+
 /* The file's own name: what stands behind the last slash of a path, or the whole. */
 const char *wr_without_folders(const char *path);
 

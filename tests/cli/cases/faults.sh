@@ -48,6 +48,20 @@ spares daysheet --trials 500 --out kept/limits.csv kept; spares chart lanes --tr
 spares series --trials 500 --out sev/series.csv sev; spares series --trials 500 --out kept/runs.csv sev
 spares chart series --trials 500 --picture svg --out kept/runs.csv sev; spares chart series --trials 500 --picture svg --out sev/series.csv sev
 spares forecast --trials 500 --against kept --out kept/runs.csv campaign; spares fit --anonymous --out kept/runs.csv kept
+# nor is a file of the campaign that this command has no use for, nor one output by another
+for f in moves criteria names history plan-rehearsed; do echo kept >kept/$f.csv; cp kept/$f.csv before-out/kept; done
+spares check --plan kept/plan.csv --runs kept/runs.csv --limits kept/limits.csv --rejected kept/moves.csv campaign
+rm kept/names.csv kept/history.csv kept/plan-rehearsed.csv before-out/kept/names.csv before-out/kept/history.csv before-out/kept/plan-rehearsed.csv
+spares forecast --trials 500 --out kept/moves.csv kept; spares forecast --trials 500 --out ./kept/../kept/criteria.csv kept
+mkdir outs; ln -s . outs/again; echo old >outs/old; ln -s old outs/link
+twice() { expect 2 "$WETRUN" check "$@" kept; in_err "name another file"; empty out; [ "$(ls outs)" = "again
+link
+old" ] && [ "$(cat outs/old)" = old ] || fail "half of it was written"; }
+twice --out outs/o --rejected outs/o --format csv; twice --write-plan outs/all --times outs/again/all
+twice --rejected outs/old --times outs/link; in_err "--rejected and --times both name outs/link"
+twice --write-plan ./outs/p --rejected "$PWD/outs/p"
+expect 0 "$WETRUN" check --out /dev/null --rejected /dev/null --times outs/times kept; [ -s outs/times ] || fail "no times"
+expect 0 "$WETRUN" check --write-plan outs/plan.csv kept; expect 0 "$WETRUN" check --write-plan outs/plan.csv kept
 # a run of no minutes at all
 mkdir none; printf 'run,task,crew,minutes\nR0,A,EV1,0\n' > none/runs.csv
 expect 0 "$WETRUN" report --trials 500 --out nothing none; [ -s nothing/charts/lanes.svg ] || fail "no lanes"
@@ -68,7 +82,7 @@ head -n 1 whole.txt | grep -q '^Found\|^Inside\|^Not\|^Doubtful\|^Not enough\|^[
 ! grep -q Caution: whole.txt || fail "messages in the file"
 "$WETRUN" forecast --trials 2000 campaign >&- 2>err; [ $? -eq 4 ] || fail "closed standard output"; in_err "standard output"
 # links to nowhere are no place for a file, and no absent file
-ln -s /nowhere/at/all link.txt
+ln -s /nowhere/at/all link.txt; expect 4 "$WETRUN" check --out link.txt campaign; in_err "it is a link to nowhere"; not_in err "make its folder"
 expect 4 "$WETRUN" check --out link.txt campaign; in_err link.txt
 rm campaign/limits.csv; ln -s /nowhere campaign/limits.csv
 expect 3 "$WETRUN" forecast campaign; in_err "limits.csv: cannot be opened"

@@ -693,6 +693,34 @@ START_TEST(blanks_at_the_ends_are_written)
 }
 END_TEST
 
+/* What a spreadsheet would compute has an apostrophe in front, which is taken off again; one that a name has of its own
+ * stays. */
+START_TEST(no_formula_is_written)
+{
+    static const char *const id[] = {"=1+1", "+A", "-B", "@C", "\xef\xbc\x9d" "D", "'=E", "''=F", "'G", "H=1"};
+    enum { N = sizeof id / sizeof *id };
+    struct wr_plan_task task[N] = {0};
+    const char *lane[] = {"=EV1"};
+    struct wr_plan plan = {.task = task, .n_task = N, .lane = lane, .n_lane = 1};
+    struct wr_str text = {0};
+
+    for (size_t k = 0; k < N; k++)
+        task[k] = (struct wr_plan_task){.id = id[k], .title = k ? id[k] : "=HYPERLINK(\"x\")", .kind = "@SUM(A1)",
+                                        .lanes = 1, .n_lane = 1};
+    wr_plan_write(&plan, &text);
+    ck_assert_ptr_nonnull(strstr(text.text, "\n'=1+1,\"'=HYPERLINK(\"\"x\"\")\",'=EV1,"));
+    ck_assert_ptr_nonnull(strstr(text.text, "\n''=E,,"));
+    ck_assert_ptr_nonnull(strstr(text.text, "\n'G,,"));
+    ck_assert_ptr_null(strstr(text.text, ",@"));
+    struct outcome back = read_good(text.text);
+    for (size_t k = 0; k < N; k++) ck_assert_str_eq(back.plan.task[k].id, id[k]);
+    ck_assert_str_eq(back.plan.task[0].title, task[0].title);
+    ck_assert_str_eq(back.plan.task[0].kind, "@SUM(A1)");
+    release(&back);
+    wr_str_release(&text);
+}
+END_TEST
+
 /* Blanks of every kind part what a task comes after; a text of any number of words is looked through. */
 START_TEST(blanks_of_every_kind_in_after)
 {
@@ -890,6 +918,7 @@ Suite *suite_plan(void)
     tcase_add_test(t, a_derived_plan_is_read_back);
     tcase_add_test(t, a_plan_made_by_other_means);
     tcase_add_test(t, blanks_at_the_ends_are_written);
+    tcase_add_test(t, no_formula_is_written);
     tcase_add_test(t, blanks_of_every_kind_in_after);
     tcase_add_test(t, tasks_without_any_time);
     tcase_add_test(t, names_that_are_given);
