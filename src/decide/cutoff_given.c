@@ -475,6 +475,7 @@ static void search_from_typical(struct search *q, const struct atom *typical, st
     }
     if (typical && inside >= q->confidence && from.inside < q->confidence) { /* only just then */
         row->latest_start_min = row->typical_start_min;
+        row->at_earliest = true;
         row->effective = typical->sum * typical->sum / typical->squares;
         return;
     }

@@ -85,8 +85,10 @@ void wr_against_sentences(const struct wr_against *a, struct wr_str *out)
 {
     add_runs(a, out);
     if (a->over.known) {
-        wr_str_addf(out, "%s of 100 %s the limit, %s then", wr_of_100(a->over.after, WR_ROOM),
-                    wr_go_over(a->over.after), wr_of_100(a->over.before, WR_ROOM));
+        wr_str_addf(out, "%s of 100 %s the ", wr_of_100(a->over.after, WR_ROOM), wr_go_over(a->over.after));
+        if (a->n_limit > 1) wr_str_addf(out, "first limit, \xe2\x80\x9c%s\xe2\x80\x9d", a->limit[0].name);
+        else wr_str_add(out, "limit");
+        wr_str_addf(out, ", %s then", wr_of_100(a->over.before, WR_ROOM));
         add_worth_of_over(a, out);
         wr_str_add(out, "; ");
     }

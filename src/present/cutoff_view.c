@@ -106,6 +106,9 @@ void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
     if (!has_time(row)) return;
     wr_str_add(out, how_often_met(row));
     if (row->drop_rule_first) wr_str_add(out, "later it is dropped; ");
+    if (row->at_earliest)
+        wr_str_add(out, "usually just when it may begin, and later on slow days alone: --outside-hold says how long it "
+                        "may be held up; ");
     if (wr_cutoff_trust_words(row, out)) wr_str_add(out, "; ");
     if (row->has_second_window)
         wr_str_addf(out, "again inside from %s to %s, since other work is then dropped; ",

@@ -262,14 +262,14 @@ static bool may_begin(const struct wr_page *page)
 }
 
 /* The row that this line of the card would be to watch; NULL: none. A time that only says how late the days looked at
- * begin is no cut-off, and how tight it looks says nothing. */
+ * begin, or when it may begin at all, is no cut-off, and how tight it looks says nothing. */
 static const struct wr_cutoff_row *to_watch(const struct wr_page *page, const struct wr_card_line *line)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
     const struct wr_cutoff_row *row = line->cutoff.row;
 
     if (line->is_head || line->cutoff.what != WR_BINDING_FOUND || row->typical_start_min <= 0) return NULL;
-    if (row->beyond_range || page->cutoff->plan->task[row->task].drop_after_min.known) return NULL;
+    if (row->beyond_range || row->at_earliest || page->cutoff->plan->task[row->task].drop_after_min.known) return NULL;
     bool in_reach = line->clock == SIZE_MAX ? may_begin(page) : wr_cutoff_is_kept(&card->list[line->clock]);
     return in_reach ? row : NULL;
 }

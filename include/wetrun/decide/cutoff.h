@@ -76,6 +76,8 @@ struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minute
     bool beyond_range;          /* later than on 999 of 1000 days: then that of the 999, inside until then at least.
                                    Parameters known: more than 4 sd out, by formula */
     bool drop_rule_first;       /* g holds up to its drop_after: latest_start_min is that moment */
+    bool at_earliest;           /* it usually begins just when it may (not_before): a later start stands for a slow day.
+                                   latest_start_min is that moment, and no measure of what a hold would do */
     bool is_start;              /* no other task can begin before it has: the elapsed time begins with it, so that a
                                    latest start is none to act on. Never of a clock, nor during the day */
     bool has_second_window;     /* a later start is inside again, because other work is then dropped */

@@ -326,6 +326,7 @@ START_TEST(not_before_puts_probability_on_one_start)
     row = &card.list[1].row[1]; /* inside at 45, outside just after it */
     ck_assert_int_eq(row->reason, WR_CUTOFF_FOUND);
     ck_assert_double_eq_tol(row->latest_start_min, 45, 1e-6);
+    ck_assert(row->at_earliest && !card.list[0].row[1].at_earliest);
     ck_assert_int_eq(card.list[2].row[1].reason, WR_CUTOFF_NEVER);
     wr_cutoff_release(&card);
     made_excursion_release(&e);

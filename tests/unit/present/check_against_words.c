@@ -56,6 +56,11 @@ START_TEST(the_answer_then_and_now)
         "simulation).");
     a.n_run_before = 2;
     says(sentences(&a), "two rehearsals then");
+    struct wr_against_limit limit[2] = {{.name = "outside"}, {.name = "scrubber"}}; /* which, where there are several */
+    a.limit = limit;
+    a.n_limit = 2;
+    says(sentences(&a), "20 of 100 go over the first limit, \xe2\x80\x9coutside\xe2\x80\x9d, 30 then (outside of");
+    a.n_limit = 0;
     a.over = (struct wr_change){0}; /* no limit: nothing is said of one */
     ck_assert_ptr_null(strstr(sentences(&a), "limit"));
     says(sentences(&a), "5:55 then (more than the noise of the simulation).");

@@ -363,6 +363,12 @@ START_TEST(notes_say_what_stands_behind_a_cutoff)
         wr_cutoff_note(&row, &out);
         ck_assert_str_eq(out.text, late[i].text);
     }
+    row = (struct wr_cutoff_row){.reason = WR_CUTOFF_FOUND, .typical_start_min = 150, .latest_start_min = 150,
+                                 .share_in_time = .99, .at_earliest = true};
+    wr_str_clear(&out);
+    wr_cutoff_note(&row, &out);
+    ck_assert_str_eq(out.text, "usually just when it may begin, and later on slow days alone: --outside-hold says how "
+                               "long it may be held up");
     row.drop_rule_first = true; /* a drop time is the plan's own */
     wr_str_clear(&out);
     ck_assert(!wr_cutoff_trust_words(&row, &out) && out.len == 0);
