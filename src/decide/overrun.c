@@ -74,12 +74,17 @@ struct along {
 /* A stretch of the way between two places, the log weight straight along it: the normal law times that weight is
  * another normal law, moved by the slope. */
 struct stretch {
-    double from, to, slope, scale;
+    double from, to, slope, log_scale;
 };
 
+/* In logs, and in the nearer tail: where the weight is steep the scale is beyond any double and the law beyond its
+ * digits, while their product is an ordinary number. */
 static double mass_until(const struct stretch *s, double at)
 {
-    return s->scale * (normal_cdf(at - s->slope) - normal_cdf(s->from - s->slope));
+    double lo = s->from - s->slope, hi = at - s->slope, upper = lo > 0 ? -lo : hi, lower = lo > 0 ? -hi : lo;
+    double log_upper = wr_log_normal_cdf(upper), log_lower = isinf(lower) ? -INFINITY : wr_log_normal_cdf(lower);
+
+    return upper > lower ? exp(s->log_scale + log_upper + log1p(-exp(log_lower - log_upper))) : 0;
 }
 
 /* Bend of the margin between nodes from and from + 1: mean of the second differences there. */
@@ -123,8 +128,8 @@ static void add_up(struct along *along, size_t trial, const double log_weight[NO
         int from = j > 0 ? j - 1 : 0, to = j < NODES ? j : NODES - 1;
         struct stretch s = {.from = j > 0 ? node_at(from) : -INFINITY, .to = j < NODES ? node_at(to) : INFINITY};
         if (from != to) s.slope = (log_weight[to] - log_weight[from]) / (s.to - s.from);
-        s.scale = exp(log_weight[from] + (from == to ? 0 : s.slope * (s.slope / 2 - s.from)));
-        double mass = s.slope == 0 ? s.scale * along->mass[j] : mass_until(&s, s.to);
+        s.log_scale = log_weight[from] + (from == to ? 0 : s.slope * (s.slope / 2 - s.from));
+        double mass = s.slope == 0 ? exp(s.log_scale) * along->mass[j] : mass_until(&s, s.to);
         sum += mass;
         for (size_t l = 0; l < m; l++)
             along->over[l * n + trial] += mass_over(&s, mass, margin + l * NODES, from, to);

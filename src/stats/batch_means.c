@@ -1,6 +1,7 @@
 #include "wetrun/stats/batch_means.h"
 
 #include <math.h>
+#include "wetrun/base/error.h"
 #include "wetrun/stats/quantile.h"
 
 size_t wr_batches_for(size_t n_draw)
@@ -42,6 +43,7 @@ double wr_batch_mean(const struct wr_batch_sums *sums)
 {
     double weight = total(sums->weight, sums->n_batch);
 
+    WR_BUG_IF(isnan(weight)); /* it would pass for no weight at all, and its mean for 0 */
     return weight > 0 ? total(sums->value, sums->n_batch) / weight : 0;
 }
 

@@ -58,7 +58,7 @@ def compare(b, sheet, n, found):
         found.left += 1
         return
     for mine, its in zip(page["limits"], now["now"]["limits"]):
-        if its["probability_over"] is not None and 0.01 < its["probability_over"] < 0.99:
+        if its["probability_over"] is not None and any(0.01 < p < 0.99 for p in (mine["over"], its["probability_over"])):
             found.over.append((mine["over"] - its["probability_over"]) / math.hypot(mine["error"], its["mc_error"]))
             found.worst.append((round(found.over[-1], 1), n, round(mine["over"], 3), round(its["probability_over"], 3), page["report"][-40:]))
     for key, apart in found.finish.items():
