@@ -217,6 +217,14 @@ static double line_error(const struct crossing *at, double share)
     return wr_given_parts_error(off, n);
 }
 
+/* No judgement, whose minutes have ends, among what the outcome waits for. */
+static bool is_all_lognormal(const struct wr_given *g)
+{
+    for (size_t i = 0; i < g->n_out_list; i++)
+        if (g->days->form[g->out_list[i]] == WR_FORM_BENT) return false;
+    return true;
+}
+
 /* Where what is left after the start is lognormal the score of g is a line in the log of the time left. No limit or
  * confidence says whether it is taken for one, so that crossings move as limits do. */
 static bool follow_line(struct search *q, struct crossing *at)
@@ -224,7 +232,7 @@ static bool follow_line(struct search *q, struct crossing *at)
     bool reached;
 
     const double own_rule = log(q->given->days->drop_after_min[q->given->task]);
-    if (at->hi.x >= q->log_limit || q->given->n_ruled_before > 0) return false;
+    if (at->hi.x >= q->log_limit || q->given->n_ruled_before > 0 || !is_all_lognormal(q->given)) return false;
     if (at->lo.x <= own_rule && own_rule <= at->hi.x) return false;
     if (at->lo.by_few) at->lo = look_at(q, at->lo.x, &reached);
     if (at->hi.by_few) at->hi = look_at(q, at->hi.x, &reached);
