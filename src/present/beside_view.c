@@ -187,8 +187,8 @@ void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe 
         if (!wr_beside_is_worse(b)) continue;
         if (out->len) wr_str_add_char(out, ' ');
         why_two(r, b, out);
-        wr_str_addf(out, ". So there are two answers, and the numbers below are those of the better one. %s",
-                    during ? "Before the day: " : "");
+        wr_str_addf(out, ". So there are two answers, and the numbers below are those %s. %s",
+                    wr_not_assumed_words(b->kind), during ? "Before the day: " : "");
         worse_numbers(r, b, second + at, out);
         at += r->forecast->n_limit;
         if (b->kind == WR_BESIDE_GAP_ALLOWED)
@@ -220,6 +220,11 @@ void wr_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str *o
     case WR_BESIDE_NOTHING_FORGOTTEN: wr_str_add(out, "nothing forgotten"); break;
     case WR_BESIDE_JUDGED_SHORT: wr_str_addf(out, "judged %.0f %% short", percent); break;
     }
+}
+
+const char *wr_not_assumed_words(enum wr_beside_kind kind)
+{
+    return kind == WR_BESIDE_JUDGED_SHORT ? "as judged" : "as if nothing was forgotten";
 }
 
 static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct wr_forecast *f,

@@ -458,7 +458,7 @@ static void say_worse_of_limits(struct wr_str *out, const struct wr_chart_input 
     for (size_t l = 0; l < card_of(in)->n_limit; l++) {
         const struct wr_second *second = in->cutoff.second ? &in->cutoff.second[l] : NULL;
         if (!second || !second->known || is_open(in, l)) continue;
-        wr_str_addf(out, "%s%s, ", n++ ? "; " : " The times rest on the better of two answers. By the worse one: ",
+        wr_str_addf(out, "%s%s, ", n++ ? "; " : " The times rest on the first of two answers. By the other: ",
                     limit_name(in, l));
         wr_second_words(second, wr_known(card_of(in)->list[l].limit.confidence), out);
     }

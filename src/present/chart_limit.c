@@ -221,7 +221,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     if (in->confidence.known) add_wish(cv, in->confidence.value, &taken, limit_px);
 }
 
-/* The curve is that of the better answer: what the wish takes by the worse one is not on it. */
+/* The curve is that of the first answer: what the wish takes by the other one is not on it. */
 static void about(const struct wr_chart_input *in, struct wr_str *out)
 {
     say_about(in, out);

@@ -117,7 +117,7 @@ void say_about(const struct wr_chart_input *in, struct wr_str *out)
     say_doubt(out, in);
     say_target(out, in);
     if (!in->context || !in->context->second_words) return;
-    wr_str_add(out, " By the better of two answers");
+    wr_str_add(out, " By one of two answers");
     if (n_worse(in) > 0 && chart_limit_of(in, &limit)) {
         wr_str_addf(out, ": %s of 100 %s the %s limit", wr_of_100(limit.over.mean, WR_ROOM),
                     wr_go_over(limit.over.mean), wr_moment(limit.minutes, WR_ROOM));

@@ -119,7 +119,7 @@ static void about(const struct wr_chart_input *in, struct wr_str *out)
         judged |= v->leg[e].is_judged;
     }
     wr_str_addf(out,
-                " Drawn is the better of two answers. The worse one, behind \xe2\x80\x9cor\xe2\x80\x9d, assumes that "
+                " Drawn is the first of two answers. The other, behind \xe2\x80\x9cor\xe2\x80\x9d, assumes that "
                 "%s%s%s.",
                 forgotten ? "something is forgotten in a gap longer than any between rehearsals" : "",
                 forgotten && judged ? ", and that " : "",

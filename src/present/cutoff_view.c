@@ -631,7 +631,7 @@ static void add_odds(const struct wr_cutoff_result *result, size_t limit, struct
     wr_second_words(second_of(result, limit), wr_known(list->limit.confidence), &second);
     wr_str_add_char(line, ' ');
     wr_add_capital(line, wr_str_text(&second));
-    wr_str_add(line, "; the times below rest on the better answer.");
+    wr_str_addf(line, "; the times below are those %s.", wr_not_assumed_words(second_of(result, limit)->kind));
 }
 
 static void add_limit_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)

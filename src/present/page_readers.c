@@ -29,7 +29,7 @@ static void add_caution_alone(struct wr_str *out, const struct wr_page *page)
     page_element(out, "<p class=\"caution alone\"><b>Caution.</b> ", wr_str_text(&caution), "</p>\n");
 }
 
-/* Above numbers that rest on the better of two answers: its sheet is read, and printed, by itself. */
+/* Above numbers that rest on one of two answers: its sheet is read, and printed, by itself. */
 static void add_second(struct wr_str *out, const struct wr_page *page)
 {
     if (page->context->has_target && page->context->second_words)

@@ -150,7 +150,7 @@ void wr_series_second_sentence(const struct wr_series_view *v, struct wr_str *ou
 
     for (size_t e = 0; e < v->series->n_leg; e++) why_two(out, &v->leg[e]);
     if (!worse) return;
-    wr_str_add(out, "So there are two answers, and the numbers below are those of the better one. ");
+    wr_str_add(out, "So there are two answers, and the numbers below are those of the first. ");
     WR_SCOPED_STR allowed = {0}, judged = {0};
     wr_str_add(&allowed, "With ");
     wr_assumed_words(WR_BESIDE_GAP_ALLOWED, WR_BESIDE_GAP_PERCENT, &allowed);

@@ -8,6 +8,9 @@
 void wr_beside_words(const struct wr_forecast_result *result, struct wr_str *out);
 /* "10 % allowed for the gap", "judged 20 % short". */
 void wr_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str *out);
+/* "as judged", "as if nothing was forgotten": the forecast where such an answer stands beside it. Not "the better one":
+ * on the day, and where a clock starts behind what was judged, the second answer may be the lower. */
+const char *wr_not_assumed_words(enum wr_beside_kind kind);
 /* "with 10 % allowed for the gap 3 of 100 go over (<1 to 16)" */
 void wr_second_words(const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out);
 /* For whoever does not show the table below: that there are two answers, why, and the worse one on every limit. Nothing

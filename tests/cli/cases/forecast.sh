@@ -105,6 +105,13 @@ for command in forecast ready cutoff pad; do
 done
 expect 0 "$WETRUN" fit --format json judged; json "[t['task'] for t in d['tasks'] if t['median_lo_min'] is None] == ['COIL']"
 expect 0 "$WETRUN" daysheet judged; in_out "1 task rests on judgement (Coil the spare tether)"; in_out '"second":true'
+# a judged task that ran long is likelier by the wider judgement, which then has the lower risk: neither answer is called the better
+cp -r judged early; sed -i '/^COIL/d; 2aCOIL,Coil the spare tether,EV1,,,stowage,,,8,12,20' early/plan.csv
+set -- --trials 4000 --limit 6:20 --now OUT@0:00-0:20,COIL@0:20,A-REACH@0:40 early
+"$WETRUN" cutoff --format json "$@" > out 2> err; json "d['limits'][0]['second_answer']['probability_over'] < d['limits'][0]['probability_over']"
+"$WETRUN" cutoff "$@" > out 2> err; tr '\n' ' ' < out > flat; not_in out "better"
+grep -q "the numbers below are those as judged\." flat && grep -q "If judged 20 % short [0-9][^;]*; the times below are those as judged\." flat ||
+  fail "it does not say which answer the times are"
 for tau in 0.05 0.2; do
   expect 0 "$WETRUN" forecast --trials 20000 --format json --run-effect $tau "$sketch"; cp out tau-$tau
   json "d['overrun']['interval'] is None and d['finish']['quantiles_interval_min']['0.5'] is None"
