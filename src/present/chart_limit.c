@@ -59,6 +59,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
                     open);
     else
         wr_str_addf(out, "No limit shown here is kept by %s", kept);
+    say_by_better(out, in);
 }
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)

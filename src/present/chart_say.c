@@ -91,6 +91,11 @@ void say_worse(struct wr_str *out, const struct wr_chart_input *in)
     }
 }
 
+void say_by_better(struct wr_str *out, const struct wr_chart_input *in)
+{
+    if (in->context && in->context->second_words) wr_str_add(out, " by the better of two answers");
+}
+
 static void next_sentence(struct wr_str *out)
 {
     if (out->len > 0) wr_str_add_char(out, ' ');
