@@ -56,6 +56,15 @@ bool wr_worse_together(struct wr_fit_options *options, const struct wr_basis *ba
     return true;
 }
 
+static enum wr_status both_together(struct wr_beside *b, const struct wr_basis *basis, const struct wr_gap *gap,
+                                    const struct wr_sim_options *sim, struct wr_error *err)
+{
+    WR_BUG_IF(!wr_worse_together(&b->options, basis, gap));
+    b->kind = WR_BESIDE_TOGETHER;
+    b->percent = WR_BESIDE_GAP_PERCENT;
+    return forecast_with(b, basis, sim, err);
+}
+
 enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_beside, const struct wr_basis *basis,
                               const struct wr_gap *gap, const struct wr_sim_options *sim, struct wr_error *err)
 {
@@ -67,6 +76,8 @@ enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_beside, const 
         status = across_the_gap(&beside[(*n_beside)++], basis, sim, err);
     if (!status && rests_on_judgement(basis))
         status = judged_short(&beside[(*n_beside)++], basis, sim, err);
+    if (!status && *n_beside == 2 && wr_beside_is_worse(beside))
+        status = both_together(&beside[(*n_beside)++], basis, gap, sim, err);
     return status;
 }
 

@@ -12,15 +12,20 @@ static bool has(const struct wr_forecast_result *r, enum wr_beside_kind kind)
 
 /* ---- in words ---- */
 
+/* Of one question; where there are two, each has its own. */
+static const char *there_are_two(const struct wr_forecast_result *r)
+{
+    return has(r, WR_BESIDE_TOGETHER) ? "both are answered for" : "there are two answers";
+}
+
 static void gap_words(const struct wr_forecast_result *r, struct wr_str *out)
 {
     if (!has(r, WR_BESIDE_GAP_ALLOWED)) return;
     wr_str_addf(
         out,
         "%.0f days lie between the last rehearsal and this run, at most %.0f between any two rehearsals. What is "
-        "forgotten in so long a time is not in the logs, so there are two answers: as if nothing was, and with 10 %% "
-        "allowed for it.",
-        r->gap->since_last_days, r->gap->longest_between_days);
+        "forgotten in so long a time is not in the logs, so %s: as if nothing was, and with 10 %% allowed for it.",
+        r->gap->since_last_days, r->gap->longest_between_days, there_are_two(r));
 }
 
 static void factor_words(const struct wr_judged_factor *f, struct wr_str *out)
@@ -59,13 +64,12 @@ static void judgement_words(const struct wr_forecast_result *r, struct wr_str *o
     rests_on_judgement(r, out);
     if (!j->restated) {
         wr_str_addf(out,
-                    ", which has no record here: %s. People tend to judge too short and too sure, so "
-                    "there are two answers: as judged, and as if judges were %.0f %% short in common, each time off by "
-                    "a fifth, "
-                    "and ranges a third too narrow.",
+                    ", which has no record here: %s. People tend to judge too short and too sure, so %s: as judged, "
+                    "and as if judges were %.0f %% short in common, each time off by a fifth, and ranges a third too "
+                    "narrow.",
                     j->n_record == 0 ? "no task was judged and then timed"
                                      : "fewer than three tasks were judged and then timed",
-                    100 * WR_JUDGED_SHORT_BY);
+                    there_are_two(r), 100 * WR_JUDGED_SHORT_BY);
         return;
     }
     if (j->n_record == 0)
@@ -82,6 +86,8 @@ void wr_beside_words(const struct wr_forecast_result *result, struct wr_str *out
 {
     gap_words(result, out);
     judgement_words(result, out);
+    if (has(result, WR_BESIDE_TOGETHER))
+        wr_str_add(out, " Both may be so at once. That makes four answers, of which nothing here says which is right.");
 }
 
 /* ---- for whoever shows one answer ---- */
@@ -138,16 +144,22 @@ struct wr_present_second *wr_second_answers(const struct wr_forecast_result *r, 
     return second;
 }
 
-static void why_two(const struct wr_forecast_result *r, const struct wr_beside *b, struct wr_str *out)
+/* What calls for each worse answer; for both at once nothing more. */
+static void why(const struct wr_forecast_result *r, enum wr_beside_kind kind, struct wr_str *out)
 {
-    if (b->kind == WR_BESIDE_JUDGED_SHORT) {
+    switch (kind) {
+    case WR_BESIDE_JUDGED_SHORT:
         rests_on_judgement(r, out);
-        wr_str_add(out, ", which has no record here");
-    } else {
+        wr_str_add(out, ", which has no record here. ");
+        break;
+    case WR_BESIDE_GAP_ALLOWED:
         wr_str_addf(out,
                     "%.0f days lie between the last rehearsal and this run, at most %.0f between any two rehearsals, "
-                    "and what is forgotten in so long a time is not in the logs",
+                    "and what is forgotten in so long a time is not in the logs. ",
                     r->gap->since_last_days, r->gap->longest_between_days);
+        break;
+    case WR_BESIDE_NOTHING_FORGOTTEN: /* no worse */
+    case WR_BESIDE_TOGETHER: break;
     }
 }
 
@@ -176,19 +188,29 @@ static void worse_numbers(const struct wr_forecast_result *r, const struct wr_be
                     wr_percent(of->confidence.value, WR_ROOM), wr_moment(of->needed_min.value, WR_ROOM));
 }
 
+size_t wr_n_answers(const struct wr_forecast_result *r)
+{
+    size_t n = 1;
+
+    for (size_t i = 0; i < r->n_beside; i++) n += wr_beside_is_worse(&r->beside[i]);
+    return n;
+}
+
 void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe confidence, bool during,
                             struct wr_str *out)
 {
-    size_t n, at = 0;
+    size_t n, at = 0, n_answer = wr_n_answers(r);
     WR_SCOPED struct wr_present_second *second = wr_second_answers(r, confidence, &n);
 
+    if (n_answer == 1) return;
+    for (size_t i = 0; i < r->n_beside; i++) why(r, r->beside[i].kind, out);
+    wr_str_addf(out, "So there are %s answers, and the numbers below are those %s.%s",
+                wr_count_words(n_answer, WR_ROOM), wr_not_assumed_words(r->beside[r->n_beside - 1].kind),
+                during ? " Before the day:" : "");
     for (size_t i = 0; i < r->n_beside; i++) {
         const struct wr_beside *b = &r->beside[i];
         if (!wr_beside_is_worse(b)) continue;
-        if (out->len) wr_str_add_char(out, ' ');
-        why_two(r, b, out);
-        wr_str_addf(out, ". So there are two answers, and the numbers below are those %s. %s",
-                    wr_not_assumed_words(b->kind), during ? "Before the day: " : "");
+        wr_str_add_char(out, ' ');
         worse_numbers(r, b, second + at, out);
         at += r->forecast->n_limit;
         if (b->kind == WR_BESIDE_GAP_ALLOWED)
@@ -219,12 +241,24 @@ void wr_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str *o
     case WR_BESIDE_GAP_ALLOWED: wr_str_addf(out, "%.0f %% allowed for the gap", percent); break;
     case WR_BESIDE_NOTHING_FORGOTTEN: wr_str_add(out, "nothing forgotten"); break;
     case WR_BESIDE_JUDGED_SHORT: wr_str_addf(out, "judged %.0f %% short", percent); break;
+    case WR_BESIDE_TOGETHER:
+        wr_str_addf(out, "%.0f %% allowed for the gap and judged %.0f %% short", percent, 100 * WR_JUDGED_SHORT_BY);
+        break;
     }
 }
 
 const char *wr_not_assumed_words(enum wr_beside_kind kind)
 {
-    return kind == WR_BESIDE_JUDGED_SHORT ? "as judged" : "as if nothing was forgotten";
+    return kind == WR_BESIDE_TOGETHER       ? "as if nothing was forgotten, and as judged"
+           : kind == WR_BESIDE_JUDGED_SHORT ? "as judged"
+                                            : "as if nothing was forgotten";
+}
+
+/* Below rows of each alone. */
+static void add_assumed(const struct wr_beside *b, struct wr_str *out)
+{
+    if (b->kind == WR_BESIDE_TOGETHER) wr_str_add(out, "both together");
+    else wr_assumed_words(b->kind, b->percent, out);
 }
 
 static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct wr_forecast *f,
@@ -268,7 +302,7 @@ void wr_grid_of_beside(const struct wr_present_context *ctx, const struct wr_for
     row(grid, &assumed, result->forecast, confidence);
     for (size_t i = 0; i < result->n_beside; i++) {
         wr_str_clear(&assumed);
-        wr_assumed_words(result->beside[i].kind, result->beside[i].percent, &assumed);
+        add_assumed(&result->beside[i], &assumed);
         row(grid, &assumed, &result->beside[i].forecast, confidence);
     }
 }

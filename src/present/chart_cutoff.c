@@ -177,7 +177,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         return;
     }
     if (in->cutoff.imposed) wr_str_add(out, "For a delay from outside alone, never for a slow day: ");
-    if (kept && !borne) wr_str_add(out, "by the better of two answers, ");
+    if (kept && !borne) wr_str_addf(out, "by the first of %s answers, ", wr_context_answers(in->context));
     wr_str_add(out, kept ? "begun later than its bold time, a task leaves " : "even begun on time, the plan leaves ");
     if (card_of(in)->n_limit > 1) {
         wr_str_add(out, "a limit less sure than is wanted");
@@ -458,8 +458,12 @@ static void say_worse_of_limits(struct wr_str *out, const struct wr_chart_input 
     for (size_t l = 0; l < card_of(in)->n_limit; l++) {
         const struct wr_second *second = in->cutoff.second ? &in->cutoff.second[l] : NULL;
         if (!second || !second->known || is_open(in, l)) continue;
-        wr_str_addf(out, "%s%s, ", n++ ? "; " : " The times rest on the first of two answers. By the other: ",
-                    limit_name(in, l));
+        if (n++ > 0)
+            wr_str_add(out, "; ");
+        else
+            wr_str_addf(out, " The times rest on the first of %s answers. By another: ",
+                        wr_context_answers(in->context));
+        wr_str_addf(out, "%s, ", limit_name(in, l));
         wr_second_words(second, wr_known(card_of(in)->list[l].limit.confidence), out);
     }
     if (n > 0) wr_str_add_char(out, '.');

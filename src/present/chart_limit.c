@@ -222,18 +222,22 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     if (in->confidence.known) add_wish(cv, in->confidence.value, &taken, limit_px);
 }
 
-/* The curve is that of the first answer: what the wish takes by the other one is not on it. */
+/* The curve is that of the first answer: what the wish takes by the worst one is not on it. */
 static void about(const struct wr_chart_input *in, struct wr_str *out)
 {
+    const struct wr_present_second *worst = NULL;
+    WR_SCOPED_STR assumed = {0};
+
     say_about(in, out);
     for (size_t i = 0; in->context && i < in->context->n_second; i++) {
         const struct wr_present_second *second = &in->context->second[i];
-        WR_SCOPED_STR assumed = {0};
         if (!second->needed_min.known || !second->confidence.known) continue;
-        wr_assumed_words(second->is.kind, second->is.percent, &assumed);
-        wr_str_addf(out, " For %s it takes a limit of %s (%s).", wr_percent(second->confidence.value, WR_ROOM),
-                    wr_moment(second->needed_min.value, WR_ROOM), wr_str_text(&assumed));
+        if (!worst || second->needed_min.value > worst->needed_min.value) worst = second;
     }
+    if (!worst) return;
+    wr_assumed_words(worst->is.kind, worst->is.percent, &assumed);
+    wr_str_addf(out, " For %s it takes a limit of %s (%s).", wr_percent(worst->confidence.value, WR_ROOM),
+                wr_moment(worst->needed_min.value, WR_ROOM), wr_str_text(&assumed));
 }
 
 const struct chart_builder chart_limit_curve = {

@@ -84,11 +84,15 @@ static size_t n_worse(const struct wr_chart_input *in)
 
 void say_worse(struct wr_str *out, const struct wr_chart_input *in)
 {
+    const struct wr_present_second *worst = NULL;
+
     for (size_t i = 0; i < n_worse(in); i++) {
         const struct wr_present_second *second = &in->context->second[i * in->forecast->n_limit];
-        wr_str_add(out, "; ");
-        wr_second_words(&second->is, second->confidence, out);
+        if (!worst || second->is.over.hi > worst->is.over.hi) worst = second;
     }
+    if (!worst) return;
+    wr_str_add(out, "; ");
+    wr_second_words(&worst->is, worst->confidence, out);
 }
 
 void say_by_better(struct wr_str *out, const struct wr_chart_input *in)
@@ -122,7 +126,7 @@ void say_about(const struct wr_chart_input *in, struct wr_str *out)
     say_doubt(out, in);
     say_target(out, in);
     if (!in->context || !in->context->second_words) return;
-    wr_str_add(out, " By one of two answers");
+    wr_str_addf(out, " By one of %s answers", wr_context_answers(in->context));
     if (n_worse(in) > 0 && chart_limit_of(in, &limit)) {
         wr_str_addf(out, ": %s of 100 %s the %s limit", wr_of_100(limit.over.mean, WR_ROOM),
                     wr_go_over(limit.over.mean), wr_moment(limit.minutes, WR_ROOM));

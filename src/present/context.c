@@ -46,7 +46,7 @@ void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const
     }
     if (lack == WR_LACKS_SECOND) {
         wr_second_words(second, wr_known(confidence), out);
-        wr_str_add(out, ", and nothing here says which of the two answers is right");
+        wr_str_add(out, ", and nothing here says which of the answers is right");
         return;
     }
     wr_str_addf(out,
@@ -57,6 +57,11 @@ void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const
                 : n_complete == 2 ? "two rehearsals"
                                   : "three rehearsals",
                 n_complete < 2 ? "is" : "are", wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
+}
+
+const char *wr_context_answers(const struct wr_present_context *ctx)
+{
+    return ctx && ctx->n_answer > 2 ? "four" : "two";
 }
 
 static size_t count_findings(const struct wr_present_context *ctx, enum wr_severity severity)

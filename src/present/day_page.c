@@ -79,7 +79,7 @@ static void add_body(struct wr_str *out, const struct wr_day_page *page)
         wr_str_add(out, "<div class=\"in\"><p class=\"caution\" role=\"note\">");
         wr_escape_html(out, page->context->second_words);
         wr_escape_html(out, " This page assumes none of that, and so never says that a limit is kept before its work "
-                            "is done; `wetrun cutoff --reports` works with both answers.");
+                            "is done; `wetrun cutoff --reports` works with every answer.");
         wr_str_add(out, "</p></div>\n");
     }
     wr_str_add(

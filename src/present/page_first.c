@@ -538,11 +538,15 @@ static void add_beside(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (page->forecast->n_beside == 0) return;
     wr_grid_of_beside(page->context, page->forecast, &grid);
     wr_str_add(out, "<div class=\"beside\">\n");
-    page_table(out, &grid, &(struct wr_html_table){"t-beside", "Two answers, side by side", WR_HTML_PLAIN}, status,
-               err);
+    WR_SCOPED_STR caption = {0};
+    wr_add_capital(&caption, wr_count_words(1 + page->forecast->n_beside, WR_ROOM));
+    wr_str_add(&caption, " answers, side by side");
+    page_table(out, &grid, &(struct wr_html_table){"t-beside", wr_str_text(&caption), WR_HTML_PLAIN}, status, err);
     wr_grid_of_beside_others(page->forecast, &grid);
     if (wr_grid_rows(&grid) > 0)
-        page_table(out, &grid, &(struct wr_html_table){"t-beside-others", "The worse answer on the other limits",
+        page_table(out, &grid, &(struct wr_html_table){"t-beside-others", wr_n_answers(page->forecast) > 2
+                                                                              ? "The worse answers on the other limits"
+                                                                              : "The worse answer on the other limits",
                                                        WR_HTML_PLAIN}, status, err);
     else wr_grid_release(&grid);
     wr_str_add(out, "</div>\n");

@@ -87,6 +87,7 @@ void wr_settled_by_words(enum wr_beside_kind kind, struct wr_str *out)
     switch (kind) {
     case WR_BESIDE_GAP_ALLOWED: wr_str_add(out, "shortly before the day"); break;
     case WR_BESIDE_JUDGED_SHORT: wr_str_add(out, "the tasks that rest on judgement"); break;
+    case WR_BESIDE_TOGETHER: wr_str_add(out, "the tasks that rest on judgement, shortly before the day"); break;
     case WR_BESIDE_NOTHING_FORGOTTEN: break; /* untested: no worse answer */
     }
 }

@@ -362,7 +362,8 @@ def per_cent_of_log(m, e, first, scale=1.0, show=signed):
 LN2 = 0.6931471805599453
 def second_answers(text, s):
     """Those of the forecast that the text names by what they assume."""
-    return [a for a in s["forecast"]["second_answers"] if a["assumption"] in text]
+    named = [a for a in s["forecast"]["second_answers"] if a["assumption"] in text]
+    return [a for a in named if a["assumption"] == max((n["assumption"] for n in named), key=len)]  # both together name each alone
 
 
 def go_over(said, lo, hi, a):
@@ -385,7 +386,7 @@ def second_of_one(m, s):
                   holds(m.group(4) is None or any(end_is(m.group(4), p) for p in points), f"upper points {points}"))
 
 
-ASSUMED = r"(?:[Ww]ith 10 % allowed for the gap|[Ii]f judged 20 % short)"  # WR_BESIDE_GAP_PERCENT and WR_JUDGED_SHORT_BY, as JSON says them
+ASSUMED = r"(?:[Ww]ith 10 % allowed for the gap(?: and judged 20 % short)?|[Ii]f judged 20 % short)"  # WR_BESIDE_GAP_PERCENT and WR_JUDGED_SHORT_BY, as JSON says them
 ANY = lambda m, s: True
 DEFINED = [  # levels and definitions, the same whatever the campaign
     r"[Ff]ewer than 5 of 100 days", r"begun by then on fewer than 10 of 100 days", r"more than 95 of 100 days", r"outside what 80 of 100 (take|forecast times)", r"80 of 100 forecast finishes", r"How many of 100 go over a limit",

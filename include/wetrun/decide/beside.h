@@ -6,7 +6,7 @@
 #include "wetrun/model/gap.h"
 #include "wetrun/sim/forecast.h"
 
-enum { WR_BESIDE_MOST = 2 };
+enum { WR_BESIDE_MOST = 3 };
 #define WR_BESIDE_GAP_PERCENT 10.0
 
 struct wr_beside { /* start as {0} */
@@ -17,7 +17,8 @@ struct wr_beside { /* start as {0} */
     struct wr_forecast forecast;
 };
 /* beside[WR_BESIDE_MOST]; at most one of the first two kinds: after a gap longer than any rehearsed, and where an
- * allowance was given; the third where tasks rest on judgement that has no record. Nothing for WR_MODEL_ALONE. */
+ * allowance was given; the third where tasks rest on judgement that has no record; the last where there are two worse
+ * ones, which may both be right. Nothing for WR_MODEL_ALONE. */
 WR_MUST_CHECK enum wr_status wr_beside_make(struct wr_beside *beside, size_t *n_beside, const struct wr_basis *basis,
                                             const struct wr_gap *gap, const struct wr_sim_options *sim,
                                             struct wr_error *err);

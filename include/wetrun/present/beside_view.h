@@ -13,9 +13,11 @@ void wr_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str *o
 const char *wr_not_assumed_words(enum wr_beside_kind kind);
 /* "with 10 % allowed for the gap 3 of 100 go over (<1 to 16)" */
 void wr_second_words(const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out);
-/* For whoever does not show the table below: that there are two answers, why, and the worse one on every limit. Nothing
- * where there is one. during: what is shown is of the day under way, this of before it. Holds titles and names from
- * user files. */
+/* The forecast and those that assume worse. */
+size_t wr_n_answers(const struct wr_forecast_result *result);
+/* For whoever does not show the table below: that there are several answers, why, and the worse ones on every limit.
+ * Nothing where there is one. during: what is shown is of the day under way, this of before it. Holds titles and names
+ * from user files. */
 void wr_second_answer_words(const struct wr_forecast_result *result, struct wr_maybe confidence, bool during,
                             struct wr_str *out);
 /* The worse answers, limit by limit; to be freed. */

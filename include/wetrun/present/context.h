@@ -62,12 +62,15 @@ struct wr_present_context { /* all borrowed */
     const struct wr_present_finding *finding; size_t n_finding;
     const char *doubt;          /* a sentence that goes before the answer; NULL: none */
     const struct wr_present_second *second; size_t n_second; /* by answer, then by limit */
+    size_t n_answer;            /* the one shown and the worse ones; 0: as many as two where there are words of them */
     const char *second_words;   /* the same as sentences, where the numbers do not stand in a table; NULL: none */
     bool not_firm;              /* no answer may be firm: see wr_context_grounds */
     size_t columns;             /* of the terminal, for tables; 0: WR_TERMINAL_COLUMNS */
     struct wr_maybe rhat, effective_draws; /* worst of the sampler's checks */
 };
 
+/* "two", "four": how many answers there are, where there are several */
+const char *wr_context_answers(const struct wr_present_context *ctx);
 /* What stands behind a firm answer: nothing where nothing was ever done or the sampler's chains disagree. */
 struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx);
 /* "three rehearsals are complete, and …": why an interval within what is wanted is not called inside, behind the lead;

@@ -56,7 +56,8 @@ struct wr_lane_outlook { double busy_min, waiting_min, finish_p50_min; }; /* med
 enum wr_beside_kind {
     WR_BESIDE_GAP_ALLOWED,       /* something was forgotten over a long gap: percent, as --gap-allowance has it */
     WR_BESIDE_NOTHING_FORGOTTEN, /* where an allowance was given: without it */
-    WR_BESIDE_JUDGED_SHORT       /* judges are short by percent in common, and less sure than they say (durations.h) */
+    WR_BESIDE_JUDGED_SHORT,      /* judges are short by percent in common, and less sure than they say (durations.h) */
+    WR_BESIDE_TOGETHER           /* the first, with its percent, and the last */
 };
 struct wr_second {           /* {0}: there is none */
     bool known;

@@ -78,6 +78,29 @@ expect 0 "$WETRUN" daysheet --limit 7:10 campaign; not_in out "allowed for the g
 expect 0 "$WETRUN" forecast --trials 20000 --format json --gap-allowance 15 campaign
 json "[b['assumption'] for b in d['beside']] == ['allowance as asked (above)', 'nothing forgotten']"
 json "d['beside'][0]['probability_over'] == d['overrun']['probability'] > d['beside'][1]['probability_over']"
+# a gap and judgement without a record: both may be so at once, which is as with the allowance asked for and judges short
+python3 - <<'EOF'
+import csv
+rows = list(csv.DictReader(open("campaign/plan.csv")))
+for row in rows:
+    row.update(zip(("low", "likely", "high"), (9, 16, 30) if row["task"] == "CAM-REACH" else ("", "", "")))
+log = [line for line in open("campaign/runs.csv") if ",CAM-REACH," not in line]
+with open("campaign/plan.csv", "w", newline="") as out:
+    table = csv.DictWriter(out, list(rows[0]))
+    table.writeheader(), table.writerows(rows)
+open("campaign/runs.csv", "w").writelines(log)
+EOF
+rm -f campaign/history.csv
+BOTH="--trials 4000 --limit 7:10 --on 2031-06-01 --for excursion"
+expect 0 "$WETRUN" forecast $BOTH --format json --gap-allowance 10 campaign; cp out asked
+expect 0 "$WETRUN" forecast $BOTH --format json campaign; cp out two
+json "[b['assumption'] for b in d['beside'][1:]] == ['10 % allowed for the gap', 'judged 20 % short', 'both together']"
+json "(lambda asked: [d['beside'][3]['probability_over'], d['beside'][3]['probability_over_hi']] == [asked['probability_over'], asked['probability_over_hi']])([b for b in json.load(open('asked'))['beside'] if b['assumption'] == 'judged 20 % short'][0])"
+json "d['beside'][3]['probability_over'] > max(b['probability_over'] for b in d['beside'][:3])"
+expect 0 "$WETRUN" cutoff $BOTH --format json campaign; json "d['limits'][0]['second_answer']['probability_over'] == json.load(open('two'))['beside'][3]['probability_over']"
+expect 0 "$WETRUN" forecast $BOTH campaign; narrow out; in_out "four answers"; not_in out "two answers"
+expect 0 "$WETRUN" pad $BOTH campaign; in_out "So there are four answers"; not_in out "two answers"
+rm -r campaign; campaign
 # judgement shares the day: a run effect is heard on a plan of judgement, and then nothing is unknown; it has no record here, and that is said
 sketch="$TOP/datasets/petrel-8-sketch"
 expect 0 "$WETRUN" forecast --trials 20000 --format json "$sketch"; cp out usual

@@ -338,7 +338,7 @@ START_TEST(a_card_says_what_its_times_rest_on)
     c.input.cutoff.second = &second;
     c.input.cutoff.limit_name = &judged_short.limit;
     check_title(&c, WR_CHART_CUTOFF,
-                "By the better of two answers, begun later than its bold time, a task leaves 6:30 less sure than the "
+                "By the first of two answers, begun later than its bold time, a task leaves 6:30 less sure than the "
                 "90 % wanted; by the worse one the plan does, even begun on time");
     second.over.mean = 0.09; /* within the 10 of 100 that are allowed */
     check_title(&c, WR_CHART_CUTOFF,

@@ -167,7 +167,7 @@ START_TEST(inside_is_what_both_answers_bear)
     second.over = (struct wr_probability){.mean = 0.03, .lo = 0.001, .hi = 0.16};
     wr_lack_words(": ", WR_LACKS_SECOND, 8, &second, 0.9, &text);
     ck_assert_str_eq(text.text, ": with 10 % allowed for the gap 3 of 100 go over (<1 to 16), and nothing here says "
-                                "which of the two answers is right");
+                                "which of the answers is right");
     second.kind = WR_BESIDE_JUDGED_SHORT;
     second.percent = 20;
     wr_str_clear(&text);
