@@ -199,9 +199,10 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     struct wr_card_lines card = wr_card_lines(card_of(in));
     size_t n_late = 0;
-    bool has_star = false;
+    bool has_star = false, has_clock = false;
 
     for (size_t i = 0; i < card.n; i++) {
+        has_clock |= card.line[i].clock != SIZE_MAX;
         n_late += is_too_late(&card.line[i]);
         has_star |= is_starred(&card.line[i]);
     }
@@ -211,7 +212,10 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
                               "Slack: minutes from the usual start to the latest.",
                 card.n_elapsed_limit > 0 ? "Elapsed time, h:mm" : "Times on each limit’s own clock, h:mm");
     if (card.n_elapsed_limit > 1)
-        wr_str_add(&w->subtitle, " Bold is the earliest over the limits; behind it the limit that sets it.");
+        wr_str_addf(&w->subtitle, " Bold is the earliest over the limits%s; behind it the limit that sets it.",
+                    has_clock ? " on elapsed time" : "");
+    if (has_clock && card.n_elapsed_limit > 0)
+        wr_str_add(&w->subtitle, " Work on a clock has a time of its own below, which may be the earlier one.");
     if (has_star) wr_str_add(&w->subtitle, starred);
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < card.n; i++) {

@@ -243,9 +243,33 @@ static const char *leave_it_out(const struct wr_binding_cutoff *of)
     return of->what == WR_BINDING_FOUND && !of->row->drop_rule_first ? "later, leave it out for the limit; " : "";
 }
 
-/* What the console must know beside the time: that the work may be let go, and what the time is worth. */
-static void card_note(const struct wr_plan_task *task, const struct wr_binding_cutoff *of, struct wr_str *out)
+/* Work on a clock has a time on that too, which may be the earlier one if the clock begins as it usually does. */
+static void sooner_by_clock(const struct wr_cutoff_result *result, const struct wr_card_line *line, struct wr_str *out)
 {
+    const struct wr_cutoff_card *card = result->card;
+    const struct wr_cutoff_list *here = &card->list[line->cutoff.limit];
+
+    for (size_t l = 0; l < card->n_limit && line->clock == SIZE_MAX; l++) {
+        const struct wr_sim_limit *limit = &card->list[l].limit.limit;
+        const struct wr_cutoff_row *mine = NULL, *from = NULL;
+        for (size_t i = 0; i < card->n_row && limit->is_clock; i++) {
+            if (card->list[l].row[i].task == line->cutoff.row->task) mine = &card->list[l].row[i];
+            if (here->row[i].task == limit->from) from = &here->row[i];
+        }
+        if (!mine || !from || mine->reason != WR_CUTOFF_FOUND || from->reason == WR_CUTOFF_BEGUN) continue;
+        double by = from->typical_start_min + mine->latest_start_min;
+        if (wr_moment_by_min(by) >= wr_moment_by_min(line->cutoff.row->latest_start_min)) continue;
+        wr_str_addf(out, "%ssooner for \xe2\x80\x9c%s\xe2\x80\x9d, whose clock stands below: by %s if that begins as "
+                         "usual", out->len ? "; " : "", result->limit_name[l], wr_moment_by(by, WR_ROOM));
+    }
+}
+
+/* What the console must know beside the time: that the work may be let go, and what the time is worth. */
+static void card_note(const struct wr_cutoff_result *result, const struct wr_card_line *line, struct wr_str *out)
+{
+    const struct wr_binding_cutoff *of = &line->cutoff;
+    const struct wr_plan_task *task = &result->plan->task[of->row->task];
+
     if (task->drop_after_min.known && of->what != WR_BINDING_BEGUN)
         wr_str_addf(out, "%sthe plan drops it after %s", leave_it_out(of),
                     wr_moment(task->drop_after_min.value, WR_ROOM));
@@ -255,6 +279,7 @@ static void card_note(const struct wr_plan_task *task, const struct wr_binding_c
     row.drop_rule_first = row.drop_rule_first && wr_cutoff_usually_dropped(&row); /* else it stands under "set by" */
     wr_cutoff_note(&row, &note);
     if (note.len > 0) wr_str_addf(out, "%s%s", out->len > 0 ? "; " : "", wr_str_text(&note));
+    sooner_by_clock(result, line, out);
 }
 
 static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result, const struct wr_card_line *line)
@@ -276,7 +301,7 @@ static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result
     else wr_grid_absent(grid);
     wr_grid_maybe(grid, when(found, wr_shown_slack_min(of->row)));
     ten_starts(grid, of);
-    card_note(task, of, &note);
+    card_note(result, line, &note);
     WR_GRID_TEXTS(grid, wr_str_text(&note), "");
     wr_grid_about(grid, of->row->task);
 }
