@@ -66,8 +66,9 @@ static void describe_open(struct looking *l)
     }
 }
 
-/* When the moment comes on a day whose tasks take so long. least: work that the plan lets go is left out. That a task
- * whose moment was reported waited for its not_before is not held against it. */
+/* When the moment comes on a day whose tasks take so long. least: at the soonest, so work that the plan lets go is left
+ * out, and the task of the moment may have begun before its not_before. It waits for that on every other day, so its
+ * having waited does not make the work before it long. */
 static double moment_on(const struct looking *l, const double *minutes, bool least)
 {
     const struct wr_network *net = l->net;
@@ -81,7 +82,7 @@ static double moment_on(const struct looking *l, const double *minutes, bool lea
             l->end[k] = s->end_min[k];
             continue;
         }
-        start = is_it ? 0 : net->not_before_min[k];
+        start = is_it && least ? 0 : net->not_before_min[k];
         for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
             start = fmax(start, l->end[net->pred[j]]);
         if (is_it) break;
@@ -101,7 +102,7 @@ static double rounding_min(double at)
 static void count_day(struct looking *l, const double *minutes)
 {
     if (moment_on(l, minutes, true) <= l->of->at_min + rounding_min(l->of->at_min)) l->n_sooner++;
-    if (moment_on(l, minutes, false) >= l->of->at_min) l->n_later++;
+    if (moment_on(l, minutes, false) >= l->of->at_min - rounding_min(l->of->at_min)) l->n_later++;
 }
 
 static bool look_at(struct looking *l, const struct wr_network *net, const struct wr_now_state *s, size_t task,

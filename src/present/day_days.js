@@ -177,13 +177,13 @@
     if (r.beginReported[p] !== null) return r.beginReported[p];
     return Math.max.apply(null, [net.notBefore[p]].concat(net.before[p].map(function (q) { return r.endReported[q] === null ? Infinity : r.endReported[q]; })));
   }
-  // When the moment comes on day i. least: work that the plan lets go is left out.
+  // When the moment comes on day i. least: at the soonest.
   function momentOn(net, r, minutes, s, i, least, end) {
     var start = 0;
     for (var t = 0; t < s.list.length; t++) {
       var p = s.list[t], itself = p === s.task, before = net.before[p];
       if (!itself && r.endReported[p] !== null) { end[p] = r.endReported[p]; continue; }
-      start = itself ? 0 : net.notBefore[p];
+      start = itself && least ? 0 : net.notBefore[p];
       for (var j = 0; j < before.length; j++) if (end[before[j]] > start) start = end[before[j]];
       if (itself) break;
       if (r.beginReported[p] !== null) start = r.beginReported[p];
@@ -193,10 +193,10 @@
     return start + (s.toEnd ? minutes[s.task][i] + r.hold[s.task] : 0);
   }
   function countDays(net, r, minutes, s) {
-    var n = minutes[s.task].length, sooner = 0, later = 0, end = new Float64Array(net.n), by = s.at + (Math.abs(s.at - Math.round(s.at)) < 1e-9 ? 1 : 0);
+    var n = minutes[s.task].length, sooner = 0, later = 0, end = new Float64Array(net.n), rounding = Math.abs(s.at - Math.round(s.at)) < 1e-9 ? 1 : 0;
     for (var i = 0; i < n; i++) {
-      if (momentOn(net, r, minutes, s, i, true, end) <= by) sooner++;
-      if (momentOn(net, r, minutes, s, i, false, end) >= s.at) later++;
+      if (momentOn(net, r, minutes, s, i, true, end) <= s.at + rounding) sooner++;
+      if (momentOn(net, r, minutes, s, i, false, end) >= s.at - rounding) later++;
     }
     s.brief = sooner * 1000 < n;
     s.lengthy = later * 1000 < n && s.untimed.some(function (p) { return !r.timeKnown[p]; });

@@ -157,7 +157,8 @@ void wr_now_state_release(struct wr_now_state *state);
 /* Work whose end nobody reported is taken to have ended before a reported moment of a task that waits for it. Where it
  * leads to that moment, what is known of the day before it is left as it was reported and the rest goes as on the days
  * forecast beforehand. Brief, and so doubtful: the moment comes as early on fewer than one of 1000 of them, even
- * without what the plan lets go and by a minute of rounding, if it is one of whole minutes. Lengthy: as late. */
+ * without what the plan lets go and by a minute of rounding, if it is one of whole minutes. Lengthy: as late, by that
+ * minute, though the plan has the task wait for its not_before. */
 struct wr_now_stretch {
     size_t task;             /* whose moment it is */
     bool to_end;             /* its end, for nobody reported its begin */

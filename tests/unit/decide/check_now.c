@@ -338,6 +338,34 @@ START_TEST(what_a_moment_may_have_left_out)
 }
 END_TEST
 
+/* By arithmetic: fixed minutes. F begins at 57 where nothing holds it back, and waits for 90 on every day where the
+ * plan says so: that it did is no sign of slow work. Whole minutes are half a minute off at either end. */
+START_TEST(a_moment_that_the_plan_waits_for)
+{
+    static const struct made_task task[] = {{"A", "1", NULL, 20, 0, 0, 0}, {"B", "1", "A", 25, 0, 0, 0},
+                                            {"C", "1", "B", 12, 0, 0, 0},  {"F", "1", "C", 30, 0, 0, 0}};
+    const struct { double not_before, begin, end; bool lengthy; } asked[] = {
+        {0, 57, 0, false},  {0, 58, 0, false},  {0, 59, 0, true},    {0, 57.4, 0, true},  {90, 89, 0, false},
+        {90, 90, 0, false}, {90, 91, 0, false}, {90, 92, 0, true},   {90, 90.4, 0, true}, {0, 0, 87, false},
+        {0, 0, 120, true},  {90, 0, 120, false}, {90, 0, 122, true},
+    };
+    struct made_excursion e = {0};
+
+    made_excursion_plan(&e, task, 4, 0, 1);
+    made_excursion_days(&e, 1000, 5);
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        struct wr_now_event event = {.task = 3};
+        *(asked[i].end > 0 ? &event.end_min : &event.begin_min) =
+            wr_known(asked[i].end > 0 ? asked[i].end : asked[i].begin);
+        e.net.not_before_min[3] = asked[i].not_before;
+        struct wr_now_stretch s = only_stretch(&e, &event, 1);
+        ck_assert_msg(s.lengthy == asked[i].lengthy && !s.brief, "row %zu: lengthy %d, brief %d", i, s.lengthy,
+                      s.brief);
+    }
+    made_excursion_release(&e);
+}
+END_TEST
+
 /* Doubt withholds what is not over, and what is kept if it rests on the doubted moment. */
 START_TEST(no_limit_is_kept_on_doubt)
 {
@@ -595,6 +623,7 @@ Suite *suite_now(void)
     tcase_add_loop_test(t, judged_work_before_a_report, 0, 7);
     tcase_add_loop_test(t, a_moment_that_hardly_a_day_makes, 0, 4);
     tcase_add_test(t, what_a_moment_may_have_left_out);
+    tcase_add_test(t, a_moment_that_the_plan_waits_for);
     tcase_add_test(t, no_limit_is_kept_on_doubt);
     tcase_add_loop_test(t, kept_within_a_moment, 0, 4);
     tcase_add_test(t, two_moments_after_one_task);
