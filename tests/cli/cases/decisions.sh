@@ -324,7 +324,7 @@ json "[c['mark'] for c in d['checkpoints']] == ['late', 'late', 'late', 'over'] 
 
 # few rehearsals and a first task long over its time: what goes over is what the finishes of the same answer say (a steep weight
 # made 0 of 100 of 71)
-campaign
+rm -rf campaign; campaign
 awk -F, 'NR == 1 || $1 ~ /^P7-[3489]$/' campaign/runs.csv > few.csv; mv few.csv campaign/runs.csv
 for t in 0:25 0:35 0:45; do
   printf 'task,start,end\nOUT,0:00,\n,%s,\n' $t > reported.csv
@@ -333,7 +333,7 @@ for t in 0:25 0:35 0:45; do
 done
 
 # work that has a time on a clock too says so where that is the earlier one if the clock begins as usual
-campaign
+rm -rf campaign; campaign
 sed -i 's/,390,/,420,/; s/,405,/,430,/; s/,115,/,106,/' campaign/limits.csv
 expect 0 "$WETRUN" report --trials 8000 --out page campaign
 grep -q 'sooner for “bay A without power”, whose clock stands below: by 1:' page/report.html || fail "the card hides the earlier time of a clock"
