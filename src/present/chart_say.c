@@ -97,7 +97,8 @@ void say_worse(struct wr_str *out, const struct wr_chart_input *in)
 
 void say_by_better(struct wr_str *out, const struct wr_chart_input *in)
 {
-    if (in->context && in->context->second_words) wr_str_add(out, " by the better of two answers");
+    if (in->context && in->context->second_words)
+        wr_str_addf(out, " by the first of %s answers", wr_context_answers(in->context));
 }
 
 static void next_sentence(struct wr_str *out)

@@ -518,7 +518,7 @@ PATTERNS = [
      rf"(?:, (\d+) min more than| of) the {H} allowed(?: \(the median timeline {H}\))?", pad_clock),
     (rf"With these times every checkpoint is kept in {N} of 100; to keep all of them in the wanted share, the finish is at {H}",
      lambda m, s: all_of(eq(m.group(1), s["pad"]["probability_all_checkpoints_kept"], of100_words), eq(m.group(2), s["pad"]["together"]["finish_min"], hmm))),
-    (rf"The timeline needs (\d+) min of reserve for {P} confidence(?: by the first of two answers)?; (\d+) of (\d+) planned times (?:is|are) shorter than median and pad",
+    (rf"The timeline needs (\d+) min of reserve for {P} confidence(?: by the first of \w+ answers)?; (\d+) of (\d+) planned times (?:is|are) shorter than median and pad",
      lambda m, s: all_of(holds(int(m.group(1)) == half_up(s["pad"]["finish_quantile_min"]) - half_up(s["pad"]["median_timeline_min"]), "the reserve"), eq(m.group(2), s["pad"]["confidence"], percent))),
     (rf"(?:finish together|are done|is done) between {H} and {H}, 8 times in 10", eighty),
     (rf"waits longest, (\d+) min in all", lambda m, s: holds(int(m.group(1)) == max(half_up(c["waiting_min"]) for c in s["forecast"]["crews"]), "the longest wait")),

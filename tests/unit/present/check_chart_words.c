@@ -307,11 +307,11 @@ START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
     c.forecast.quantile_lo_min[WR_Q90] = 252;
     c.forecast.quantile_hi_min[WR_Q90] = 417;
     check_title(&c, WR_CHART_LIMIT,
-                "The rehearsals put the limit that 90 in 100 keep anywhere from 4:12 to 6:57 by the better of two "
+                "The rehearsals put the limit that 90 in 100 keep anywhere from 4:12 to 6:57 by the first of two "
                 "answers");
     c.input.timing = NULL; /* nothing that was not rehearsed is a finding of rehearsals */
     check_title(&c, WR_CHART_LIMIT,
-                "Judgement puts the limit that 90 in 100 keep anywhere from 4:12 to 6:57 by the better of two answers");
+                "Judgement puts the limit that 90 in 100 keep anywhere from 4:12 to 6:57 by the first of two answers");
     check_title(&c, WR_CHART_FINISH,
                 "3 of 100 forecast finishes go over the 5:30 limit, but it could be fewer than 1 or as many as 21; if "
                 "judged 20 % short 23 of 100 go over (<1 to 70)");
