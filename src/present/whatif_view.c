@@ -163,9 +163,11 @@ static enum wr_gain gain_of(const struct wr_whatif *w, const struct wr_whatif_ro
     return w->n_limit > 0 ? wr_gain_of(&row->limit[0].gain, 100) : wr_gain_of(&row->saved_min, 1);
 }
 
-static const char *not_helping(enum wr_gain gain)
+/* Of a limit: an alternative that ends the day earlier does help, if not against that risk. */
+static const char *not_helping(const struct wr_whatif *w, enum wr_gain gain)
 {
-    return gain == WR_GAIN_HARMS ? "shown to make it worse" : "not shown to help";
+    if (gain == WR_GAIN_HARMS) return "shown to make it worse";
+    return w->n_limit > 0 ? "not shown to lower the risk" : "not shown to help";
 }
 
 /* Nothing is called best of which the interval allows that it does harm, or nothing. */
@@ -176,25 +178,55 @@ static void add_first(const struct wr_whatif *w, const char *name, struct wr_str
     if (w->n_row == 1) {
         wr_str_addf(out, " With '%s'", name);
         if (gain == WR_GAIN_HELPS) wr_str_add_char(out, ' ');
-        else wr_str_addf(out, ", which is %s, ", not_helping(gain));
+        else wr_str_addf(out, ", which is %s, ", not_helping(w, gain));
     } else if (gain != WR_GAIN_HELPS) {
-        wr_str_addf(out, " Highest in rank, but %s: '%s', ", not_helping(gain), name);
+        wr_str_addf(out, " Highest in rank, but %s: '%s', ", not_helping(w, gain), name);
     } else {
         wr_str_addf(out, " %s: '%s', ",
                     w->row[0].told_apart ? "Best" : "Highest in rank, but not told apart from the next", name);
     }
 }
 
-/* A gain on the first limit must not hide a loss on another. */
-static void add_harm(const struct wr_whatif_result *result, const struct wr_whatif_row *row, struct wr_str *out)
+/* A gain on one limit must not hide a loss on another: of those from `first` on. */
+static void add_harm(const struct wr_whatif_result *result, const struct wr_whatif_row *row, size_t first,
+                     struct wr_str *out)
 {
-    for (size_t l = 1; l < result->whatif->n_limit; l++) {
+    for (size_t l = first; l < result->whatif->n_limit; l++) {
         const struct wr_paired *gain = &row->limit[l].gain;
         if (wr_gain_of(gain, 100) != WR_GAIN_HARMS) continue;
         wr_str_addf(out, " But it makes %s worse: %s of 100, ", result->limit_name[l],
                     wr_of_100(row->limit[l].prob_over, WR_ROOM));
         say_fewer(out, gain);
         wr_str_add_char(out, '.');
+    }
+}
+
+/* The one that is shown to help the limit most; NULL: none is. */
+static const struct wr_whatif_row *most_helping(const struct wr_whatif *w, size_t limit)
+{
+    const struct wr_whatif_row *most = NULL;
+
+    for (size_t i = 0; i < w->n_row; i++) {
+        const struct wr_paired *gain = &w->row[i].limit[limit].gain;
+        if (wr_gain_of(gain, 100) != WR_GAIN_HELPS) continue;
+        if (!most || gain->mean > most->limit[limit].gain.mean) most = &w->row[i];
+    }
+    return most;
+}
+
+/* The ranks are those of the first limit alone: what helps another must not be looked for below. */
+static void add_helping_others(const struct wr_whatif_result *result, struct wr_str *out)
+{
+    const struct wr_whatif *w = result->whatif;
+
+    for (size_t l = gain_of(w, &w->row[0]) == WR_GAIN_HELPS; l < w->n_limit; l++) {
+        const struct wr_whatif_row *row = most_helping(w, l);
+        if (!row) continue;
+        wr_str_addf(out, " Shown to lower the risk over %s: '%s', %s of 100, ", result->limit_name[l],
+                    result->variant_name[row->variant], wr_of_100(row->limit[l].prob_over, WR_ROOM));
+        say_fewer(out, &row->limit[l].gain);
+        wr_str_add_char(out, '.');
+        if (row != &w->row[0]) add_harm(result, row, 0, out);
     }
 }
 
@@ -225,7 +257,8 @@ static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str
     if (w->n_limit > 1)
         wr_str_addf(out, "; over at least one limit: %s of 100", wr_of_100(w->row[0].any_over, WR_ROOM));
     wr_str_add_char(out, '.');
-    add_harm(result, &w->row[0], out);
+    add_harm(result, &w->row[0], 1, out);
+    add_helping_others(result, out);
 }
 
 /* A change is no level: who reads the alternative's must see how open that is. */
@@ -287,7 +320,7 @@ static void add_found(const struct wr_whatif_result *result, const struct wr_wha
                     wr_of_100(row->limit[l].prob_over, WR_ROOM));
         say_fewer(&text, &row->limit[l].gain);
         if (l == 0 && gain_of(result->whatif, row) != WR_GAIN_HELPS)
-            wr_str_addf(&text, ", %s", not_helping(gain_of(result->whatif, row)));
+            wr_str_addf(&text, ", %s", not_helping(result->whatif, gain_of(result->whatif, row)));
         wr_str_add_char(&text, '.');
     }
     wr_str_addf(&text, " Costs %zu change%s", found->n_move, found->n_move == 1 ? "" : "s");

@@ -107,7 +107,7 @@ def not_helping(limit):
     certain = abs(limit["gain"]) > 2 * limit["mc_error"]
     if certain and reads_as_some(limit["interval"][0]):
         return ""
-    return ", shown to make it worse" if certain and reads_as_some(-limit["interval"][1]) else ", not shown to help"
+    return ", shown to make it worse" if certain and reads_as_some(-limit["interval"][1]) else ", not shown to lower the risk"
 
 
 # ---- words ----

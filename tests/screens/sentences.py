@@ -307,7 +307,7 @@ def shown_to_help(m, s):
     alone, first = len(s["whatif"]["alternatives"]) == 1, a["share_better_than_next"] >= 0.9
     certain = abs(a["gain"]) > 2 * a["gain_se"]
     helps, harms = certain and reads_as_some(a["gain_lo"]), certain and reads_as_some(-a["gain_hi"])
-    what = "shown to make it worse" if harms else "not shown to help"
+    what = "shown to make it worse" if harms else "not shown to lower the risk" if s["whatif"]["base"]["limits"] else "not shown to help"
     want = (f"which is {what}" if alone else f"Highest in rank, but {what}") if not helps else "Best" if first else "Highest in rank, but not told apart"
     return holds(m.group(0).startswith(want), f"should begin: {want}")
 
@@ -321,9 +321,13 @@ def rules_buy(m, s):
 
 
 def whatif_harm(m, s):
-    a = s["whatif"]["alternatives"][0]
     return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), -100 * l["gain"], change), holds(reads_as_some(-l["interval"][1]) and -l["gain"] > 2 * l["mc_error"], "not shown"),
-                         eq(m.group(3), -100 * l["interval"][1], change), eq(m.group(4), -100 * l["interval"][0], change)) for l in a["limits"][1:])
+                         eq(m.group(3), -100 * l["interval"][1], change), eq(m.group(4), -100 * l["interval"][0], change)) for a in s["whatif"]["alternatives"] for l in a["limits"])
+
+
+def whatif_helps(m, s):
+    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), 100 * l["gain"], change), holds(reads_as_some(l["interval"][0]) and l["gain"] > 2 * l["mc_error"], "not shown"),
+                         eq(m.group(3), 100 * l["interval"][0], change), eq(m.group(4), 100 * l["interval"][1], change)) for a in s["whatif"]["alternatives"] for l in a["limits"])
 
 
 def debrief_first(m, s):
@@ -429,8 +433,9 @@ PATTERNS = [
      lambda m, s: all_of(ends(m, 1, s["forecast"]["limits"][0]["interval"]), holds(s["whatif"]["base"]["interval"] == s["forecast"]["limits"][0]["interval"], "forecast has other ends"),
                          holds(s["whatif"]["base"]["verdict"] == s["forecast"]["limits"][0]["verdict"], "forecast has another verdict"), holds(not m.group(3) or m.group(3) == allowed(s["forecast"]["confidence"]), "what is wanted"))),
     (rf"; over at least one limit: {N} of 100", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["any_limit_over"], of100_words)),
-    (r"Best: |Highest in rank, but (?:not shown to help|shown to make it worse|not told apart from the next): |which is (?:not shown to help|shown to make it worse),", shown_to_help),
+    (r"Best: |Highest in rank, but (?:not shown to (?:help|lower the risk)|shown to make it worse|not told apart from the next): |which is (?:not shown to (?:help|lower the risk)|shown to make it worse),", shown_to_help),
     (rf"But it makes {NAME} worse: {N} of 100, more by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_harm),
+    (rf"Shown to lower the risk over {NAME}: '{NAME}', {N} of 100, fewer by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_helps),
     (rf"{NAME}'?,? {N} of 100, (fewer|more) by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_best),
     (rf"{NAME}'?,? {N} of 100, as many as now", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["probability_over"], of100_words)),
     (rf"[Aa]ll done by {H}, as likely as not", lambda m, s: eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm)),
