@@ -15,7 +15,7 @@ enum {
     HEAD_GAP = 8,      /* px below the subtitle */
     SUBTITLE_LINE = 17,
     MOST_TITLE_LINES = 6, /* its last words may take back its first */
-    MOST_SUBTITLE_LINES = 4,
+    MOST_SUBTITLE_LINES = 9,
     MOST_ABOUT_LINES = 16, /* what must not be missed: as a rule three */
     ABOUT_GAP = 3,
     ROOMY_ROWS = 40,   /* up to so many rows stand at the roomy height */
