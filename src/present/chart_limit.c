@@ -47,6 +47,9 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
     if (in->forecast->nothing_unknown && middle.known)
         wr_str_addf(out, "With what is given taken as known, %s keep a limit of %s", kept,
                     wr_moment(middle.value, WR_ROOM));
+    else if (from.known && to.known && in->forecast->judged_short)
+        wr_str_addf(out, "The limit that %s keep lies anywhere from %s to %s", kept, wr_moment(from.value, WR_ROOM),
+                    wr_moment(to.value, WR_ROOM));
     else if (from.known && to.known)
         wr_str_addf(out, "%s the limit that %s keep anywhere from %s to %s",
                     chart_has_rehearsals(in) ? "The rehearsals put" : "Judgement puts", kept,
@@ -59,7 +62,11 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
                     open);
     else
         wr_str_addf(out, "No limit shown here is kept by %s", kept);
-    say_by_better(out, in);
+    if (in->forecast->judged_short && !in->forecast->nothing_unknown && from.known) /* wr_limit_needed spans them */
+        wr_str_addf(out, " by both answers on judgement%s",
+                    in->context && in->context->n_answer > 2 ? ", as if nothing was forgotten" : "");
+    else
+        say_by_first(out, in);
 }
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)

@@ -68,7 +68,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     const char *reserve = wr_reserve_words(pad, WR_ROOM);
     wr_str_addf(&w->title, "The timeline needs %s of reserve for %s confidence", reserve,
                 wr_percent(pad->confidence, text));
-    say_by_better(&w->title, in);
+    say_by_first(&w->title, in);
     if (n.n_planned)
         wr_str_addf(&w->title, "; %zu of %zu planned times %s shorter than median and pad", n.n_short,
                     n.n_planned, n.n_short == 1 ? "is" : "are");

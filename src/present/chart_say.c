@@ -95,7 +95,7 @@ void say_worse(struct wr_str *out, const struct wr_chart_input *in)
     wr_second_words(&worst->is, worst->confidence, out);
 }
 
-void say_by_better(struct wr_str *out, const struct wr_chart_input *in)
+void say_by_first(struct wr_str *out, const struct wr_chart_input *in)
 {
     if (in->context && in->context->second_words)
         wr_str_addf(out, " by the first of %s answers", wr_context_answers(in->context));

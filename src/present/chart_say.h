@@ -36,7 +36,7 @@ void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, 
 /* "rehearsals at pool pace", "excursions": what was simulated. */
 const char *say_simulated(const struct wr_chart_input *in);
 /* " by the first of two answers", in a title that has but one number; nothing where there is one answer. */
-void say_by_better(struct wr_str *out, const struct wr_chart_input *in);
+void say_by_first(struct wr_str *out, const struct wr_chart_input *in);
 /* For a builder's `about`: what speaks against the numbers, what they are a forecast of and what they rest on, and the
  * second answer on the limit. */
 void say_about(const struct wr_chart_input *in, struct wr_str *out);

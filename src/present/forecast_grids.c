@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdio.h>
 #include "wetrun/decide/limit_needed.h"
+#include "wetrun/present/beside_view.h"
 
 const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                                    struct wr_maybe confidence)
@@ -39,21 +40,28 @@ static void grid_interval(struct wr_grid *grid, const struct wr_probability *ove
 void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                        struct wr_grid *grid)
 {
-    static const struct wr_column column[] = {
-        {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 12},
-        {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 4},
-        {"minutes", "allowed", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"probability_over", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
-        {"interval", "90 %\ninterval", WR_UNIT_TEXT, WR_PEOPLE, 0},
-        {"probability_over_lo", "", WR_UNIT_OF_100, WR_MACHINE, 0},
-        {"probability_over_hi", "", WR_UNIT_OF_100, WR_MACHINE, 0},
-        {"mc_error", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
-        {"confidence", "", WR_UNIT_SHARE, WR_MACHINE, 0},
-        {"probability_allowed", "wanted\nat most", WR_UNIT_TEXT, WR_PEOPLE, 0},
-        {"verdict", "verdict", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
-    };
+#define COLUMNS(second_shown)                                                                                         \
+    {                                                                                                                  \
+        {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 12},                                                            \
+        {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 4},                                                               \
+        {"minutes", "allowed", WR_UNIT_CLOCK, WR_EVERYBODY, 0},                                                        \
+        {"probability_over", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},                                 \
+        {"interval", "90 %\ninterval", WR_UNIT_TEXT, WR_PEOPLE, 0},                                                   \
+        {"probability_over_lo", "", WR_UNIT_OF_100, WR_MACHINE, 0},                                                    \
+        {"probability_over_hi", "", WR_UNIT_OF_100, WR_MACHINE, 0},                                                    \
+        {"mc_error", "", WR_UNIT_PLAIN, WR_MACHINE, 0},                                                                \
+        {"confidence", "", WR_UNIT_SHARE, WR_MACHINE, 0},                                                              \
+        {"probability_allowed", "wanted\nat most", WR_UNIT_TEXT, WR_PEOPLE, 0},                                       \
+        {"second_assumption", "", WR_UNIT_TEXT, WR_MACHINE, 0},                                                        \
+        {"second_probability_over", "by the worst\nanswer", WR_UNIT_OF_100, second_shown, 0},                         \
+        {"second_probability_over_hi", "90 %:\nto", WR_UNIT_OF_100, second_shown, 0},                                 \
+        {"verdict", "verdict", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},                                                 \
+    }
+    static const struct wr_column one_answer[] = COLUMNS(WR_MACHINE), several[] = COLUMNS(WR_PAGE | WR_MACHINE);
+#undef COLUMNS
+    const struct wr_column *column = wr_n_answers(result) > 1 ? several : one_answer;
 
-    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    wr_grid_init(grid, column, sizeof several / sizeof *several);
     for (size_t i = 0; i < result->forecast->n_limit; i++) {
         const struct wr_limit *limit = &result->limits->limit[i];
         const struct wr_probability *over = &result->forecast->limit[i].over;
@@ -68,6 +76,7 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
         wr_grid_number(grid, over->mc_error);
         wr_grid_maybe(grid, confidence);
         text_or_absent(grid, confidence.known ? wr_allowed_of_100(confidence.value, WR_ROOM) : NULL);
+        wr_grid_second(grid, &result->forecast->limit[i].second);
         text_or_absent(grid, forecast_verdict_or_null(ctx, &result->forecast->limit[i], confidence));
     }
 }

@@ -226,6 +226,10 @@ static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
         wr_json_interval(j, row, "interval", over);
         wr_json_number(j, row, "mc_error", over->mc_error);
         wr_json_maybe(j, row, "confidence", confidence);
+        const struct wr_second *second = &result->forecast->limit[i].second;
+        bool has_end = second->known && !second->over.no_interval;
+        wr_json_maybe(j, row, "second_probability_over", second->known ? wr_known(second->over.mean) : WR_UNKNOWN);
+        wr_json_maybe(j, row, "second_probability_over_hi", has_end ? wr_known(second->over.hi) : WR_UNKNOWN);
         wr_json_text(j, row, "verdict", forecast_verdict_or_null(ctx, &result->forecast->limit[i], confidence));
     }
 }

@@ -438,8 +438,8 @@ void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_for
     }
     wr_str_addf(out, "To be inside with %s it takes a limit of %s", percent, wr_moment(need.middle_min.value, WR_ROOM));
     if (need.lo_min.known && need.hi_min.known && !f->nothing_unknown)
-        wr_str_addf(out, " (90 %% interval %s to %s)", wr_moment(need.lo_min.value, WR_ROOM),
-                    wr_moment(need.hi_min.value, WR_ROOM));
+        wr_str_addf(out, " (90 %% interval %s to %s%s)", wr_moment(need.lo_min.value, WR_ROOM),
+                    wr_moment(need.hi_min.value, WR_ROOM), f->judged_short ? ", by both answers on judgement" : "");
     double missing = wr_moment_gap_min(limit_min, need.middle_min.value);
     const char *gap = wr_minutes_whole(fabs(missing), WR_ROOM);
     if (missing != 0) wr_str_addf(out, ": %s %s than there is", gap, missing > 0 ? "more" : "less");

@@ -51,8 +51,9 @@ static void add_interval(const struct wr_pad_result *result, struct wr_str *out)
     struct wr_limit_needed need;
 
     if (is_open(result, &need))
-        wr_str_addf(out, " (90 %% interval %s to %s)", wr_moment(need.lo_min.value, WR_ROOM),
-                    wr_moment(need.hi_min.value, WR_ROOM));
+        wr_str_addf(out, " (90 %% interval %s to %s%s)", wr_moment(need.lo_min.value, WR_ROOM),
+                    wr_moment(need.hi_min.value, WR_ROOM),
+                    result->forecast->judged_short ? ", by both answers on judgement" : "");
 }
 
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)

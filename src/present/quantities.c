@@ -17,8 +17,12 @@ const struct wr_quantity wr_quantities[] = {
      "What the rehearsals leave open about the number beside it: it lies within with 90 % probability."},
     {NULL, "probability_allowed", "wanted at most",
      "100 less the wanted confidence: how many of 100 may go over the limit."},
+    {"t-limits", "second_probability_over", "by the worst answer",
+     "The same by that one of the answers whose interval reaches furthest."},
+    {"t-limits", "second_probability_over_hi", "90 %: to", "Upper end of the 90 % interval of that."},
     {NULL, "verdict", "verdict",
-     "Inside: even the upper end of the interval is within what is wanted, and at least four rehearsals were complete. "
+     "Inside: even the upper end of the interval is within what is wanted, by every answer that is given, and at least "
+     "four rehearsals were complete. "
      "Not inside: even its lower end is beyond. Else, or where that end is nearer to what is wanted than its own "
      "error, the rehearsals are not enough to tell."},
     {NULL, "dropped", "dropped",

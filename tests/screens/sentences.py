@@ -454,7 +454,7 @@ PATTERNS = [
     (r"it could be (?:hardly another|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99))?|as many as [\d.]+|more than 99)", could_be),
     (r"(?:[Ww]anted:?|the wish,) at most ([\d.]+)(?: of 100)?", lambda m, s: holds(m.group(1).rstrip(".") == allowed(s["forecast"]["confidence"]), "what is wanted")),
     (rf"the 90 % interval, {END}(?: to {END})?,", lambda m, s: ends(m, 1, s["forecast"]["limits"][0]["interval"])),
-    (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}\): (?:(\d+) min (more than there is|less than there is)|what there is)(?: \((\d+) min( less)? to (\d+) min(?: more)?\))?", takes),
+    (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}(?:, by both answers on judgement)?\): (?:(\d+) min (more than there is|less than there is)|what there is)(?: \((\d+) min( less)? to (\d+) min(?: more)?\))?", takes),
     (rf"Half of the finishes over {H} are over by (\d+) min or more",
      lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["forecast"]["half_of_over_late_min"], whole))),
     (rf"Without a model: (?:in the pool, )?(?:of the {WORD} complete rehearsals {WORD.replace('no|', 'none|')} (?:was|were) over {H} \({H} to {H}, holds left out\)"
@@ -517,7 +517,7 @@ PATTERNS = [
     (rf"In the forecast each doubling of the number of rehearsals changes the times by {CHANGE} % \({CHANGE} to {CHANGE} %\)( \(no trend is shown\))?",
      lambda m, s: all_of(per_cent_of_log(m, s["fit"]["learning"], 1, LN2), holds(bool(m.group(4)) == crosses(s["fit"]["learning"]["interval"]), "shown or not"))),
     # planning
-    (rf"To be done in ([\d.]+) of 100 cases allow {H}(?: \(90 % interval {BETWEEN}\))?: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad, (\d+) missed more often than kept\. "
+    (rf"To be done in ([\d.]+) of 100 cases allow {H}(?: \(90 % interval {BETWEEN}(?:, by both answers on judgement)?\))?: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad, (\d+) missed more often than kept\. "
      rf"Padding every task to its own ([\d.]+) of 100 would pad twice: it asks {H}, which holds in {N} of 100", pad_sentence),
     (rf"The padded timeline (breaks|on) \u201c{NAME}\u201d: from the begin of \u201c{NAME}\u201d to the end of \u201c{NAME}\u201d it takes {H}"
      rf"(?:, (\d+) min more than| of) the {H} allowed(?: \(the median timeline {H}\))?", pad_clock),
@@ -527,7 +527,7 @@ PATTERNS = [
      lambda m, s: all_of(holds(int(m.group(1)) == half_up(s["pad"]["finish_quantile_min"]) - half_up(s["pad"]["median_timeline_min"]), "the reserve"), eq(m.group(2), s["pad"]["confidence"], percent))),
     (rf"(?:finish together|are done|is done) between {H} and {H}, 8 times in 10", eighty),
     (rf"waits longest, (\d+) min in all", lambda m, s: holds(int(m.group(1)) == max(half_up(c["waiting_min"]) for c in s["forecast"]["crews"]), "the longest wait")),
-    (rf"limit that ([\d.]+) in 100 keep anywhere from {H} to {H}",
+    (rf"limit that ([\d.]+) in 100 keep(?: lies)? anywhere from {H} to {H}",
      lambda m, s: True if needed(s) is None else all_of(eq(m.group(2), needed(s)[1][0], hmm), eq(m.group(3), needed(s)[1][1], hmm))),
     (rf"The (?:limit|rehearsals).*?{H}", ANY),
     (rf"{NAME} \(dropped on {N} of 100\)", lambda m, s: any_of(

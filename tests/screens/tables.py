@@ -40,7 +40,8 @@ class Either(set):
 # Head of a column -> (key of the JSON row, how it is shown), or a function of the row. None: not looked at here.
 TASK = {"id": ("task", str), "task": ("title", str)}
 COLUMNS = {
-    "limits": {"limit": ("limit", str), "lane": None, "allowed": ("minutes", hmm), "go over it, of 100": ("probability_over", of100),
+    "limits": {"by the worst answer": ("second_probability_over", of100), "90 %: to": ("second_probability_over_hi", of100),
+               "limit": ("limit", str), "lane": None, "allowed": ("minutes", hmm), "go over it, of 100": ("probability_over", of100),
                "90 % interval": OPEN, "wanted at most": lambda r: f"{100 * (1 - r['confidence']):.6g}", "verdict": ("verdict", str)},
     "drivers": {**TASK, "lane": ("crew", str), "median min": ("median_min", short), "sd min": ("sd_min", short),
                 "share of variance": ("variance_share", percent), "longest path": ("on_longest_path", percent), "dropped": ("dropped", percent)},
