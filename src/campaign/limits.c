@@ -150,8 +150,8 @@ static void take_amounts(struct sheet *sheet, struct wr_limit *limit)
     struct wr_maybe minutes;
 
     if (sheet_number(sheet, L_MINUTES, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &minutes) &&
-        (!minutes.known || minutes.value == 0))
-        sheet_error(sheet, L_MINUTES, "no-minutes", "a limit needs minutes above 0: write h:mm, as 6:30");
+        (!minutes.known || minutes.value * 60 < 1))
+        sheet_error(sheet, L_MINUTES, "no-minutes", "a limit needs minutes, not less than a second: write h:mm, as 6:30");
     limit->minutes = minutes.value;
     take_confidence(sheet, limit);
 }

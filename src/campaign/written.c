@@ -251,7 +251,7 @@ const char *wr_written_limit(const char *text, const struct wr_habits *habits, d
     const char *trouble = wr_written_moment(text, habits, minutes, &spelling);
 
     if (trouble) return trouble;
-    if (!(*minutes > 0)) return "not a time above 0: write h:mm, as 6:30";
+    if (!(*minutes * 60 >= 1)) return "not a time of a second or more: write h:mm, as 6:30";
     return *minutes <= MOST_MINUTES ? NULL : "more minutes than could be meant: write h:mm, as 6:30";
 }
 

@@ -7,7 +7,7 @@
 #include "wetrun/campaign/written.h"
 
 /* One day in three then takes seven times as long as usual, or a seventh: no rehearsals are like that. */
-static const double MOST_RUN_EFFECT = 2;
+static const double MOST_RUN_EFFECT = 2, MOST_GAP_ALLOWANCE = 100;
 
 static enum wr_status take_run_effect_prior(struct wr_priors *priors, const char *text, struct wr_error *err)
 {
@@ -36,6 +36,10 @@ static enum wr_status take_fit_options(struct wr_fit_options *o, const struct wr
     o->gap_allowance = settings->gap_allowance.known ? settings->gap_allowance.value : 0;
     o->priors.learning = settings->learning == 0;
     o->priors.skew = !settings->no_skew;
+    if (o->gap_allowance > MOST_GAP_ALLOWANCE)
+        return wr_fail(err, WR_E_USAGE,
+                       "--gap-allowance: %g is more than %g per cent, which is twice the time: write --gap-allowance 10",
+                       o->gap_allowance, MOST_GAP_ALLOWANCE);
     if (settings->run_effect.known && settings->run_effect.value > MOST_RUN_EFFECT)
         return wr_fail(err, WR_E_USAGE,
                        "--run-effect: %g is more than %g, the sd of log minutes over days: write "

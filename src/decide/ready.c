@@ -84,7 +84,9 @@ static bool interval_means_something(const struct wr_ready_input *in)
 
 static double upper_point(const struct wr_forecast *f, size_t limit, double strictness)
 {
-    return wr_quantile(f->draw_over + limit * f->n_draw, f->n_draw, strictness, WR_QUANTILE_TYPE_7);
+    double point = wr_quantile(f->draw_over + limit * f->n_draw, f->n_draw, strictness, WR_QUANTILE_TYPE_7);
+
+    return fmax(point, f->limit[limit].over.mean); /* as of wr_probability.hi */
 }
 
 /* Of several the one whose upper point is the largest. */

@@ -63,8 +63,10 @@ void wr_probability_over(struct wr_probability *p, const double *what, size_t n_
     if (known) return;
     WR_SCOPED double *ascending = WR_COPY(by_draw, n_draw);
     wr_sort_ascending(ascending, n_draw);
-    p->lo = wr_quantile_of_sorted(ascending, n_draw, 0.05, WR_QUANTILE_TYPE_7);
-    p->hi = wr_quantile_of_sorted(ascending, n_draw, 0.95, WR_QUANTILE_TYPE_7);
+    /* where few draws far out make the mean, it lies beyond the point: an interval without it would say that it cannot
+     * be what it is */
+    p->lo = fmin(wr_quantile_of_sorted(ascending, n_draw, 0.05, WR_QUANTILE_TYPE_7), s.mean);
+    p->hi = fmax(wr_quantile_of_sorted(ascending, n_draw, 0.95, WR_QUANTILE_TYPE_7), s.mean);
     p->lo_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, ascending, n_draw, 0.05));
     p->hi_mc_error = hypot(s.point_error, wr_batch_quantile_error(by_draw, ascending, n_draw, 0.95));
 }

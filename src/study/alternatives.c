@@ -7,6 +7,8 @@
 #include "wetrun/campaign/way_in.h"
 #include "wetrun/campaign/written.h"
 
+static const double MOST_FACTOR = 100; /* beyond this nobody means it, and the sums overflow */
+
 struct wr_alternative_parts {
     struct wr_plan plan;             /* of another timeline, or a copy whose crews were swapped */
     bool owns_plan, has_plan;
@@ -132,6 +134,9 @@ static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr
         if (!equals || !wr_parse_double(equals + 1, &factor) || factor < 0)
             return wr_fail(err, WR_E_USAGE, "--scale: '%s' is not TASK=FACTOR or kind:KIND=FACTOR: write TASK=0.8",
                            item);
+        if (factor > MOST_FACTOR)
+            return wr_fail(err, WR_E_USAGE, "--scale: '%s' is more than %g times as long: write TASK=0.8", item,
+                           MOST_FACTOR);
         *equals = '\0';
         if (strncmp(item, "kind:", 5) == 0) {
             status = scale_kind(p, plan, item + 5, factor, err);

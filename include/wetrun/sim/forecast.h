@@ -31,7 +31,8 @@ struct wr_sim_options {
 
 struct wr_probability {    /* a probability over the posterior */
     double mean;           /* posterior predictive: the stated probability */
-    double lo, hi;         /* 5 and 95 % points over posterior draws of the conditional probability */
+    double lo, hi;         /* 5 and 95 % points over posterior draws of the conditional probability, or the
+                              mean where that lies beyond */
     double mc_error;       /* sd of mean over seeds: from the finite number of draws and of points, both together */
     double point_error;    /* the points' part in it */
     double lo_mc_error, hi_mc_error; /* the same of the ends */

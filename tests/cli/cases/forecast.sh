@@ -153,3 +153,8 @@ printf 'limit,crew,from,to,minutes,confidence\ninside,all,,,0:01:30,0.9\n' > bri
 { echo run,task,crew,start,end,outcome; for r in 1 2 3 4; do echo "R$r,A,EV1,9:00:00,9:00:2$r,done"; echo "R$r,B,EV1,9:00:2$r,9:01:0$r,done"; done; } > brief/runs.csv
 expect 0 "$WETRUN" forecast --trials 4000 brief; in_out "the 0:01:30 limit"; in_out "finishes come by 0:01:0"; narrow out
 expect 0 "$WETRUN" cutoff --trials 4000 brief; in_out "inside, 0:01:30"; narrow out
+# where few draws far out make the probability, its interval holds it all the same
+for limit in 9:00 11:00 4:30; do
+  expect 0 "$WETRUN" forecast campaign --limit $limit --trials 400 -f json
+  json "d['overrun']['interval'][0] <= d['overrun']['probability'] <= d['overrun']['interval'][1]"
+done

@@ -70,6 +70,13 @@ refused("write --run-effect-prior 0.1,0.5", "forecast --run-effect-prior a,b")
 for prior in ("-0.1", "0", "0.1,", "0.1,0", "0.1,-1", "0.1,0.5,2", "," + "9" * 90, "1" * 90, "2.1", "0.1,11"):
     refused("write --run-effect-prior 0.1,0.5", "forecast --run-effect-prior " + prior)
 refused("write --run-effect 0.1", "forecast --run-effect 2.1")
+for percent in ("101", "10000", "1e30"):
+    refused("write --gap-allowance 10", "forecast --gap-allowance " + percent)
+for factor in ("101", "1e6", "1e308"):
+    refused("is more than 100 times as long: write TASK=0.8", "whatif --scale MAST=" + factor)
+for limit in ("1e-300", "0:00:00"):
+    refused("not a time of a second or more: write h:mm", "forecast --limit " + limit)
+refused("not less than a second: write h:mm", "forecast", 3, limits_csv=["limit,crew,minutes,confidence", "excursion,all,1e-300,0.9"])
 refused("leave one out", "forecast --run-effect-prior 0.1 --run-effect 0.1")
 refused("leave one out", "forecast --join-names --keep-names")
 refused("write --on 2031-05-20", "forecast --on someday")
