@@ -151,7 +151,8 @@ static void take_amounts(struct sheet *sheet, struct wr_limit *limit)
 
     if (sheet_number(sheet, L_MINUTES, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &minutes) &&
         (!minutes.known || minutes.value * 60 < 1))
-        sheet_error(sheet, L_MINUTES, "no-minutes", "a limit needs minutes, not less than a second: write h:mm, as 6:30");
+        sheet_error(sheet, L_MINUTES, "no-minutes",
+                    "a limit needs minutes, not less than a second: write h:mm, as 6:30");
     limit->minutes = minutes.value;
     take_confidence(sheet, limit);
 }

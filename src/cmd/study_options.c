@@ -38,7 +38,8 @@ static enum wr_status take_fit_options(struct wr_fit_options *o, const struct wr
     o->priors.skew = !settings->no_skew;
     if (o->gap_allowance > MOST_GAP_ALLOWANCE)
         return wr_fail(err, WR_E_USAGE,
-                       "--gap-allowance: %g is more than %g per cent, which is twice the time: write --gap-allowance 10",
+                       "--gap-allowance: %g is more than %g per cent, which is twice the time: write "
+                       "--gap-allowance 10",
                        o->gap_allowance, MOST_GAP_ALLOWANCE);
     if (settings->run_effect.known && settings->run_effect.value > MOST_RUN_EFFECT)
         return wr_fail(err, WR_E_USAGE,

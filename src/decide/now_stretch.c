@@ -128,6 +128,28 @@ static void stop_looking(struct looking *l)
     WR_FREE(l->list, l->open, l->end);
 }
 
+/* Work that is reported to have begun and ended and to have taken no time at all, which hardly a day makes: it may have
+ * been left out, or its times be someone's habit of typing. */
+static bool took_nothing(const struct wr_now_state *s, const struct wr_scenarios *before, size_t task)
+{
+    size_t n_sooner = 0;
+
+    if (s->state[task] != WR_NOW_DONE || !begin_known(s, task) || !ends_known(s, task) ||
+        wr_now_active_min(s, task) > 0)
+        return false;
+    WR_SCOPED double *minutes = WR_NEW_ARRAY(double, before->n_trial);
+    wr_scenarios_minutes(before, task, minutes);
+    for (size_t i = 0; i < before->n_trial; i++) n_sooner += minutes[i] <= rounding_min(s->end_min[task]);
+    return n_sooner * 1000 < before->n_trial;
+}
+
+static struct wr_now_stretch of_nothing(const struct wr_now_state *s, size_t task)
+{
+    return (struct wr_now_stretch){.task = task, .to_end = true, .from_min = s->begin_min[task],
+                                   .at_min = s->end_min[task], .n_untimed = 1, .first = task,
+                                   .brief = true, .itself = true};
+}
+
 /* One rule with day.stretches (present/day_days.js). */
 size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_state *s, const struct wr_network *net,
                         const struct wr_scenarios *before)
@@ -151,5 +173,7 @@ size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_stat
         stretch[j].lengthy = look[j].has_past && look[j].n_later * 1000 < before->n_trial;
         stop_looking(&look[j]);
     }
+    for (size_t i = 0; i < net->n_task; i++)
+        if (took_nothing(s, before, net->order[i])) stretch[n++] = of_nothing(s, net->order[i]);
     return n;
 }

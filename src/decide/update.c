@@ -243,7 +243,7 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
 
 static void find_stretches(struct wr_update *u, const struct wr_network *net, const struct wr_scenarios *before)
 {
-    u->stretch = WR_NEW_ARRAY(struct wr_now_stretch, net->n_task);
+    u->stretch = WR_NEW_ARRAY(struct wr_now_stretch, 2 * net->n_task);
     u->n_stretch = wr_now_stretches(u->stretch, &u->state, net, before);
     for (size_t i = 0; i < u->n_stretch; i++) {
         u->n_lengthy += u->stretch[i].lengthy;
@@ -264,6 +264,14 @@ static void say_doubt(const struct wr_update *u, const struct wr_plan *plan, str
     if (s->n_untimed == 1) wr_str_addf(&who, "'%s', which must be done before and has no end,", first);
     else wr_str_addf(&who, "the %zu tasks that must be done before and have no end, '%s' first,", s->n_untimed, first);
     if (u->n_doubted > 1) wr_str_addf(&more, ", and the same is true of %zu more", u->n_doubted - 1);
+    if (s->itself) {
+        wr_findings_add(findings, WR_WARNING, "report-too-early", NULL, 0, 0,
+                        "'%s' is reported done at %s in no time at all, its hold left out, as on fewer than one of "
+                        "1000 days forecast%s. Nothing is forecast from that, and no limit is called kept: correct its "
+                        "times (%s@H:MM-H:MM), or give a plan without it if it was left out (--plan FILE).",
+                        id, wr_hmm(s->at_min + (start.known ? start.value : 0), WR_ROOM), wr_str_text(&more), id);
+        return;
+    }
     wr_findings_add(findings, WR_WARNING, "report-too-early", NULL, 0, 0,
                     "'%s' is reported to have %s at %s, but %s would be done by then on fewer than one of 1000 days "
                     "forecast%s. Nothing is forecast from that, and no limit is called kept: report when that work "

@@ -477,8 +477,10 @@ static void doubted_sentence(const struct wr_cutoff_result *result, struct wr_st
 
     for (size_t k = 0; k < u->state.n_task; k++)
         n_said += u->state.end_known[k] == WR_NOW_REPORTED;
-    wr_str_addf(out, "%zu task%s reported done, %zu running; %zu more would have to be done before what was reported.",
-                n_said, n_said == 1 ? "" : "s", u->n_running, u->n_done - n_said);
+    wr_str_addf(out, "%zu task%s reported done, %zu running", n_said, n_said == 1 ? "" : "s", u->n_running);
+    if (u->n_done > n_said)
+        wr_str_addf(out, "; %zu more would have to be done before what was reported", u->n_done - n_said);
+    wr_str_add_char(out, '.');
     add_tasks_of(result, WR_NOW_UNREPORTED, "Nothing was reported in their lane", out);
 }
 

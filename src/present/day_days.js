@@ -158,8 +158,15 @@
   // (decide/now_stretch.c), which struct wr_now_stretch explains.
   day.stretches = function (net, r, minutes) {
     return net.order.filter(function (k) { return r.beginReported[k] !== null || r.endReported[k] !== null; }).map(function (k) { return stretchBefore(net, r, k); })
-      .filter(function (s) { return s.untimed.length; }).map(function (s) { return countDays(net, r, minutes, s); });
+      .filter(function (s) { return s.untimed.length; }).map(function (s) { return countDays(net, r, minutes, s); }).concat(net.order.filter(function (k) { return tookNothing(r, minutes[k], k); }).map(function (k) {
+        return { task: k, toEnd: true, from: r.begin[k], at: r.end[k], untimed: [k], brief: true, lengthy: false, itself: true };
+      }));
   };
+  function tookNothing(r, minutes, k) {
+    var at = r.endReported[k], by = roundingOf(at);
+    return at !== null && r.beginReported[k] !== null && at - r.beginReported[k] - r.hold[k] <= 0 && minutes.filter(function (m) { return m <= by; }).length * 1000 < minutes.length;
+  }
+  function roundingOf(at) { return Math.abs(at - Math.round(at)) < 1e-9 ? 1 : 0; }
   // Back from the task, as far as a reported moment.
   function stretchBefore(net, r, k) {
     var mark = new Uint8Array(net.n), open = new Uint8Array(net.n), s = { task: k, toEnd: r.beginReported[k] === null };
@@ -193,7 +200,7 @@
     return start + (s.toEnd ? minutes[s.task][i] + r.hold[s.task] : 0);
   }
   function countDays(net, r, minutes, s) {
-    var n = minutes[s.task].length, sooner = 0, later = 0, end = new Float64Array(net.n), rounding = Math.abs(s.at - Math.round(s.at)) < 1e-9 ? 1 : 0;
+    var n = minutes[s.task].length, sooner = 0, later = 0, end = new Float64Array(net.n), rounding = roundingOf(s.at);
     for (var i = 0; i < n; i++) {
       if (momentOn(net, r, minutes, s, i, true, end) <= s.at + rounding) sooner++;
       if (momentOn(net, r, minutes, s, i, false, end) >= s.at - rounding) later++;

@@ -237,10 +237,12 @@
   // What is doubtful, and what to do about it; stretches: of day.stretches, those that are brief.
   day.doubtWords = function (data, brief) {
     function name(k) { return "'" + data.tasks[k].title + "'"; }
-    var s = brief[0], n = s.untimed.length, first = name(s.untimed[0]);
+    var s = brief[0], n = s.untimed.length, first = name(s.untimed[0]), more = brief.length > 1 ? ", and the same is true of " + (brief.length - 1) + " more" : "";
+    if (s.itself) return "Doubtful: " + name(s.task) + " is entered as done at " + day.hmm(s.at) + " in no time at all, its hold left out, as on fewer than one of 1000 days forecast" + more +
+      ". Nothing is forecast from that, and no limit is called kept: correct its times, or enter it as left out if it was.";
     return "Doubtful: " + name(s.task) + " is entered to have " + (s.toEnd ? "ended" : "begun") + " at " + day.hmm(s.at) + ", but " +
       (n === 1 ? first + ", which must be done before and has no end," : "the " + n + " tasks that must be done before and have no end, " + first + " first,") +
-      " would be done by then on fewer than one of 1000 days forecast" + (brief.length > 1 ? ", and the same is true of " + (brief.length - 1) + " more" : "") +
+      " would be done by then on fewer than one of 1000 days forecast" + more +
       ". Nothing is forecast from that, and no limit is called kept: enter when that work ended, correct that time, or enter as left out what was left out.";
   };
   // As `cutoff --now` has it (present/cutoff_view.c).

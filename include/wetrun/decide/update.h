@@ -165,6 +165,7 @@ struct wr_now_stretch {
     double from_min, at_min; /* between which the work must have been done */
     size_t n_untimed, first; /* how many tasks of it, and the first */
     bool brief, lengthy;     /* lengthy: of one task whose minutes follow, see beyond_task */
+    bool itself;             /* brief, and of no other work: the task is reported to have taken no time at all */
 };
 
 /* ---- the pace of the day ---- */
@@ -226,7 +227,7 @@ struct wr_update { /* start as {0} */
     size_t n_beyond, beyond_task;    /* tasks timed, or running, longer than on 999 of 1000 days forecast before; the
                                         first. One rule with day.beyond (present/day_days.js) */
     size_t n_brief, brief_task;      /* the same, done and shorter */
-    struct wr_now_stretch *stretch; size_t n_stretch; /* in network order */
+    struct wr_now_stretch *stretch; size_t n_stretch; /* in network order, those of tasks themselves last */
     size_t n_doubted, n_lengthy;     /* stretches; doubted: nothing is forecast, all but what was reported is 0 and
                                         without meaning, and cut-offs have reason WR_CUTOFF_DOUBTFUL */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS]; /* finish */

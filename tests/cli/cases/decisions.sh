@@ -337,3 +337,12 @@ rm -rf campaign; campaign
 sed -i 's/,390,/,420,/; s/,405,/,430,/; s/,115,/,106,/' campaign/limits.csv
 expect 0 "$WETRUN" report --trials 8000 --out page campaign
 grep -q 'sooner for “bay A without power”, whose clock stands below: by 1:' page/report.html || fail "the card hides the earlier time of a clock"
+rm -r campaign; campaign
+# work that is reported to have taken no time at all is in doubt: no limit is kept by it
+all() { tail -n +2 campaign/plan.csv | cut -d, -f1 | sed "s/\$/@$1/" | paste -sd,; }
+for now in "$(all 0:00-0:00)" OUT@0:00-0:00; do
+  expect 0 "$WETRUN" cutoff campaign --trials 400 --now "$now"; head -n 1 out | grep -q '^Doubtful' || fail "$now is taken as it is"
+  in_out "is reported done at 0:00"; ! grep -q 'kept\.$\|, kept' out || fail "a limit is kept by $now"
+  expect 0 "$WETRUN" cutoff campaign --trials 400 --now "$now" -f json; json "d['now']['doubted'] and d['limits'][0]['verdict'] == 'cannot be said'"
+done
+expect 0 "$WETRUN" cutoff campaign --trials 400 --now OUT@0:00-0:17 -f json; json "'doubted' not in d['now']"

@@ -251,7 +251,7 @@ static struct wr_now_state state_of(const struct made_excursion *e, const struct
 static struct wr_now_stretch only_stretch(const struct made_excursion *e, const struct wr_now_event *event,
                                           size_t n_event)
 {
-    struct wr_now_stretch *found = WR_NEW_ARRAY(struct wr_now_stretch, e->net.n_task);
+    struct wr_now_stretch *found = WR_NEW_ARRAY(struct wr_now_stretch, 2 * e->net.n_task);
     struct wr_now_state state = state_of(e, event, n_event);
 
     ck_assert_uint_eq(wr_now_stretches(found, &state, &e->net, &e->scenarios), 1);
