@@ -91,7 +91,7 @@ struct looking {
         char example[16];
     } hold; /* numbers above 0 */
     struct {
-        size_t n_row, n_without_run;
+        size_t n_row, n_named, n_timed, n_without_run;
         struct wr_csv_place first;
     } merged; /* of rows that name a task */
     struct {
@@ -306,6 +306,10 @@ static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *re
                               *task = log_field(fill, columns, record, ROLE_TASK);
     if (task->len && l->merged.n_row++ > 0 && !run->len && l->merged.n_without_run++ == 0)
         l->merged.first = wr_csv_place_of_field(record, columns->at[ROLE_RUN]);
+    l->merged.n_named += task->len && run->len;
+    l->merged.n_timed += task->len && (log_cell_text(columns, record, ROLE_START)->len ||
+                                       log_cell_text(columns, record, ROLE_END)->len ||
+                                       log_cell_text(columns, record, ROLE_MINUTES)->len);
     if (!run->len || !task->len) return WR_CSV_GO_ON;
     l->run = count_name(l, MAP_RUN, run, record->line);
     count_name(l, MAP_TASK, task, record->line);
@@ -449,6 +453,19 @@ static void decide_merged(struct looking *l)
     enum { FEW = 2 }; /* slips */
 
     if (l->above[ROLE_RUN].n || l->merged.n_without_run <= FEW || 2 * l->merged.n_without_run < l->merged.n_row) return;
+    if (l->merged.n_named == 0 && l->merged.n_timed == 0) {
+        open_question(l, "run-once", l->merged.first.line, l->merged.first.column,
+                      "none of %zu rows names a run or has a time: a log sheet that is still to be filled in? write "
+                      "run and times into it, or leave the file out",
+                      l->merged.n_row);
+        return;
+    }
+    if (l->merged.n_named == 0) {
+        open_question(l, "run-once", l->merged.first.line, l->merged.first.column,
+                      "none of %zu rows names a run: write one in every row, or in the first and add --fill-down run",
+                      l->merged.n_row);
+        return;
+    }
     open_question(l, "run-once", l->merged.first.line, l->merged.first.column,
                   "%zu of %zu rows name no run: do they belong to the run above? add --fill-down run; else write the "
                   "run in every row",

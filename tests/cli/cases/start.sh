@@ -34,3 +34,20 @@ expect 2 "$WETRUN" start half; in_err "half/runs.csv is there already"; [ ! -e h
 : >file
 expect 4 "$WETRUN" start file/mine; [ -f file ] || fail "the file is gone"
 expect 2 "$WETRUN" start; in_err "write wetrun start"
+# a log sheet sent back as it was handed out: not a question of what stands above, for nothing does
+expect 0 "$WETRUN" logsheet "$TOP/datasets/petrel-7" --format csv; mv out sheet.csv
+n=$(($(wc -l <sheet.csv) - 1)); petrel=$TOP/datasets/petrel-7
+for runs in "--runs sheet.csv" "--runs $petrel/runs.csv --runs sheet.csv"; do
+  # shellcheck disable=SC2086  # several words
+  expect 3 "$WETRUN" check "$petrel" $runs -q; in_err "none of $n rows names a run or has a time"; in_err "or leave the file out"; not_in err fill-down
+done
+# with times and no run it lacks only that; with one in its first row it is asked about as before
+python3 -c "
+import csv
+rows = list(csv.DictReader(open('sheet.csv')))
+for name, run in (('timed', ''), ('first', 'R1')):
+    with open(name + '.csv', 'w', newline='') as f:
+        w = csv.DictWriter(f, rows[0].keys()); w.writeheader()
+        for i, r in enumerate(rows): w.writerow(dict(r, start='9:%02d' % i, end='9:%02d' % (i + 1), run='' if i else run))"
+expect 3 "$WETRUN" check "$petrel" --runs timed.csv -q; in_err "none of $n rows names a run: write one in every row, or in the first and add --fill-down run"
+expect 3 "$WETRUN" check "$petrel" --runs first.csv -q; in_err "do they belong to the run above? add --fill-down run"
