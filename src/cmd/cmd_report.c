@@ -85,6 +85,14 @@ struct files {
     char name[2 * WR_N_CHART][64];
 };
 
+/* Of a chart every drawing, or none. */
+static bool is_whole(struct pictures *p, size_t chart)
+{
+    for (int d = 0; d < N_DRAWING; d++)
+        if (job_of(p, chart, (enum drawing)d)->status) return false;
+    return true;
+}
+
 static void add_picture(struct files *files, enum wr_chart chart, const char *ending, const struct wr_chart_job *job)
 {
     char *name = files->name[files->n - 1]; /* the JSON stands before them */
@@ -104,7 +112,7 @@ static enum wr_status write_files(struct pictures *p, const struct wr_str *page,
     for (int c = 0; c < WR_N_CHART; c++) {
         size_t i = 0;
         while (i < p->n_chart && p->chart[i] != (enum wr_chart)c) i++;
-        bool can_be_drawn = i < p->n_chart;
+        bool can_be_drawn = i < p->n_chart && is_whole(p, i);
         add_picture(&files, (enum wr_chart)c, ".png", can_be_drawn ? job_of(p, i, PNG_FILE) : NULL);
         add_picture(&files, (enum wr_chart)c, ".svg", can_be_drawn ? job_of(p, i, SVG_FILE) : NULL);
     }
@@ -117,18 +125,19 @@ static size_t count_drawn(struct pictures *p)
 {
     size_t n = 0;
 
-    for (size_t i = 0; i < p->n_chart; i++) {
-        bool whole = true;
-        for (int d = 0; d < N_DRAWING; d++) whole = whole && !job_of(p, i, (enum drawing)d)->status;
-        n += whole;
-    }
+    for (size_t i = 0; i < p->n_chart; i++) n += is_whole(p, i);
     return n;
 }
 
 static enum wr_status say_what_is_missing(const struct pictures *p, size_t n_drawn, struct wr_error *err)
 {
+    bool on_page = false;
+
     *err = p->err;
-    if (n_drawn == 0) wr_error_prefix(err, "the page and the JSON were written, without charts");
+    for (size_t i = 0; i < p->n_chart; i++) on_page |= p->figure[i].wide || p->figure[i].slim;
+    if (n_drawn == 0 && on_page)
+        wr_error_prefix(err, "the page with its charts and the JSON were written, no pictures beside them");
+    else if (n_drawn == 0) wr_error_prefix(err, "the page and the JSON were written, without charts");
     else wr_error_prefix(err, "the page and the JSON were written, with %zu of %zu charts", n_drawn, p->n_chart);
     return p->status;
 }

@@ -1,6 +1,7 @@
 """A gnuplot of the test's own that answers in every wrong way. Usage: odd_gnuplot.py PROGRAM CAMPAIGN
 What is no whole picture is refused and nothing is written; what is one passes, in a PDF but for the moment at which it was drawn."""
 import os
+import re
 import struct
 import subprocess
 import sys
@@ -76,5 +77,9 @@ for answer in (b"", png, png + png, png * 7, b"<svg viewBox='0 0 9 9'></svg>", b
                        env={**os.environ, "PATH": os.path.abspath("bin") + ":" + os.environ["PATH"]}, check=False)
     page = open("rep/report.html", encoding="utf-8").read() if os.path.exists("rep/report.html") else ""
     must(page.endswith("</html>\n") and p.returncode in (0, 4), f"report, {answer[:20]!r}: status {p.returncode}: {p.stderr.decode()}")
+    pictures = os.listdir("rep/charts") if os.path.exists("rep/charts") else []
+    none = "without charts" in p.stderr.decode() or "no pictures beside" in p.stderr.decode()
+    must(none == (not pictures), f"report, {answer[:20]!r}: {p.stderr.decode()}, and there are {pictures}")
+    must("without charts" not in p.stderr.decode() or not re.search('<svg[^>]*class="chart', page), f"report, {answer[:20]!r}: without charts, but the page has some")
     must(p.returncode == 4 or answer.startswith((b"\x89PNG", b"<svg")), f"report: no picture, and nobody is told: {answer[:20]!r}")
 sys.exit(bad > 0)
