@@ -94,8 +94,8 @@ bool wr_beside_is_worse(const struct wr_beside *beside)
 
 void wr_second_take(struct wr_second *second, const struct wr_beside *beside, const struct wr_probability *over)
 {
-    if (second->known && second->over.hi >= over->hi) return;
-    *second = (struct wr_second){true, beside->kind, beside->percent, *over};
+    if (second->known && (second->before_day || second->over.hi >= over->hi)) return;
+    *second = (struct wr_second){.known = true, .kind = beside->kind, .percent = beside->percent, .over = *over};
 }
 
 void wr_beside_to_limits(const struct wr_beside *beside, size_t n_beside, struct wr_forecast *forecast)

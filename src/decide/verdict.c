@@ -24,7 +24,7 @@ bool wr_surely_within(double prob_over, double mc_error, double confidence)
 bool wr_is_borne(const struct wr_second *second, double confidence, struct wr_grounds grounds)
 {
     return !second->known || grounds.n_rehearsal == 0 ||
-           wr_surely_within(second->over.hi, second->over.hi_mc_error, confidence);
+           (!second->before_day && wr_surely_within(second->over.hi, second->over.hi_mc_error, confidence));
 }
 
 enum wr_lack wr_verdict_lacks(const struct wr_probability *over, const struct wr_second *second, double confidence,

@@ -210,8 +210,8 @@ static enum wr_status make_card(struct wr_study *s, const struct wr_scenarios *d
     return status;
 }
 
-/* What the day says of the limits under a worse assumption. Where too few of its days agree with the report, what was
- * forecast before the day stands. */
+/* What the day says of the limits under a worse assumption. Where too few of its days agree with the report that cannot
+ * be said: what was forecast before the day stands, marked so, and bears no verdict. */
 static enum wr_status update_beside(struct wr_second *second, const struct wr_study *s, const struct wr_beside *beside,
                                     const struct wr_now *now, const struct wr_update_options *options,
                                     struct wr_error *err)
@@ -224,7 +224,10 @@ static enum wr_status update_beside(struct wr_second *second, const struct wr_st
     if (status && status != WR_E_TOO_FEW) return status;
     for (size_t l = 0; l < c->n_limit; l++) {
         if (!status) wr_second_take(&second[l], beside, &over[l]);
-        else if (c->second[l].kind == beside->kind) wr_second_take(&second[l], beside, &c->second[l].over);
+        else {
+            second[l] = c->second[l];
+            second[l].before_day = true;
+        }
     }
     return WR_OK;
 }

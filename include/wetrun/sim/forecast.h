@@ -65,6 +65,7 @@ struct wr_second {           /* {0}: there is none */
     enum wr_beside_kind kind;
     double percent;
     struct wr_probability over; /* under that assumption; of several the one whose interval reaches furthest */
+    bool before_day;         /* during the day: of the day before it, since too few such days agree with the report */
 };
 struct wr_limit_outlook {
     struct wr_probability over;

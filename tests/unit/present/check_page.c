@@ -290,7 +290,7 @@ START_TEST(a_rehearsal_that_settles_the_second_answer_is_advised)
     e.needed.row[0].clear_inside.value = e.needed.row[1].clear_inside.value = .93;
     ck_assert_ptr_null(strstr(page_of_all(), "<b>Rehearse</b>"));
     s.forecast.limit[0].second =
-        (struct wr_second){true, WR_BESIDE_GAP_ALLOWED, 10, {.mean = .05, .lo = .01, .hi = .2}};
+        (struct wr_second){true, WR_BESIDE_GAP_ALLOWED, 10, {.mean = .05, .lo = .01, .hi = .2}, false};
     ck_assert_ptr_nonnull(strstr(page_of_all(), "<li><b>Rehearse</b> shortly before the day if the answer on "
                                                 "<bdi>excursion</bdi> is worth it: until then the second answer"));
     ck_assert_ptr_null(strstr(out.text, "in 93 of 100"));
