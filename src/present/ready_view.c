@@ -25,14 +25,14 @@ void wr_ready_own_criteria(const struct wr_ready *ready, struct wr_str *out)
 
     for (int i = 0; i < WR_N_CRITERION; i++)
         if (ready->result[i].left_out)
-            wr_str_addf(out, "%s%s", n++ ? ", " : " Left out by criteria.csv: ", wr_criterion_words(i));
+            wr_str_addf(out, "%s%s", n++ ? ", " : " Left out by criteria.csv: ", wr_criterion_words((enum wr_criterion_id)i));
     if (n) wr_str_add_char(out, '.');
     n = 0;
     for (int i = 0; i < WR_N_CRITERION; i++) {
         const struct wr_criterion_result *c = &ready->result[i];
         if (c->on && fabs(c->threshold - usual.threshold[i]) > 1e-9)
             wr_str_addf(out, "%s%s %g (usual: %g)", n++ ? ", " : " Asked otherwise than usual: ",
-                        wr_criterion_words(i), c->threshold, usual.threshold[i]);
+                        wr_criterion_words((enum wr_criterion_id)i), c->threshold, usual.threshold[i]);
     }
     if (n) wr_str_add_char(out, '.');
 }
