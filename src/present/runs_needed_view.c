@@ -251,8 +251,21 @@ static void add_what_for(struct wr_str *out, const struct wr_runs_needed_result 
     wr_str_add(out, "what the crew learns can be expected to change the probability itself.");
 }
 
+/* Before what further rehearsals of the same would bring: what keeps a limit open that they do not settle. */
+static void add_settle_first(struct wr_str *out, const struct wr_runs_needed_result *result)
+{
+    struct wr_needed_limit of;
+
+    if (!wr_held_limit(result, &of) || of.over == &result->needed->over) return; /* of the first it is said with it */
+    wr_str_add(out, "The first thing is to rehearse ");
+    wr_settled_by_words(of.second.kind, out);
+    wr_str_addf(out, ": until then the second answer stands in the way of \xe2\x80\x9cinside\xe2\x80\x9d for "
+                     "\xe2\x80\x9c%s\xe2\x80\x9d, whatever other rehearsals show. ", of.name);
+}
+
 void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct wr_str *out)
 {
+    add_settle_first(out, result);
     wr_needed_limit_sentence(result, 0, out);
     add_others(out, result);
     if (result->needed->carry_over)

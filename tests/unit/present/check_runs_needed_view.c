@@ -202,6 +202,17 @@ START_TEST(every_limit_speaks_for_itself)
     ck_assert(json_is_null(json_object_get(root, "sessions_answer")));
     ck_assert(json_is_null(json_object_get(root, "sessions_limit")));
     json_decref(root);
+    /* of a limit behind the first, too, it is said first what keeps it open */
+    does_not_say("The first thing is");
+    struct wr_limit_outlook outlook[3] = {
+        {.over = e.needed.over}, {.over = other[0].over},
+        {.over = other[1].over, .second = {true, WR_BESIDE_JUDGED_SHORT, 20, {.mean = .6, .lo = .4, .hi = .8}}}};
+    const struct wr_forecast with_second = {.limit = outlook, .n_limit = 3};
+    forecast = &with_second;
+    says("The first thing is to rehearse the tasks that rest on judgement: until then the second answer stands in the "
+         "way of \xe2\x80\x9cinside\xe2\x80\x9d for \xe2\x80\x9c" "bay A\xe2\x80\x9d, whatever other rehearsals "
+         "show. Now 1 of 100");
+    forecast = NULL;
     wr_str_release(&best);
     limits = NULL;
     e.needed.n_other = 0;
