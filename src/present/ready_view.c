@@ -25,7 +25,8 @@ void wr_ready_own_criteria(const struct wr_ready *ready, struct wr_str *out)
 
     for (int i = 0; i < WR_N_CRITERION; i++)
         if (ready->result[i].left_out)
-            wr_str_addf(out, "%s%s", n++ ? ", " : " Left out by criteria.csv: ", wr_criterion_words((enum wr_criterion_id)i));
+            wr_str_addf(out, "%s%s", n++ ? ", " : " Left out by criteria.csv: ",
+                        wr_criterion_words((enum wr_criterion_id)i));
     if (n) wr_str_add_char(out, '.');
     n = 0;
     for (int i = 0; i < WR_N_CRITERION; i++) {
