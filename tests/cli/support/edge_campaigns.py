@@ -34,7 +34,7 @@ def write():
     put("one-task", runs(4, tasks=1), "14"); put("one-cell", runs(1, tasks=1), "14"); put("no-minutes", runs(4, lambda r, k: 0), "12")
     put("seconds", runs(5, lambda r, k: 0.05 + 0.01 * ((r + k) % 3)), "0:00:12"); put("all-stopped", runs(4, outcome="stopped"))
     put("all-skipped", runs(4, outcome="skipped")); put("days", runs(5, lambda r, k: 3000 + 100 * ((r + k) % 3)), "9000")
-    put("small-limit", runs(4), "0.001"); put("huge-limit", runs(4), "1000000000"); put("large-limit", runs(4), "9999999")
+    put("small-limit", runs(4), "0:00:01"); put("huge-limit", runs(4), "1000000000"); put("large-limit", runs(4), "9999999")
     put("half", runs(4), confidence="0.5"); put("just-above", runs(4), confidence="0.501"); put("rare", runs(4), confidence="0.999")
     put("too-rare", runs(4), confidence="0.999999")
     put("lanes-32", lanes(32), "20"); put("lanes-50", lanes(50), "20")
