@@ -91,7 +91,7 @@ struct end {
 struct crossing {
     struct end lo, hi;
     double x, slope;          /* log start; of g by it there, negative, or 0: not known */
-    double error_min;
+    double error_min;         /* of exp(x), where a line was followed; 0: not known */
 };
 
 /* What begins after the limit ends after it. reached: enough days get there; if not, nothing speaks for inside. */
@@ -225,8 +225,9 @@ static bool is_all_lognormal(const struct wr_given *g)
     return true;
 }
 
-/* Where what is left after the start is lognormal the score of g is a line in the log of the time left. No limit or
- * confidence says whether it is taken for one, so that crossings move as limits do. */
+/* Where what is left after the start is lognormal the score of g is a line in the log of the time left. How long a
+ * stretch is taken for one depends on no limit or confidence. False where that does not hold: at the limit's own end,
+ * about a drop time of the task or of what it waits for, with judgement ahead. */
 static bool follow_line(struct search *q, struct crossing *at)
 {
     bool reached;

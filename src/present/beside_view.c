@@ -118,7 +118,8 @@ void wr_second_words(const struct wr_second *second, struct wr_maybe confidence,
     wr_str_addf(&go_over, " of 100 %s", wr_go_over(second->over.mean));
     count_and_interval(&second->over, wr_str_text(&go_over), confidence, out);
     if (second->before_day)
-        wr_str_add(out, ", before the day: now it cannot be said, for hardly such a day agrees with what was reported");
+        wr_str_add(out, ", before the day: now it cannot be said, for hardly any such day agrees with what was "
+                        "reported");
 }
 
 static struct wr_maybe needed_min(const struct wr_forecast_result *r, const struct wr_beside *b,
