@@ -164,6 +164,15 @@ START_TEST(inside_is_what_both_answers_bear)
         ck_assert_int_eq(wr_verdict_from(&over, &second, 0.9, three), WR_VERDICT_CANNOT_TELL);
     }
     ck_assert_int_eq(wr_verdict_from(&beyond, &second, 0.9, many), WR_VERDICT_NOT_INSIDE);
+    const struct wr_probability rare = {.mean = 0.02, .lo = 0.001, .hi = 0.04};
+    second.over = rare;
+    ck_assert_int_eq(wr_verdict_from(&rare, &second, 0.9, many), WR_VERDICT_INSIDE);
+    second.before_day = true; /* what was within before the day says nothing of it */
+    ck_assert_int_eq(wr_verdict_from(&rare, &second, 0.9, many), WR_VERDICT_CANNOT_TELL);
+    wr_second_words(&second, wr_known(0.9), &text);
+    ck_assert_ptr_nonnull(strstr(text.text, ", before the day: now it cannot be said"));
+    wr_str_clear(&text);
+    second.before_day = false;
     second.over = (struct wr_probability){.mean = 0.03, .lo = 0.001, .hi = 0.16};
     wr_lack_words(": ", WR_LACKS_SECOND, 8, &second, 0.9, &text);
     ck_assert_str_eq(text.text, ": with 10 % allowed for the gap 3 of 100 go over (<1 to 16), and nothing here says "
