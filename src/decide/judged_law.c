@@ -5,7 +5,10 @@
 #include <stddef.h>
 #include "wetrun/stats/special.h"
 
-/* Of the lognormal that takes over where the judgement says never. */
+/* One judgement in ten is taken to be off by an error of its own, of the size that the judging of people is tried with
+ * (WR_JUDGED_SHORT, model/durations.h). Judgement, not measured. */
+static const double ERRS = 0.1, OWN_ERROR_LOG = 0.2;
+/* What still runs has no such error: where it says never, nothing is forecast (wr_now_stretch). */
 static const double OUTSIDE_WEIGHT = 1e-6;
 
 void wr_judged_law_make(struct wr_judged_law *law, const struct wr_source *source)
@@ -42,10 +45,10 @@ static double density(const struct wr_judged_law *law, size_t i, double part)
 
 double wr_judged_log_density(const struct wr_judged_law *law, double y)
 {
-    double z = y / law->spread, outside = OUTSIDE_WEIGHT * exp(-0.5 * z * z) / (law->spread * sqrt(2 * M_PI)), part;
+    double off = ERRS * exp(wr_log_normal_pdf(y, hypot(law->spread, OWN_ERROR_LOG))), part;
     size_t i;
 
-    return log(fmax((node_below(law, y, &i, &part) ? density(law, i, part) : 0) + outside, 1e-300));
+    return log(fmax((node_below(law, y, &i, &part) ? (1 - ERRS) * density(law, i, part) : 0) + off, 1e-300));
 }
 
 double wr_judged_log_tail(const struct wr_judged_law *law, double y)

@@ -143,16 +143,29 @@ static bool took_nothing(const struct wr_now_state *s, const struct wr_scenarios
     return n_sooner * 1000 < before->n_trial;
 }
 
-static struct wr_now_stretch of_nothing(const struct wr_now_state *s, size_t task)
+/* Work that was judged beforehand and still runs. */
+static bool outruns_judgement(const struct wr_now_state *s, const struct wr_durations *durations,
+                              const struct wr_scenarios *before, size_t task)
 {
-    return (struct wr_now_stretch){.task = task, .to_end = true, .from_min = s->begin_min[task],
-                                   .at_min = s->end_min[task], .n_untimed = 1, .first = task,
-                                   .brief = true, .itself = true};
+    size_t n_longer = 0;
+
+    if (s->state[task] != WR_NOW_RUNNING || wr_source_form(&durations->source[task]) != WR_FORM_BENT) return false;
+    WR_SCOPED double *minutes = WR_NEW_ARRAY(double, before->n_trial);
+    wr_scenarios_minutes(before, task, minutes);
+    for (size_t i = 0; i < before->n_trial; i++) n_longer += minutes[i] >= wr_now_active_min(s, task);
+    return n_longer * 1000 < before->n_trial;
+}
+
+static struct wr_now_stretch of_itself(const struct wr_now_state *s, size_t task, enum wr_now_alone alone)
+{
+    return (struct wr_now_stretch){.task = task, .to_end = alone == WR_NOW_TOOK_NOTHING, .from_min = s->begin_min[task],
+                                   .at_min = alone == WR_NOW_TOOK_NOTHING ? s->end_min[task] : s->now_min,
+                                   .n_untimed = 1, .first = task, .doubtful = true, .alone = alone};
 }
 
 /* One rule with day.stretches (present/day_days.js). */
 size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_state *s, const struct wr_network *net,
-                        const struct wr_scenarios *before)
+                        const struct wr_durations *durations, const struct wr_scenarios *before)
 {
     WR_SCOPED struct looking *look = WR_NEW_ARRAY(struct looking, net->n_task);
     WR_SCOPED double *minutes = WR_NEW_ARRAY(double, net->n_task);
@@ -169,11 +182,14 @@ size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_stat
         for (size_t j = 0; j < n; j++) count_day(&look[j], minutes);
     }
     for (size_t j = 0; j < n; j++) {
-        stretch[j].brief = look[j].n_sooner * 1000 < before->n_trial;
+        stretch[j].doubtful = look[j].n_sooner * 1000 < before->n_trial;
         stretch[j].lengthy = look[j].has_past && look[j].n_later * 1000 < before->n_trial;
         stop_looking(&look[j]);
     }
-    for (size_t i = 0; i < net->n_task; i++)
-        if (took_nothing(s, before, net->order[i])) stretch[n++] = of_nothing(s, net->order[i]);
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
+        if (took_nothing(s, before, k)) stretch[n++] = of_itself(s, k, WR_NOW_TOOK_NOTHING);
+        else if (outruns_judgement(s, durations, before, k)) stretch[n++] = of_itself(s, k, WR_NOW_OVER_JUDGEMENT);
+    }
     return n;
 }

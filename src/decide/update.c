@@ -241,13 +241,15 @@ enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *ne
 
 /* ---- where the report is doubtful ---- */
 
-static void find_stretches(struct wr_update *u, const struct wr_network *net, const struct wr_scenarios *before)
+static void find_stretches(struct wr_update *u, const struct wr_basis *basis, const struct wr_scenarios *before)
 {
+    const struct wr_network *net = basis->net;
+
     u->stretch = WR_NEW_ARRAY(struct wr_now_stretch, 2 * net->n_task);
-    u->n_stretch = wr_now_stretches(u->stretch, &u->state, net, before);
+    u->n_stretch = wr_now_stretches(u->stretch, &u->state, net, basis->durations, before);
     for (size_t i = 0; i < u->n_stretch; i++) {
         u->n_lengthy += u->stretch[i].lengthy;
-        if (!u->stretch[i].brief) continue;
+        if (!u->stretch[i].doubtful) continue;
         if (u->n_doubted++ == 0) u->state.doubted = WR_NEW_ARRAY(unsigned char, net->n_task);
         u->state.doubted[u->stretch[i].task] = 1;
     }
@@ -258,13 +260,22 @@ static void say_doubt(const struct wr_update *u, const struct wr_plan *plan, str
 {
     const struct wr_now_stretch *s = u->stretch;
 
-    while (!s->brief) s++;
+    while (!s->doubtful) s++;
     const char *id = plan->task[s->task].id, *first = plan->task[s->first].id;
     WR_SCOPED_STR who = {0}, more = {0};
     if (s->n_untimed == 1) wr_str_addf(&who, "'%s', which must be done before and has no end,", first);
     else wr_str_addf(&who, "the %zu tasks that must be done before and have no end, '%s' first,", s->n_untimed, first);
     if (u->n_doubted > 1) wr_str_addf(&more, ", and the same is true of %zu more", u->n_doubted - 1);
-    if (s->itself) {
+    if (s->alone == WR_NOW_OVER_JUDGEMENT) {
+        wr_findings_add(findings, WR_WARNING, "past-judgement", NULL, 0, 0,
+                        "'%s' was judged beforehand and has run since %s, longer than on 999 of 1000 days "
+                        "forecast%s: nothing here says when it ends. Nothing is forecast until then, and no limit "
+                        "is called kept: report its end (%s@H:MM-H:MM), or judge it anew (low, likely and high of "
+                        "plan.csv).",
+                        id, wr_hmm(s->from_min + (start.known ? start.value : 0), WR_ROOM), wr_str_text(&more), id);
+        return;
+    }
+    if (s->alone == WR_NOW_TOOK_NOTHING) {
         wr_findings_add(findings, WR_WARNING, "report-too-early", NULL, 0, 0,
                         "'%s' is reported done at %s in no time at all, its hold left out, as on fewer than one of "
                         "1000 days forecast%s. Nothing is forecast from that, and no limit is called kept: correct its "
@@ -383,7 +394,7 @@ enum wr_status wr_update_make(struct wr_update *u, const struct wr_basis *basis,
         wr_now_ask_if_late(now, options->start_min, longest_min(basis, before, limit, n_limit), err);
 
     if (status == WR_OK) status = wr_now_resolve(&u->state, now, basis->net, basis->plan, err);
-    if (status == WR_OK) find_stretches(u, basis->net, before);
+    if (status == WR_OK) find_stretches(u, basis, before);
     if (status == WR_OK && u->n_doubted > 0) {
         say_doubt(u, basis->plan, options->start_min, findings);
         answer_nothing(u, basis->net, limit, n_limit, card_options);

@@ -63,9 +63,8 @@
     return BEND_LOW + (i + (minutes - bend[i]) / Math.max(1e-12, bend[i + 1] - bend[i])) / BEND_PER_UNIT;
   };
 
-  // Law of the log of a judged task's minutes on an ordinary day (decide/judged_law.h): the lognormal beside it speaks, at a
-  // millionth of its weight, where the judgement says never.
-  var LAW_NODES = 256;
+  // Law of the log of a judged task's minutes on an ordinary day (decide/judged_law.h, which explains the constants).
+  var LAW_NODES = 256, ERRS = 0.1, OWN_ERROR_LOG = 0.2;
   day.judgedLaw = function (source) {
     var bend = day.bend(source.kind, source.p), law = { centre: 0, sd: 0, cdf: new Float64Array(LAW_NODES) }, squares = 0, i;
     for (i = 0; i < 256; i++) {
@@ -86,7 +85,7 @@
       var i = place | 0, part = place - i, other = part < 0.5 ? Math.max(0, i - 1) : Math.min(LAW_NODES - 2, i + 1), share = Math.abs(part - 0.5);
       inside = ((1 - share) * (law.cdf[i + 1] - law.cdf[i]) + share * (law.cdf[other + 1] - law.cdf[other])) / law.step;
     }
-    return Math.log(Math.max(inside + 1e-6 * Math.exp(day.logDensity(y, law.sd)), 1e-300));
+    return Math.log(Math.max((1 - ERRS) * inside + ERRS * Math.exp(day.logDensity(y, Math.hypot(law.sd, OWN_ERROR_LOG))), 1e-300));
   };
   day.judgedTail = function (law, y) {
     var place = (y - law.first) / law.step, below = y > 0 ? 1 : 0;
@@ -154,17 +153,24 @@
   };
 
   // ---- work whose end nobody entered, and the moment before which it must have been done ----
-  // On the days forecast, minutes[task][day]: {task, toEnd, from, at, untimed: tasks, brief, lengthy}. One rule with wr_now_stretches
-  // (decide/now_stretch.c), which struct wr_now_stretch explains.
-  day.stretches = function (net, r, minutes) {
+  // On the days forecast, minutes[task][day]: {task, toEnd, from, at, untimed: tasks, doubtful, lengthy, alone}. One rule with
+  // wr_now_stretches (decide/now_stretch.c), which struct wr_now_stretch explains. source: what the durations rest on.
+  day.stretches = function (net, r, minutes, source) {
+    function alone(k, toEnd, how) { return { task: k, toEnd: toEnd, from: r.begin[k], at: toEnd ? r.end[k] : r.now, untimed: [k], doubtful: true, lengthy: false, alone: how }; }
     return net.order.filter(function (k) { return r.beginReported[k] !== null || r.endReported[k] !== null; }).map(function (k) { return stretchBefore(net, r, k); })
-      .filter(function (s) { return s.untimed.length; }).map(function (s) { return countDays(net, r, minutes, s); }).concat(net.order.filter(function (k) { return tookNothing(r, minutes[k], k); }).map(function (k) {
-        return { task: k, toEnd: true, from: r.begin[k], at: r.end[k], untimed: [k], brief: true, lengthy: false, itself: true };
-      }));
+      .filter(function (s) { return s.untimed.length; }).map(function (s) { return countDays(net, r, minutes, s); })
+      .concat(net.order.map(function (k) {
+        return tookNothing(r, minutes[k], k) ? alone(k, true, "took nothing") : outrunsJudgement(r, minutes[k], k, source[k]) ? alone(k, false, "over judgement") : null;
+      }).filter(Boolean));
   };
   function tookNothing(r, minutes, k) {
     var at = r.endReported[k], by = roundingOf(at);
     return at !== null && r.beginReported[k] !== null && at - r.beginReported[k] - r.hold[k] <= 0 && minutes.filter(function (m) { return m <= by; }).length * 1000 < minutes.length;
+  }
+  function outrunsJudgement(r, minutes, k, source) {
+    if (r.state[k] !== day.RUNNING || !day.isBent(source) || day.isWait(source)) return false;
+    var ran = r.now - r.begin[k] - r.hold[k];
+    return minutes.filter(function (m) { return m >= ran; }).length * 1000 < minutes.length;
   }
   function roundingOf(at) { return Math.abs(at - Math.round(at)) < 1e-9 ? 1 : 0; }
   // Back from the task, as far as a reported moment.
@@ -205,7 +211,7 @@
       if (momentOn(net, r, minutes, s, i, true, end) <= s.at + rounding) sooner++;
       if (momentOn(net, r, minutes, s, i, false, end) >= s.at - rounding) later++;
     }
-    s.brief = sooner * 1000 < n;
+    s.doubtful = sooner * 1000 < n;
     s.lengthy = later * 1000 < n && s.untimed.some(function (p) { return !r.timeKnown[p]; });
     return s;
   }

@@ -234,11 +234,13 @@
   day.besideWords = function (data, tasks) {
     return tasks.length ? " Its end also waits for work that has no time here, and whose other times do not heed this clock: " + tasks.map(function (k) { return data.tasks[k].title; }).join("; ") + "." : "";
   };
-  // What is doubtful, and what to do about it; stretches: of day.stretches, those that are brief.
-  day.doubtWords = function (data, brief) {
+  // What is doubtful, and what to do about it; stretches: of day.stretches, those that are doubtful.
+  day.doubtWords = function (data, doubtful) {
     function name(k) { return "'" + data.tasks[k].title + "'"; }
-    var s = brief[0], n = s.untimed.length, first = name(s.untimed[0]), more = brief.length > 1 ? ", and the same is true of " + (brief.length - 1) + " more" : "";
-    if (s.itself) return "Doubtful: " + name(s.task) + " is entered as done at " + day.hmm(s.at) + " in no time at all, its hold left out, as on fewer than one of 1000 days forecast" + more +
+    var s = doubtful[0], n = s.untimed.length, first = name(s.untimed[0]), more = doubtful.length > 1 ? ", and the same is true of " + (doubtful.length - 1) + " more" : "";
+    if (s.alone === "over judgement") return "Doubtful: " + name(s.task) + " was judged beforehand and has run since " + day.hmm(s.from) + ", longer than on 999 of 1000 days forecast" + more +
+      ": nothing here says when it ends. Nothing is forecast until then, and no limit is called kept: enter its end when it has ended.";
+    if (s.alone === "took nothing") return "Doubtful: " + name(s.task) + " is entered as done at " + day.hmm(s.at) + " in no time at all, its hold left out, as on fewer than one of 1000 days forecast" + more +
       ". Nothing is forecast from that, and no limit is called kept: correct its times, or enter it as left out if it was.";
     return "Doubtful: " + name(s.task) + " is entered to have " + (s.toEnd ? "ended" : "begun") + " at " + day.hmm(s.at) + ", but " +
       (n === 1 ? first + ", which must be done before and has no end," : "the " + n + " tasks that must be done before and have no end, " + first + " first,") +

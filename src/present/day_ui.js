@@ -246,8 +246,8 @@
     setTimeout(function () {
       if (stopped()) return;
       if (!model) begin();
-      r.stretches = day.stretches(net, r, before.minutes);
-      r.doubted = r.stretches.filter(function (t) { return t.brief; }).map(function (t) { return t.task; });
+      r.stretches = day.stretches(net, r, before.minutes, data.forecast.source);
+      r.doubted = r.stretches.filter(function (t) { return t.doubtful; }).map(function (t) { return t.task; });
       if (r.doubted.length) return void drawDoubt({ standing: s, net: net, r: r, now: now, rows: [] });
       var learned = day.learn(model, net, r, SEED + 1), d = day.daysOf(data, model, luck, learned, net, r), look = day.look(d, data.limits, PROBS);
       day.intervals(data, model, shared, learned, net, r, data.limits, look);
@@ -325,7 +325,7 @@
   function drawDoubt(c) {
     current = c;
     stale("no");
-    at.head.textContent = day.readable(day.doubtWords(data, c.r.stretches.filter(function (t) { return t.brief; })));
+    at.head.textContent = day.readable(day.doubtWords(data, c.r.stretches.filter(function (t) { return t.doubtful; })));
     at.short.textContent = "doubtful: nothing is forecast";
     at.short.hidden = false;
     at.pace.hidden = at.beyond.hidden = at.silent.hidden = at.cutoffs.hidden = at.drops.hidden = at.each.hidden = true;

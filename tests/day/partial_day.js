@@ -55,7 +55,7 @@ var partialDay = {
     while (card.next());
     return {
       now: made.now, report: this.report(data, made), finish: look.finish, limits: look.limits, rest: look.rest, effective: learned.effective, milliseconds: Date.now() - started,
-      doubted: day.stretches(net, state, this.usual(day, data, model, luck)).filter(function (s) { return s.brief; }).map(function (s) { return data.tasks[s.task].id; }),
+      doubted: day.stretches(net, state, this.usual(day, data, model, luck), data.forecast.source).filter(function (s) { return s.doubtful; }).map(function (s) { return data.tasks[s.task].id; }),
       rows: card.rows.map(function (r) { return { limit: data.limits[r.limit].name, task: data.tasks[r.task].id, reason: r.reason, at: r.at, error: r.error, typical: r.typical }; }),
       ahead: data.tasks.filter(function (t, k) { return state.state[k] === day.AHEAD || state.state[k] === day.UNREPORTED; }).map(function (t) { return t.id; })
     };

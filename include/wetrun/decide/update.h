@@ -156,16 +156,19 @@ void wr_now_state_release(struct wr_now_state *state);
 
 /* Work whose end nobody reported is taken to have ended before a reported moment of a task that waits for it. Where it
  * leads to that moment, what is known of the day before it is left as it was reported and the rest goes as on the days
- * forecast beforehand. Brief, and so doubtful: the moment comes as early on fewer than one of 1000 of them, even
+ * forecast beforehand. Doubtful: the moment comes as early on fewer than one of 1000 of them, even
  * without what the plan lets go and by a minute of rounding, if it is one of whole minutes. Lengthy: as late, by that
- * minute, though the plan has the task wait for its not_before. */
+ * minute, though the plan has the task wait for its not_before. Doubtful beside these is what one task alone is
+ * reported to have taken: no time at all, or, judged beforehand and still running, more than on 999 of 1000 days, where
+ * nothing is left that says when it ends. */
+enum wr_now_alone { WR_NOW_OF_OTHERS, WR_NOW_TOOK_NOTHING, WR_NOW_OVER_JUDGEMENT };
 struct wr_now_stretch {
     size_t task;             /* whose moment it is */
     bool to_end;             /* its end, for nobody reported its begin */
     double from_min, at_min; /* between which the work must have been done */
     size_t n_untimed, first; /* how many tasks of it, and the first */
-    bool brief, lengthy;     /* lengthy: of one task whose minutes follow, see beyond_task */
-    bool itself;             /* brief, and of no other work: the task is reported to have taken no time at all */
+    bool doubtful, lengthy;  /* lengthy: of one task whose minutes follow, see beyond_task */
+    enum wr_now_alone alone; /* doubtful, and of no other work */
 };
 
 /* ---- the pace of the day ---- */
