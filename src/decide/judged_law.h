@@ -1,6 +1,6 @@
 /* The law of the log of a judged task's minutes on an ordinary day, tabulated: what a report of its time says about the
- * day. Bounds that were judged are not believed to the last: what ended beyond them is first of all a judgement that was
- * off, not a slow day. Private to the room. */
+ * day. Bounds that were judged are not believed to the last: what ended beyond them is first of all a judgement that
+ * was off, not a slow day. Private to the room. */
 #pragma once
 
 #include "wetrun/model/source.h"

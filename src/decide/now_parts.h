@@ -6,6 +6,7 @@
 #include "wetrun/network/network.h"
 #include "wetrun/sim/scenarios.h"
 
-/* stretch[2 n_task]; durations: those of `before`; returns how many, in network order, those of tasks themselves behind the others. */
+/* stretch[2 n_task]; durations: those of `before`; returns how many, in network order, those of tasks
+ * themselves behind the others. */
 size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_state *state, const struct wr_network *net,
                         const struct wr_durations *durations, const struct wr_scenarios *before);

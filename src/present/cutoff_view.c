@@ -946,7 +946,8 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
     }
     json_t *doubted = u->n_doubted > 0 ? wr_json_array(j, now, "doubted") : NULL;
     for (size_t i = 0; doubted && i < u->n_stretch; i++)
-        if (u->stretch[i].doubtful) json_array_append_new(doubted, json_string(result->plan->task[u->stretch[i].task].id));
+        if (u->stretch[i].doubtful)
+            json_array_append_new(doubted, json_string(result->plan->task[u->stretch[i].task].id));
     wr_json_count(j, now, "beyond_rehearsed", u->n_beyond + u->n_lengthy + u->n_brief);
     wr_json_number(j, now, "hold_min", u->hold_min);
     wr_json_maybe(j, now, "seen_factor", forecast(result, u->seen_factor));

@@ -301,8 +301,8 @@ START_TEST(a_moment_that_hardly_a_day_makes)
         double at = moment[(size_t)(asked[i].share * N)];
         *(to_end ? &event[0].end_min : &event[0].begin_min) = wr_known(at);
         struct wr_now_stretch s = only_stretch(&e, event, with_a ? 2 : 1);
-        ck_assert_msg(s.doubtful == asked[i].doubtful && s.lengthy == asked[i].lengthy, "%.2f min, as early on %.4f of days",
-                      at, asked[i].share);
+        ck_assert_msg(s.doubtful == asked[i].doubtful && s.lengthy == asked[i].lengthy,
+                      "%.2f min, as early on %.4f of days", at, asked[i].share);
         ck_assert(s.task == 4 && s.to_end == to_end && s.at_min == at);
         ck_assert(s.from_min == (with_a ? 20 : 0) && s.first == (with_a ? 1 : 0) && s.n_untimed == (with_a ? 3u : 4u));
     }
@@ -379,8 +379,9 @@ START_TEST(work_that_outruns_its_judgement)
     for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
         struct wr_now_event event = {.task = 0, .begin_min = wr_known(0), .hold_min = asked[i].hold};
         struct wr_now_stretch found[4];
-        if (asked[i].judged) e.durations.source[0] = (struct wr_source){WR_SRC_JUDGED, {20, 25, 40}, WR_THREE_POINT_PERT};
-        else e.durations.source[0] = (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {log(25), 0.1}};
+        e.durations.source[0] = asked[i].judged
+            ? (struct wr_source){WR_SRC_JUDGED, {20, 25, 40}, WR_THREE_POINT_PERT}
+            : (struct wr_source){.kind = WR_SRC_LOGNORMAL, .p = {log(25), 0.1}};
         made_excursion_days(&e, 40000, 5);
         struct wr_now now = {.event = &event, .n_event = 1, .now_min = asked[i].now};
         struct wr_now_state state = {0};
