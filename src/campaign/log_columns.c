@@ -371,9 +371,8 @@ enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv
 
     if (header->trouble) {
         struct wr_csv_place place = wr_csv_place_of_trouble(header);
-        return wr_fail(err, WR_E_INPUT,
-                       "%s:%zu:%zu: the header cannot be read: %s; put a whole copy of the file in its place", file,
-                       place.line, place.column, header->trouble);
+        return wr_fail(err, WR_E_INPUT, "%s:%zu:%zu: the header cannot be read: %s", file, place.line, place.column,
+                       header->trouble);
     }
     if (header->n_field > MOST_FIELDS)
         return wr_fail(err, WR_E_INPUT,

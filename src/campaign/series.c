@@ -47,7 +47,7 @@ static void check_date(struct wr_series_files *s, struct sheet *sheet)
 
     if (!text[0]) return;
     if ((why = wr_written_date(text, strlen(text), &plain, &day, &spelling)) && strchr("0123456789", text[0]))
-        sheet_error(sheet, S_DATE, "bad-date", "date '%.30s': %s: write YYYY-MM-DD", text, why);
+        sheet_error(sheet, S_DATE, "bad-date", "date '%.30s' is no day that can be read: write YYYY-MM-DD", text);
     for (size_t i = s->n_row; i-- > 0 && !why;) {
         const char *above = s->row[i].date;
         if (wr_written_date(above, strlen(above), &plain, &day_above, &spelling)) continue;

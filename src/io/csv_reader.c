@@ -294,7 +294,8 @@ static enum wr_csv_next take_lines(struct reader *r, const struct line *first, s
     if (!has_quotes && skip_blanks(r->at, 0, first->end, r->record.delimiter) == first->end) return WR_CSV_GO_ON;
     if (has_quotes) find_record_end(r, first, last, &q);
     const char *nul = r->plain ? NULL : memchr(r->at, '\0', last->end);
-    if (!q.trouble && nul) set_trouble(&q, "a NUL byte", (size_t)(nul - r->at));
+    if (!q.trouble && nul)
+        set_trouble(&q, "a NUL byte: put a whole copy of the file in its place", (size_t)(nul - r->at));
     begin_fields(r, last->end);
     if (!has_quotes && !q.trouble) cut_unquoted(r, last->end);
     else if (!q.trouble && !parse_quoted(r, last->end))

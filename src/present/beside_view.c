@@ -209,7 +209,7 @@ void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe 
     for (size_t i = 0; i < r->n_beside; i++) why(r, r->beside[i].kind, out);
     wr_str_addf(out, "So there are %s answers, and the numbers below are those %s.%s",
                 wr_count_words(n_answer, WR_ROOM), wr_not_assumed_words(r->beside[r->n_beside - 1].kind),
-                during ? " Before the day:" : "");
+                during ? " This was said before the day." : "");
     for (size_t i = 0; i < r->n_beside; i++) {
         const struct wr_beside *b = &r->beside[i];
         if (!wr_beside_is_worse(b)) continue;

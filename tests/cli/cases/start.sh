@@ -19,7 +19,7 @@ destroyed() {
   expect 3 "$WETRUN" check mine --strict -q; in_err "mine/runs.csv"; in_err "$1"; not_in out "no rehearsal is logged yet"
   expect 3 "$WETRUN" forecast mine; in_err "$1"; empty out
 }
-head -c 25657 /dev/zero >mine/runs.csv; destroyed "a NUL byte; put a whole copy of the file in its place"
+head -c 25657 /dev/zero >mine/runs.csv; destroyed "a NUL byte: put a whole copy of the file in its place"
 : >mine/runs.csv; destroyed "it is empty: write a header, as run,task,crew,start,end (\`wetrun start FOLDER\` writes one)"
 printf ' \n\n\t\n' >mine/runs.csv; destroyed "it is empty: write a header"
 echo overwritten >mine/runs.csv; destroyed "the header has no column 'run'"

@@ -147,9 +147,11 @@ END_TEST
 
 START_TEST(nul_bytes_are_trouble)
 {
-    expect_bytes("a,b\n1\0,2\n3,4\n", 13, "1:a|b|\n2:2 a NUL byte\n3:3|4|\n");
-    expect_bytes("a,b\n\"1\n\0\",2\n3,4\n", 16, "1:a|b|\n3:1 a NUL byte\n4:3|4|\n");
-    expect_bytes("\0", 1, "1:1 a NUL byte\n");
+    expect_bytes("a,b\n1\0,2\n3,4\n", 13,
+                 "1:a|b|\n2:2 a NUL byte: put a whole copy of the file in its place\n3:3|4|\n");
+    expect_bytes("a,b\n\"1\n\0\",2\n3,4\n", 16,
+                 "1:a|b|\n3:1 a NUL byte: put a whole copy of the file in its place\n4:3|4|\n");
+    expect_bytes("\0", 1, "1:1 a NUL byte: put a whole copy of the file in its place\n");
 }
 END_TEST
 
