@@ -177,6 +177,30 @@ static double next_start(const struct wr_given *g, double s, double step)
     return s < rule && rule < s + step ? rule : s + step;
 }
 
+/* A later start that is inside again, since other work is then dropped: looked for with the first n_scan days, and held
+ * to all of them, as the latest start is. The task's own drop_after ends it: nothing begins after that. */
+static void find_second_window(struct held *all, size_t n_scan, double outside, double step,
+                               struct wr_cutoff_row *row)
+{
+    struct wr_given *g = all->given;
+    double last = g->limit->minutes, s;
+
+    if (!g->limit->is_clock) last = fmin(last, g->days->drop_after_min[g->task]);
+    for (s = outside + step; s <= last; s += step)
+        if (wr_share_inside_held(g, s, n_scan) >= all->confidence && is_held_inside(all, s)) break;
+    if (s > last) return;
+    double from = s - step, to = s;
+    while (from > outside && is_held_inside(all, from)) from -= step;
+    wr_halve(is_held_inside, all, 0, 40, &to, &from);
+    row->has_second_window = true;
+    row->second_from_min = wr_at_own_rule(g, to);
+    while (s + step <= last && is_held_inside(all, s + step)) s += step;
+    from = s;
+    to = s + step;
+    wr_halve(is_held_inside, all, 1e-6, INT_MAX, &from, &to);
+    row->second_to_min = fmin(from, last);
+}
+
 /* With drop rules: step through the starts, a whole part of a minute apart, or of the limit if it is of days (in
  * between, other work that is dropped may make good again what was late), then bisect. */
 static void imposed_by_steps(struct wr_given *g, double confidence, struct wr_cutoff_row *row)
@@ -195,24 +219,12 @@ static void imposed_by_steps(struct wr_given *g, double confidence, struct wr_cu
     while (inside > earliest && wr_share_inside_held(g, inside, g->days->n_trial) < confidence)
         inside = fmax(earliest, inside - small);
     if (wr_share_inside_held(g, outside, g->days->n_trial) >= confidence) inside = outside;
-    struct held all = {g, g->days->n_trial, confidence}, some = {g, n, confidence};
+    struct held all = {g, g->days->n_trial, confidence};
     halve_held(&all, &inside, &outside);
     row->reason = WR_CUTOFF_FOUND;
     row->latest_start_min = inside;
     row->mc_error_min = steps_error(g, inside, step);
-    for (s = outside + step; s <= g->limit->minutes; s += step) { /* a later start that drops other work */
-        if (wr_share_inside_held(g, s, n) < confidence) continue;
-        double from = s - step, to = s;
-        wr_halve(is_held_inside, &some, 0, 40, &to, &from);
-        row->has_second_window = true;
-        row->second_from_min = wr_at_own_rule(g, to);
-        while (s + step <= g->limit->minutes && wr_share_inside_held(g, s + step, n) >= confidence) s += step;
-        from = s;
-        to = s + step;
-        wr_halve(is_held_inside, &some, 1e-6, INT_MAX, &from, &to);
-        row->second_to_min = fmin(from, g->limit->minutes);
-        return;
-    }
+    find_second_window(&all, n, outside, step, row);
 }
 
 void wr_cutoff_imposed(struct wr_given *g, double confidence, struct wr_cutoff_row *row)

@@ -262,7 +262,7 @@ END_TEST
 
 /* ---- cut-offs ---- */
 
-enum { DAYS = 200 };
+enum { DAYS = 1200 }; /* more than are looked at first for a second window */
 
 /* Share of the days that stay inside with the task held until s. */
 static double share_inside(const struct made_excursion *e, const struct wr_sim_limit *limit, size_t task, double s)
@@ -316,6 +316,18 @@ static void expect_latest(const struct made_excursion *e, const struct wr_cutoff
                       latest);
 }
 
+/* A later window is inside in its middle, and between it and the latest start is not. */
+static void expect_window(const struct made_excursion *e, const struct wr_cutoff_limit *limit,
+                          const struct wr_cutoff_row *row)
+{
+    double c = limit->confidence - 1e-9, from = row->second_from_min, to = row->second_to_min;
+
+    ck_assert_msg(row->latest_start_min < from && from <= to && to <= limit->limit.minutes, "%g, again %g to %g",
+                  row->latest_start_min, from, to);
+    ck_assert_double_ge(share_inside(e, &limit->limit, row->task, (from + to) / 2), c);
+    ck_assert_double_lt(share_inside(e, &limit->limit, row->task, (row->latest_start_min + from) / 2), c);
+}
+
 /* The start imposed, which has one meaning on given days. */
 START_TEST(cutoffs_agree_with_every_start)
 {
@@ -340,6 +352,7 @@ START_TEST(cutoffs_agree_with_every_start)
     for (size_t k = 0; k < n_task; k++) {
         const struct wr_cutoff_row *row = &card.list[0].row[k];
         if (row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT) expect_latest(&e, &limit, row);
+        if (row->has_second_window) expect_window(&e, &limit, row);
     }
     wr_cutoff_release(&card);
     made_excursion_release(&e);
