@@ -1,6 +1,27 @@
 #include "wetrun/decide/beside.h"
 
+#include "wetrun/base/memory.h"
+
 enum { TRIALS = 1 << 16 }; /* only percentiles are read off them */
+
+static bool is_judged_before(const struct wr_beside *b, const struct wr_network *net, const struct wr_sim_limit *limit)
+{
+    WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
+    bool any = false;
+
+    wr_limit_mark_before(net, limit, mark);
+    if (limit->is_clock) wr_network_mark_before(net, limit->from, mark);
+    for (size_t k = 0; k < net->n_task; k++) any = any || (mark[k] && wr_durations_are_judged(&b->durations, k));
+    return any;
+}
+
+/* What is forgotten over a gap reaches every limit: where judgement does not, that is the answer of both together. */
+static void find_untouched(struct wr_beside *b, const struct wr_network *net, const struct wr_sim_options *sim)
+{
+    if (b->kind != WR_BESIDE_JUDGED_SHORT && b->kind != WR_BESIDE_TOGETHER) return;
+    b->untouched = WR_NEW_ARRAY(bool, sim->n_limit);
+    for (size_t l = 0; l < sim->n_limit; l++) b->untouched[l] = !is_judged_before(b, net, &sim->limit[l]);
+}
 
 static enum wr_status forecast_with(struct wr_beside *b, const struct wr_basis *basis,
                                     const struct wr_sim_options *sim, struct wr_error *err)
@@ -13,6 +34,7 @@ static enum wr_status forecast_with(struct wr_beside *b, const struct wr_basis *
     enum wr_status status = wr_durations_build(&b->durations, basis->plan, basis->net, basis->timing, basis->fit,
                                                basis->carry_over, &b->options, &unused, err);
     if (!status) status = wr_forecast_run(&b->forecast, basis->net, &b->durations, &own, err);
+    if (!status) find_untouched(b, basis->net, sim);
     wr_findings_release(&unused);
     return status;
 }
@@ -85,11 +107,17 @@ void wr_beside_release(struct wr_beside *beside)
 {
     wr_durations_release(&beside->durations);
     wr_forecast_release(&beside->forecast);
+    WR_FREE(beside->untouched);
 }
 
 bool wr_beside_is_worse(const struct wr_beside *beside)
 {
     return beside->kind != WR_BESIDE_NOTHING_FORGOTTEN;
+}
+
+bool wr_beside_is_worse_for(const struct wr_beside *beside, size_t limit)
+{
+    return wr_beside_is_worse(beside) && !(beside->untouched && beside->untouched[limit]);
 }
 
 void wr_second_take(struct wr_second *second, const struct wr_beside *beside, const struct wr_probability *over)
@@ -105,8 +133,9 @@ void wr_beside_to_limits(const struct wr_beside *beside, size_t n_beside, struct
     for (size_t i = 0; i < n_beside; i++)
         if (beside[i].kind == WR_BESIDE_JUDGED_SHORT) forecast->judged_short = &beside[i].forecast;
     for (size_t i = 0; i < n_beside; i++)
-        for (size_t l = 0; l < forecast->n_limit && wr_beside_is_worse(&beside[i]); l++)
-            wr_second_take(&forecast->limit[l].second, &beside[i], &beside[i].forecast.limit[l].over);
+        for (size_t l = 0; l < forecast->n_limit; l++)
+            if (wr_beside_is_worse_for(&beside[i], l))
+                wr_second_take(&forecast->limit[l].second, &beside[i], &beside[i].forecast.limit[l].over);
 }
 
 struct wr_basis wr_beside_basis(const struct wr_beside *beside, const struct wr_basis *basis)

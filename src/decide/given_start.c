@@ -10,17 +10,6 @@
 
 /* ---- what start and outcome depend on ---- */
 
-static void mark_ends(const struct wr_network *net, const struct wr_sim_limit *limit, unsigned char *mark)
-{
-    if (limit->is_clock) {
-        wr_network_mark_before(net, limit->to, mark);
-        return;
-    }
-    for (size_t l = 0; l < net->n_lane; l++)
-        if ((limit->lanes >> l & 1) && net->lane_last[l] != SIZE_MAX)
-            wr_network_mark_before(net, net->lane_last[l], mark);
-}
-
 static bool is_before(const struct wr_network *net, size_t first, size_t later)
 {
     WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
@@ -71,7 +60,7 @@ static void find_end(struct wr_given *g, struct wr_given_end *end, unsigned char
     size_t from = end->limit->from;
 
     memset(mark, 0, net->n_task);
-    mark_ends(net, end->limit, mark);
+    wr_limit_mark_before(net, end->limit, mark);
     end->upstream = mark[g->task];
     if (end->limit->is_clock) {
         bool follows = g->task != from && is_before(net, from, g->task);

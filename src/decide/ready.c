@@ -96,7 +96,7 @@ static struct wr_ready_second second_of(const struct wr_ready_input *in, size_t 
 
     for (size_t i = 0; i < in->n_beside; i++) {
         const struct wr_beside *b = &in->beside[i];
-        if (!wr_beside_is_worse(b)) continue;
+        if (!wr_beside_is_worse_for(b, limit)) continue;
         double upper = upper_point(&b->forecast, limit, strictness);
         if (second.is.known && second.upper >= upper) continue;
         second = (struct wr_ready_second){.upper = upper};

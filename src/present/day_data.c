@@ -119,6 +119,7 @@ static void put_network(struct wr_json *j, const struct wr_network *net)
     for (size_t l = 0; l < net->n_lane; l++) push_index(last, net->lane_last[l]);
 }
 
+/* second: there is a worse answer, which the page does not work out: it does not call the limit kept. */
 static void put_limits(struct wr_json *j, const struct wr_day_page *page)
 {
     json_t *limits = wr_json_array(j, j->root, "limits");
@@ -129,6 +130,7 @@ static void put_limits(struct wr_json *j, const struct wr_day_page *page)
         wr_json_text(j, row, "name", l->name);
         wr_json_number(j, row, "minutes", l->minutes);
         wr_json_maybe(j, row, "confidence", l->confidence);
+        wr_json_bool(j, row, "second", page->forecast && page->forecast->limit[i].second.known);
         json_t *lanes = wr_json_array(j, row, "lanes");
         for (size_t lane = 0; lane < page->net->n_lane; lane++)
             if (l->lanes >> lane & 1) push_index(lanes, lane);
@@ -161,15 +163,13 @@ static void put_stated(struct wr_json *j, const struct wr_day_page *page)
     }
 }
 
-/* second: there is a worse answer, which the page does not work out: it calls no limit kept. */
-static void put_grounds(struct wr_json *j, struct wr_grounds grounds, bool second)
+static void put_grounds(struct wr_json *j, struct wr_grounds grounds)
 {
     json_t *o = wr_json_object(j, j->root, "grounds");
 
     wr_json_count(j, o, "rehearsals", grounds.n_rehearsal);
     wr_json_count(j, o, "complete", grounds.n_complete);
     wr_json_count(j, o, "fewest_complete", WR_FEWEST_COMPLETE);
-    wr_json_bool(j, o, "second", second);
 }
 
 static void put_names(struct wr_json *j, const struct wr_day_page *page)
@@ -247,7 +247,7 @@ enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, 
     wr_json_count(&j, j.root, "rehearsals", page->context->n_run);
     wr_context_line_up_words(page->context, &by);
     wr_json_text(&j, j.root, "done_by", wr_str_text(&by));
-    put_grounds(&j, wr_context_grounds(page->context), page->context->n_second > 0);
+    put_grounds(&j, wr_context_grounds(page->context));
     put_names(&j, page);
     put_tasks(&j, page);
     put_network(&j, page->net);

@@ -12,7 +12,8 @@
  *   order             [task], each after what it waits for
  *   before            [[task]] what each task waits for
  *   lane_last         [task or -1]
- *   limits            [{name, minutes, confidence or null, lanes [lane], from, to}]; from and to: a clock, else null
+ *   limits            [{name, minutes, confidence or null, second, lanes [lane], from, to}]; second: a worse answer
+ *                     may be as right; from and to: a clock, else null
  *   stated            null, or what the commands say before the day: {prob [p], finish_min [quantile], any_over,
  *                     limits [{over, lo, hi}]}
  *   forecast          null: the page only logs. Else

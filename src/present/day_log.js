@@ -294,9 +294,9 @@
     return day.of100Cell(p);
   };
   // One rule for every output (decide/verdict.h).
-  day.verdict = function (p, confidence, grounds) {
+  day.verdict = function (p, confidence, grounds, second) {
     var SURE = 1.645, allowed = 1 - confidence + 1e-12; // an end nearer to what is allowed than its own error decides nothing
-    if (!grounds.second && grounds.rehearsals > 0 && !(p.hi + SURE * (p.hi_error || 0) > allowed) && grounds.complete >= grounds.fewest_complete) return "inside";
+    if (!second && grounds.rehearsals > 0 && !(p.hi + SURE * (p.hi_error || 0) > allowed) && grounds.complete >= grounds.fewest_complete) return "inside";
     return grounds.rehearsals > 0 && p.lo - SURE * (p.lo_error || 0) > allowed ? "not inside" : "not enough rehearsals to tell";
   };
   // What moves, commands or hides other text instead of being text (present/utf8.h) is shown as a replacement character.

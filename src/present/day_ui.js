@@ -299,7 +299,7 @@
   function limitLine(c, limit, l) {
     var done = known(c, limit), from = el("b", { text: limitWords(limit) }), beside = day.besideWords(data, c.r.doubted.length ? [] : day.besideClock(c.net, c.r, limit));
     if (done) return el("li", {}, [from, ": " + done + beside]);
-    var p = c.look.limits[l], verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.grounds), allowed = limit.confidence === null ? null : 1 - limit.confidence;
+    var p = c.look.limits[l], verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.grounds, limit.second), allowed = limit.confidence === null ? null : 1 - limit.confidence;
     return el("li", {}, [from, limit.confidence === null ? "" : ", wanted inside in " + day.of100(limit.confidence) + " of 100", ": ",
       el("b", { text: day.of100(p.over) + " of 100" }), " such days go over it (90 % interval " + day.of100Beside(p.lo, allowed) + " to " + day.of100Beside(p.hi, allowed) + "; before the day " + day.of100Cell(before.look.limits[l].over) + ")",
       verdict ? ": " : ".", verdict ? el("b", { cls: "is", text: verdict }) : null, verdict ? "." : "", beside]);

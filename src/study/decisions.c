@@ -214,7 +214,7 @@ static enum wr_status make_card(struct wr_study *s, const struct wr_scenarios *d
  * be said: what was forecast before the day stands, marked so, and bears no verdict. */
 static enum wr_status update_beside(struct wr_second *second, const struct wr_study *s, const struct wr_beside *beside,
                                     const struct wr_now *now, const struct wr_update_options *options,
-                                    struct wr_error *err)
+                                    const size_t *limit_of, struct wr_error *err)
 {
     const struct wr_study_cutoffs *c = &s->cutoffs;
     const struct wr_basis basis = wr_study_basis(s), under = wr_beside_basis(beside, &basis);
@@ -223,6 +223,7 @@ static enum wr_status update_beside(struct wr_second *second, const struct wr_st
 
     if (status && status != WR_E_TOO_FEW) return status;
     for (size_t l = 0; l < c->n_limit; l++) {
+        if (!wr_beside_is_worse_for(beside, limit_of[l])) continue;
         if (!status) wr_second_take(&second[l], beside, &over[l]);
         else {
             second[l] = c->second[l];
@@ -232,8 +233,8 @@ static enum wr_status update_beside(struct wr_second *second, const struct wr_st
     return WR_OK;
 }
 
-static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days, const struct wr_cutoff_options *card,
-                             struct wr_error *err)
+static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days, const size_t *limit_of,
+                             const struct wr_cutoff_options *card, struct wr_error *err)
 {
     struct wr_study_cutoffs *c = &s->cutoffs;
     const struct wr_update_options options = {.n_trial = s->options.n_trial,
@@ -252,7 +253,7 @@ static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days
     struct wr_second *second = WR_NEW_ARRAY(struct wr_second, c->n_limit);
     for (size_t i = 0; i < s->n_beside && !status && c->update.n_doubted == 0; i++)
         if (wr_beside_is_worse(&s->beside[i]))
-            status = update_beside(second, s, &s->beside[i], &now, &options, err);
+            status = update_beside(second, s, &s->beside[i], &now, &options, limit_of, err);
     wr_free(c->second);
     c->second = second;
     return status;
@@ -276,7 +277,7 @@ enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
                                             .progress = s->options.progress,
                                             .progress_arg = s->options.progress_arg};
         size_t *limit_of = limits_with_confidence(c, s);
-        status = during ? update(s, &days, &options, err) : make_card(s, &days, &options, err);
+        status = during ? update(s, &days, limit_of, &options, err) : make_card(s, &days, &options, err);
         if (!status && c->updated) wr_update_to_forecast(&c->update, limit_of, &s->forecast);
         else if (!status) wr_cutoffs_to_forecast(&c->card, limit_of, &s->forecast);
         wr_free(limit_of);
@@ -402,7 +403,7 @@ enum wr_status wr_study_other_limits(struct wr_study *s, struct wr_error *err)
 
     enum wr_status status = wr_other_limits_make(&s->other, &basis, &s->forecast, &sim, &first, err);
     for (size_t i = 0; i < s->n_beside && !status; i++)
-        if (wr_beside_is_worse(&s->beside[i]))
+        if (wr_beside_is_worse_for(&s->beside[i], 0))
             status = wr_other_limits_beside(&s->other, &basis, &s->beside[i], &sim, err);
     return status;
 }

@@ -292,7 +292,7 @@ same("verdicts that chance may turn", [[0.02, 0.06], [0.02, 0.07], [0.14, 0.3], 
   ["inside", "not enough rehearsals to tell", "not inside", "not enough rehearsals to tell"]);
 same("nothing rehearsed", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, { rehearsals: 0, complete: 0, fewest_complete: 4 }), "not enough rehearsals to tell");
 same("too few complete", [0.05, 0.3].map(hi => day.verdict({ lo: hi === 0.3 ? 0.11 : 0.02, hi: hi }, 0.9, { rehearsals: 6, complete: 3, fewest_complete: 4 })), ["not enough rehearsals to tell", "not inside"]);
-same("a worse answer that the page does not work out", [[0.02, 0.05], [0.11, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 6, complete: 6, fewest_complete: 4, second: true })), ["not enough rehearsals to tell", "not inside"]);
+same("a worse answer that the page does not work out", [[0.02, 0.05], [0.11, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 6, complete: 6, fewest_complete: 4 }, true)), ["not enough rehearsals to tell", "not inside"]);
 
 // ---- the step log ----
 const log = { entries: [{ what: "run", value: "=cmd" }, { task: "T0", what: "begin", value: 0 }, { task: "T0", what: "end", value: 20.25 }, { task: "T0", what: "hold", value: 1 },

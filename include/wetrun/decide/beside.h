@@ -15,6 +15,8 @@ struct wr_beside { /* start as {0} */
     struct wr_fit_options options; /* the basis' with the assumption */
     struct wr_durations durations;
     struct wr_forecast forecast;
+    bool *untouched; /* NULL, or [forecast.n_limit]: no judged task lies before the limit, whose answer stays the same
+                        but for chance */
 };
 /* beside[WR_BESIDE_MOST]; at most one of the first two kinds: after a gap longer than any rehearsed, and where an
  * allowance was given; the third where tasks rest on judgement that has no record; the last where there are two worse
@@ -29,6 +31,7 @@ void wr_beside_release(struct wr_beside *beside);
 bool wr_worse_together(struct wr_fit_options *options, const struct wr_basis *basis, const struct wr_gap *gap);
 /* It assumes something worse than the forecast, and may be as right: what is kept must bear it. */
 bool wr_beside_is_worse(const struct wr_beside *beside);
+bool wr_beside_is_worse_for(const struct wr_beside *beside, size_t limit); /* and what it assumes reaches the limit */
 /* The worst of the worse answers into every limit of the forecast (struct wr_second). */
 void wr_beside_to_limits(const struct wr_beside *beside, size_t n_beside, struct wr_forecast *forecast);
 /* The worse of the two, of the same limit; *second not known: over. */

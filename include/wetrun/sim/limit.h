@@ -15,3 +15,6 @@ struct wr_sim_limit {
  * stride], end_min[k * stride]. */
 double wr_limit_outcome(const struct wr_network *net, const struct wr_sim_limit *limit, const double *start_min,
                         const double *end_min, size_t stride);
+/* Marks what those ends depend on: mark[n_task] keeps what it had. Where a clock's start lies beside the way to its
+ * end, what the start depends on is not among them. */
+void wr_limit_mark_before(const struct wr_network *net, const struct wr_sim_limit *limit, unsigned char *mark);

@@ -104,6 +104,51 @@ START_TEST(the_forecast_beside_an_allowance)
 }
 END_TEST
 
+/* BOLTS rests on judgement, and REEL does not wait for it: of the clock that REEL ends, judges who are short say
+ * nothing, and what was forgotten over a long gap does. */
+START_TEST(only_what_reaches_a_limit_is_a_second_answer_on_it)
+{
+    enum { OUT = 0, BOLTS = 3, REEL = 5, IN = 6 };
+    const struct wr_sim_limit limit[] = {
+        {.lanes = 3, .minutes = 300}, {0, true, OUT, REEL, 100}, {0, true, BOLTS, IN, 100}};
+    struct sheet s = {0};
+    struct wr_beside beside[WR_BESIDE_MOST] = {{0}};
+    struct wr_forecast with = {0};
+    const struct wr_sim_options sim = {.seed = 1, .n_thread = 2, .limit = limit, .n_limit = 3};
+    const struct { struct wr_gap gap; size_t n; bool known[3]; enum wr_beside_kind kind[3]; } asked[] = {
+        {{.is_long = false}, 1, {true, false, true}, {WR_BESIDE_JUDGED_SHORT, 0, WR_BESIDE_JUDGED_SHORT}},
+        {{.is_long = true}, 3, {true, true, true}, {WR_BESIDE_TOGETHER, WR_BESIDE_GAP_ALLOWED, WR_BESIDE_TOGETHER}}};
+
+    small_campaign_make(&s.c, 5, &learning, 63);
+    for (size_t r = 0; r < 5; r++) made_cell_state(&s.c.timing, BOLTS, r, WR_CELL_ABSENT);
+    s.c.plan.task[BOLTS].low_min = wr_known(60);
+    s.c.plan.task[BOLTS].likely_min = wr_known(80);
+    s.c.plan.task[BOLTS].high_min = wr_known(110);
+    small_campaign_refit(&s.c);
+    make(&s, NULL, &s.c.options);
+    struct wr_basis basis = small_campaign_basis(&s.c);
+    basis.durations = &s.d;
+    ck_assert_int_eq(wr_forecast_run(&with, &s.c.net, &s.d, &sim, NULL), WR_OK);
+    for (size_t a = 0; a < 2; a++) {
+        size_t n;
+        ck_assert_int_eq(wr_beside_make(beside, &n, &basis, &asked[a].gap, &sim, NULL), WR_OK);
+        ck_assert_uint_eq(n, asked[a].n);
+        wr_beside_to_limits(beside, n, &with);
+        for (size_t l = 0; l < 3; l++) {
+            ck_assert_int_eq(with.limit[l].second.known, asked[a].known[l]);
+            if (asked[a].known[l]) ck_assert_int_eq(with.limit[l].second.kind, asked[a].kind[l]);
+        }
+        for (size_t i = 0; i < n; i++) {
+            wr_beside_release(&beside[i]);
+            beside[i] = (struct wr_beside){0};
+        }
+    }
+    wr_forecast_release(&with);
+    unmake(&s);
+    small_campaign_release(&s.c);
+}
+END_TEST
+
 Suite *suite_day_sheet(void);
 Suite *suite_day_sheet(void)
 {
@@ -113,6 +158,7 @@ Suite *suite_day_sheet(void)
     tcase_set_timeout(t, 60);
     tcase_add_test(t, what_a_report_teaches_and_what_is_added);
     tcase_add_test(t, the_forecast_beside_an_allowance);
+    tcase_add_test(t, only_what_reaches_a_limit_is_a_second_answer_on_it);
     suite_add_tcase(s, t);
     return s;
 }
