@@ -30,11 +30,8 @@
 #define NUMBER(field) WR_OPT_NUMBER, MEMBER(field, struct wr_maybe)
 #define ON(id) (1u << (id))
 #define ALL ((1u << WR_N_COMMAND) - 1)
-#define MODELLED                                                                                                       \
-    (ON(WR_CMD_FIT) | ON(WR_CMD_FORECAST) | ON(WR_CMD_PAD) | ON(WR_CMD_CUTOFF) | ON(WR_CMD_DEBRIEF) |                  \
-     ON(WR_CMD_DAYSHEET) | ON(WR_CMD_READY) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF) | ON(WR_CMD_RUNS_NEEDED) |       \
-     ON(WR_CMD_CHART) | ON(WR_CMD_REPORT))
-
+#define ON_IF_MODELLED(id, function, modelled, ...) | (modelled == WR_MODELLED ? ON(WR_CMD_##id) : 0)
+#define MODELLED (0 WR_COMMAND_TABLE(ON_IF_MODELLED))
 #define SERIES ON(WR_CMD_SERIES)
 #define SIMULATED (MODELLED | SERIES)
 /* What reads one campaign. */

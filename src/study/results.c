@@ -23,8 +23,7 @@ struct result_row {
     unsigned needs;      /* bits of enum need */
     enum wr_status (*can)(const struct wr_study *study, struct wr_error *err); /* further needs, once the rest is
                                                                                   there */
-    wr_study_fn *make;
-    void (*release)(struct wr_study *study); /* NULL: nothing to release; also after make failed */
+    void (*release)(struct wr_study *study); /* NULL: nothing to release; also after its maker failed */
     struct usual_time usual;
 };
 
@@ -97,57 +96,46 @@ static enum wr_status can_move_limit(const struct wr_study *s, struct wr_error *
 }
 
 static const struct result_row rows[WR_N_RESULT] = {
-    [WR_RESULT_MODEL] = {.make = wr_study_model,
-                         .release = release_model,
+    [WR_RESULT_MODEL] = {.release = release_model,
                          .usual = {.fixed_s = 0.06, .per_100_tasks_s = 0.09, .per_1000_cells_s = 0.26}},
     [WR_RESULT_FORECAST] = {.rests_on = BIT(MODEL),
-                            .make = wr_study_forecast,
                             .release = release_forecast,
                             .usual = {.fixed_s = 0.04, .per_100_tasks_s = 0.16}},
     [WR_RESULT_SUMMARY] = {.rests_on = BIT(FORECAST),
-                           .make = wr_study_summary,
                            .release = release_summary,
                            .usual = {.per_100_tasks_s = 0.24}},
     [WR_RESULT_CANDIDATES] = {.needs = NEEDS_REHEARSAL,
-                              .make = wr_study_candidates,
                               .release = release_candidates,
                               .usual = {.per_1000_cells_s = 1.15}},
     [WR_RESULT_COMPARISON] = {.needs = NEEDS_REHEARSAL,
-                              .make = wr_study_comparison,
                               .release = release_comparison,
                               .usual = {.fixed_s = 0.01}},
     [WR_RESULT_PAD] = {.rests_on = BIT(FORECAST),
                        .needs = NEEDS_CONFIDENCE,
                        .can = can_pad,
-                       .make = wr_study_pad,
                        .release = release_pad,
                        .usual = {.per_100_tasks_s = 0.75}},
     [WR_RESULT_OTHER_LIMITS] = {.rests_on = BIT(FORECAST),
                                 .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                                 .can = can_move_limit,
-                                .make = wr_study_other_limits,
                                 .release = release_other,
                                 .usual = {.fixed_s = 0.1, .per_100_tasks_s = 0.32}},
     [WR_RESULT_CUTOFFS] = {.rests_on = BIT(FORECAST),
                            .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
-                           .make = wr_study_cutoffs,
                            .release = wr_study_cutoffs_release,
                            .usual = {.fixed_s = 0.15, .per_100_tasks_s = 1, .beside = 2.2, .by_days = 2,
                                      .before = 0.12}},
     [WR_RESULT_BACKTEST] = {.rests_on = BIT(MODEL),
                             .can = can_backtest,
-                            .make = wr_study_backtest,
                             .release = release_backtest,
                             .usual = {.per_1000_cells_s = 0.35, .per_1000_cells_and_run_s = 0.07, .most_cells = 1.3}},
     [WR_RESULT_READY] = {.rests_on = BIT(FORECAST),
                          .takes_in = BIT(PAD) | BIT(BACKTEST),
                          .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
-                         .make = wr_study_ready,
                          .usual = {.fixed_s = 0.01}},
     [WR_RESULT_RUNS_NEEDED] = {.rests_on = BIT(FORECAST), /* for what is found about it */
                                .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                                .can = can_price_rehearsals,
-                               .make = wr_study_runs_needed,
                                .release = release_runs_needed,
                                .usual = {.fixed_s = 0.25,
                                          .per_100_tasks_s = 2.15,
@@ -156,19 +144,22 @@ static const struct result_row rows[WR_N_RESULT] = {
                                          .by_days = 1.2,
                                          .before = 0.08}},
     [WR_RESULT_PRICES] = {.rests_on = BIT(FORECAST),
-                          .make = wr_study_prices,
                           .release = release_price,
                           .usual = {.fixed_s = 0.1}},
     [WR_RESULT_DEBRIEF] = {.rests_on = BIT(FORECAST),
                            .takes_in = BIT(COMPARISON),
-                           .make = wr_study_debrief,
                            .release = release_debrief,
                            .usual = {.fixed_s = 0.15}},
     [WR_RESULT_WHATIF] = {.rests_on = BIT(FORECAST),
                           .needs = NEEDS_CHANGE,
-                          .make = wr_study_whatif,
                           .release = wr_study_whatif_release,
                           .usual = {.fixed_s = 0.3}},
+};
+
+static wr_study_fn *const make[WR_N_RESULT] = {
+#define MAKE(id, name) [WR_RESULT_##id] = wr_study_##name,
+    WR_RESULT_TABLE(MAKE)
+#undef MAKE
 };
 
 /* There is no silent default for a safety limit. */
@@ -283,11 +274,10 @@ static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *l
         *lacking = status != WR_OK;
     }
     if (status) return status;
-    WR_BUG_IF(!row->make);
     s->progress.under_way = usual_s_of(s, result, s->made);
     s->progress.done += row->usual.before * s->progress.under_way;
     s->progress.under_way -= row->usual.before * s->progress.under_way;
-    status = row->make(s, err);
+    status = make[result](s, err);
     s->progress.done += s->progress.under_way;
     s->progress.under_way = 0;
     pass_on(s, 0);

@@ -24,10 +24,10 @@ WR_MUST_CHECK enum wr_status wr_study_read_all(struct wr_study *study, const str
 
 enum { MOST_DRAWS_TIMES = 16 }; /* the usual number of draws: that many still fit in memory */
 
-/* The makers, each with what undoes it, also after it failed. */
-wr_study_fn wr_study_model, wr_study_forecast, wr_study_summary, wr_study_prices, wr_study_other_limits;
-wr_study_fn wr_study_candidates, wr_study_comparison, wr_study_pad, wr_study_cutoffs, wr_study_backtest, wr_study_ready,
-    wr_study_runs_needed, wr_study_debrief, wr_study_whatif;
+/* The makers, wr_study_NAME, each with what undoes it, also after it failed. */
+#define WR_RESULT_MAKER(id, name) wr_study_fn wr_study_##name;
+WR_RESULT_TABLE(WR_RESULT_MAKER)
+#undef WR_RESULT_MAKER
 void wr_study_cutoffs_release(struct wr_study *study);
 void wr_study_whatif_release(struct wr_study *study);
 

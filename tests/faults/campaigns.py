@@ -88,6 +88,7 @@ OTHERS = {
 }
 COMMANDS = {**{name + ("" if kind == "table" else "-" + kind): [*args, "-f", kind, "c"]
                for name, args in SHOWN.items() for kind in ("table", "csv", "json")}, **OTHERS}
+COMMANDS.update({c: [c, *FEW, "c"] for c in own_lists.the_rest(COMMANDS.values())})
 
 
 def write(top):

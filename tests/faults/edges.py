@@ -35,6 +35,7 @@ def commands(name):
                  "series json": ["series", *few, "-f", "json", "s-" + name],
                  "series chart": ["chart", "series", *few, "--out", "w/c.svg", "s-" + name],
                  "report": ["report", *few, "--out", "w/r", name]})
+    made.update({c: [c, *few, name] for c in own_lists.the_rest(made.values(), {"start"})})  # which is of no campaign
     said = ["--minutes-in", "minutes"] if name == "days" else []  # such times are taken for seconds until it is said
     return {what: [*args[:-1], *said, args[-1]] for what, args in made.items()}
 

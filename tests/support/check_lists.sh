@@ -16,36 +16,31 @@ same() { # same WHAT: the lists said and listed
   bad=1
 }
 
-sed -n 's/^ *\[\(WR_CMD_[A-Z_]*\)\] = .*/\1/p' src/cmd/table.c >"$scratch/listed"
-sed -n '/^enum wr_command_id/,/^}/p' include/wetrun/cmd/settings.h | grep -o 'WR_CMD_[A-Z_]*' >"$scratch/said"
-same commands "enum wr_command_id"
-
 sed -n 's/^ *\[\(WR_RESULT_[A-Z_]*\)\] = .*/\1/p' src/study/results.c >"$scratch/listed"
-sed -n '/^enum wr_result {/,/^}/p' include/wetrun/study/study.h | grep -o 'WR_RESULT_[A-Z_]*' >"$scratch/said"
-same results "enum wr_result"
-# a row without a maker or a time would only show as it is asked for
+sed -n '/define WR_RESULT_TABLE/,/^enum/s/^ *ROW(\([A-Z_]*\), .*/WR_RESULT_\1/p' include/wetrun/study/study.h >"$scratch/said"
+same results WR_RESULT_TABLE
+# a row without a time would only show as it is asked for
 awk '/^ *\[WR_RESULT_[A-Z_]*\] = / { id = $1; row = "" } id != "" { row = row $0 } /\},$/ && id != "" {
-       if (row !~ /\.make = /) print id " of src/study/results.c has no maker"
        if (row !~ /\.usual = /) print id " of src/study/results.c has no usual time"
        id = "" }' src/study/results.c >"$scratch/said"
 if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
 # a maker that looks whether another result is there says so in its row: it would else be there by chance, in the report
-awk '/^ *\[WR_RESULT_[A-Z_]*\] = / { row = "" } { row = row $0 } match($0, /\.make = [a-z_]*/) { maker = substr($0, RSTART + 8, RLENGTH - 8); rows[maker] = row }
+awk '/^ *\[WR_RESULT_[A-Z_]*\] = / { id = $1; gsub(/.*RESULT_|\]/, "", id); maker = "wr_study_" tolower(id); rows[maker] = "" } maker in rows { rows[maker] = rows[maker] $0 }
      /^enum wr_status wr_study_[a-z_]*\(/ { maker = $3; sub(/\(.*/, "", maker) } /^}/ { maker = "" }
      match($0, /wr_study_has\(s, WR_RESULT_[A-Z_]*/) && maker in rows {
        id = substr($0, RSTART + 26, RLENGTH - 26)
        if (rows[maker] !~ "BIT\\(" id "\\)") print "the row of " maker " in src/study/results.c does not take in " id ", which it looks at" }' \
   src/study/results.c src/study/*.c >"$scratch/said"
 if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
-# what rests on the fitted model has the model's options
-grep -oE '^ *\[WR_RESULT_[A-Z_]*\] = \{\.rests_on' src/study/results.c | grep -o 'WR_RESULT_[A-Z_]*' | sed 's/WR_RESULT_//' >"$scratch/modelled"
-echo MODEL >>"$scratch/modelled"
-grep -oE '\[WR_CMD_[A-Z_]*\] = .*|RESULT\([A-Z_]*\)' src/cmd/table.c |
-  awk '/WR_CMD_/ { sub(/\].*/, ""); sub(/^\[/, ""); id = $0 } /RESULT\(/ { gsub(/.*RESULT\(|\).*/, ""); print $0, id }' |
-  while read -r result id; do grep -qx "$result" "$scratch/modelled" && echo "$id"; done | sort -u >"$scratch/listed"
-for id in $(cat "$scratch/listed"); do
-  sed -n '/^#define MODELLED/,/^$/p' src/cmd/options.c | grep -qw "$id" || { echo "MODELLED of src/cmd/options.c does not have $id, which rests on the model" >&2; bad=1; }
-done
+# what rests on the fitted model has the model's options, and nothing else
+commands=include/wetrun/cmd/commands.h
+grep -oE '^ *\[WR_RESULT_[A-Z_]*\] = \{\.rests_on' src/study/results.c | grep -o 'WR_RESULT_[A-Z_]*' >"$scratch/modelled"
+sed -n '/define WR_COMMAND_TABLE/,/^$/p' $commands | tr -d '\\\n' | sed 's/ROW(/\n/g' | sed -n 's/^\([A-Z_]*\), wr_cmd_result, \([A-Z_]*\).*\.result = \([A-Z_]*\).*/\1 \2 \3/p' |
+  while read -r id said result; do
+    grep -qx "$result" "$scratch/modelled" && rests=WR_MODELLED || rests=WR_UNMODELLED
+    [ "$said" = $rests ] || echo "the row $id of $commands says $said, and $result is $rests" >&2
+  done 2>"$scratch/said"
+if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
 
 # what can be said has its option
 sed -n '/^struct wr_settings {/,/^};/p' include/wetrun/cmd/settings.h | sed 's,/\*.*,,' | grep -oE '[*a-z_]+ *[,;]' | tr -d '*,; ' |
@@ -62,7 +57,7 @@ grep -oE '\(study\.[a-z_.]*' src/cmd/options.c | sed 's/.*\.//' | sort -u | whil
 done 2>>"$scratch/said"
 if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
 
-sed -n 's/^ *\[WR_CMD_[A-Z_]*\] = {\.name = "\([a-z-]*\)".*/\1/p' src/cmd/table.c >"$scratch/listed"
+sed -n 's/^ *ROW([A-Z_]*, wr_cmd_.* \.name = "\([a-z-]*\)".*/\1/p' $commands >"$scratch/listed"
 n_command=$(wc -l <"$scratch/listed")
 $program --help | sed -n 's/^  \([a-z-]*\)  *[a-z].*/\1/p' >"$scratch/said"
 same commands "wetrun --help"
@@ -108,7 +103,7 @@ filled() { # filled STRUCT HEADER: a function of src/ that begins one names each
 for header in decide/ready.h:wr_ready_input present/chart.h:wr_chart_input decide/basis.h:wr_basis present/page.h:wr_page \
     $(cd include/wetrun && grep -oE '^struct wr_[a-z_]*_result ' present/*_view.h | sed 's/struct //'); do filled "${header#*:}" "${header%:*}"; done
 # what is in the report is on its page, not in its JSON alone; the forecast and the prices, which it shows, always are
-for id in $(grep -o '\.in_report = [^,]*' src/cmd/table.c | grep -o 'BIT([A-Z_]*' | sed 's/BIT(//' | grep -vxE 'FORECAST|PRICES'); do
+for id in $(grep -o '\.in_report = [^,]*' $commands | grep -o 'BIT(WR_RESULT_[A-Z_]*' | sed 's/BIT(WR_RESULT_//' | grep -vxE 'FORECAST|PRICES'); do
   grep -q "IF_MADE($id," src/cmd/cmd_report.c || { echo "src/cmd/cmd_report.c does not give the page the result $id, which is in the report" >&2; bad=1; }
 done
 for member in $(members wr_page present/page.h); do

@@ -7,6 +7,7 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
+#include "wetrun/cmd/commands.h"
 #include "wetrun/study/study.h"
 
 struct wr_text_list {
@@ -54,59 +55,13 @@ struct wr_settings { /* start with wr_settings_init */
     size_t width;                /* chart: pixels, 0: its own */
 };
 
-/* Commands, one bit each in the option rows. */
-enum wr_command_id {
-    WR_CMD_CHECK, WR_CMD_FIT, WR_CMD_FORECAST, WR_CMD_PAD, WR_CMD_CUTOFF, WR_CMD_COMPARE, WR_CMD_DEBRIEF,
-    WR_CMD_LOGSHEET, WR_CMD_DAYSHEET, WR_CMD_READY, WR_CMD_BACKTEST, WR_CMD_WHATIF, WR_CMD_RUNS_NEEDED, WR_CMD_SERIES,
-    WR_CMD_CHART, WR_CMD_REPORT, WR_CMD_START,
-    WR_N_COMMAND
-};
-
-/* Where a command stands in `wetrun --help`. */
-enum wr_command_group {
-    WR_GROUP_NONE, /* of a row that forgot it */
-    WR_GROUP_FIRST, WR_GROUP_EXPECT, WR_GROUP_DECIDE, WR_GROUP_REHEARSALS, WR_GROUP_EVIDENCE, WR_GROUP_ALTERNATIVES,
-    WR_GROUP_SHOW,
-    WR_N_GROUP
-};
-
-/* *verdict is set to 1 where a criterion is not met (exit status 1); trouble is a status. */
-struct wr_command;
-typedef enum wr_status wr_command_fn(const struct wr_command *command, const struct wr_settings *settings, int *verdict,
-                                     struct wr_error *err);
-struct wr_command {
-    const char *name;
-    const char *names;      /* what stands before the folder: "RUN"; NULL: nothing */
-    bool no_campaign;       /* no folder of a campaign follows */
-    enum wr_command_group group;
-    const char *summary;    /* one line */
-    const char *example;    /* a command line that does something useful; petrel-7: the bundled campaign */
-    wr_command_fn *run;
-    enum wr_result result;  /* wr_cmd_result: made and shown */
-    unsigned beside;        /* the same: results shown with it where they can be had */
-    unsigned in_report;     /* the same: results that the report holds for it; 0: it is not part of the report */
-    void (*help)(struct wr_str *out); /* what its --help says beside the options; NULL: nothing */
-    const char *busy;       /* what it is doing, for the progress line; NULL: it is quick */
-};
-extern const struct wr_command wr_commands[WR_N_COMMAND]; /* src/cmd/table.c */
-wr_command_fn wr_cmd_result, wr_cmd_check, wr_cmd_logsheet, wr_cmd_daysheet, wr_cmd_series, wr_cmd_chart, wr_cmd_report,
-    wr_cmd_start;
-enum wr_command_id wr_command_id(const struct wr_command *command);
-const struct wr_command *wr_command_find(const char *name);
-
 void wr_settings_init(struct wr_settings *s);
 void wr_settings_release(struct wr_settings *s);
 /* argv without the program and the command. WR_E_USAGE names the offending word. Texts are borrowed from argv. */
 WR_MUST_CHECK enum wr_status wr_settings_parse(struct wr_settings *s, const struct wr_command *command, int argc,
                                                char *const *argv, struct wr_error *err);
 
-/* "RUN [CAMPAIGN]": what a command takes beside its options. */
-void wr_command_operands(const struct wr_command *command, struct wr_str *out);
-
 void wr_help_program(struct wr_str *out);
-void wr_help_charts(struct wr_str *out);
-void wr_help_series(struct wr_str *out);
-void wr_help_criteria(struct wr_str *out);
 void wr_help_command(const struct wr_command *command, struct wr_str *out);
 void wr_help_manual(struct wr_str *out); /* the commands and the options of wetrun(1), as mdoc */
 /* How a shell ("bash", "zsh", "fish") asks `wetrun --complete`; WR_E_USAGE for another. */

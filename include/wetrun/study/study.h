@@ -105,22 +105,26 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
 };
 struct wr_study_options wr_study_default(void); /* the folder ".", seed 1 */
 
-/* In the order in which they are made. */
+/* id, name; in the order in which they are made */
+#define WR_RESULT_TABLE(ROW)                                                                                           \
+    ROW(MODEL, model)                   /* fit, carry-over, durations */                                               \
+    ROW(FORECAST, forecast)                                                                                            \
+    ROW(SUMMARY, summary)               /* the fit in words, and the check without a model */                          \
+    ROW(CANDIDATES, candidates)                                                                                        \
+    ROW(COMPARISON, comparison)                                                                                        \
+    ROW(PAD, pad)                                                                                                      \
+    ROW(OTHER_LIMITS, other_limits)     /* the excursion limit and the wish moved about, for the page */               \
+    ROW(CUTOFFS, cutoffs)               /* with those of the other limits, where these are made */                     \
+    ROW(BACKTEST, backtest)                                                                                            \
+    ROW(READY, ready)                                                                                                  \
+    ROW(RUNS_NEEDED, runs_needed)                                                                                      \
+    ROW(PRICES, prices)                 /* what the plan's drop rules buy */                                           \
+    ROW(DEBRIEF, debrief)                                                                                              \
+    ROW(WHATIF, whatif)
 enum wr_result {
-    WR_RESULT_MODEL,         /* fit, carry-over, durations */
-    WR_RESULT_FORECAST,
-    WR_RESULT_SUMMARY,       /* the fit in words, and the check without a model */
-    WR_RESULT_CANDIDATES,
-    WR_RESULT_COMPARISON,
-    WR_RESULT_PAD,
-    WR_RESULT_OTHER_LIMITS,  /* the excursion limit and the wish moved about, for the page */
-    WR_RESULT_CUTOFFS,       /* with those of the other limits, where these are made */
-    WR_RESULT_BACKTEST,
-    WR_RESULT_READY,
-    WR_RESULT_RUNS_NEEDED,
-    WR_RESULT_PRICES,        /* what the plan's drop rules buy */
-    WR_RESULT_DEBRIEF,
-    WR_RESULT_WHATIF,
+#define WR_RESULT_ENUM(id, name) WR_RESULT_##id,
+    WR_RESULT_TABLE(WR_RESULT_ENUM)
+#undef WR_RESULT_ENUM
     WR_N_RESULT
 };
 #define WR_RESULT_BIT(result) (1u << (result))

@@ -117,12 +117,17 @@ class Campaign:
         return rows
 
     def commands(self):
-        """(command and options; what may be missing)"""
+        """All that answer of one campaign as text, CSV and JSON."""
+        asked = list(self.asked())
+        return [[c, *FEW] for c in own_lists.the_rest(asked, {"start", "daysheet", "series", "chart", "report"})] + asked
+
+    def asked(self):
         first = self.tasks[0]
         yield ["check"]
-        for command in own_lists.RESULTS:
-            if command not in ("compare", "debrief", "runs-needed", "whatif"):  # asked below
-                yield [command, *FEW]
+        yield ["forecast", *FEW]
+        yield ["cutoff", *FEW]
+        yield ["fit", *FEW]
+        yield ["pad", *FEW]
         yield ["forecast", *FEW, "--for", "excursion"]
         yield ["fit", *FEW, "--learning", "off", "--no-skew", "--no-people"]
         yield ["forecast", *FEW, "--model", "alone"]
