@@ -35,7 +35,7 @@ if [ -s "$scratch/said" ]; then cat "$scratch/said" >&2; bad=1; fi
 # what rests on the fitted model has the model's options, and nothing else
 commands=include/wetrun/cmd/commands.h
 grep -oE '^ *\[WR_RESULT_[A-Z_]*\] = \{\.rests_on' src/study/results.c | grep -o 'WR_RESULT_[A-Z_]*' >"$scratch/modelled"
-sed -n '/define WR_COMMAND_TABLE/,/^$/p' $commands | tr -d '\\\n' | sed 's/ROW(/\n/g' | sed -n 's/^\([A-Z_]*\), wr_cmd_result, \([A-Z_]*\).*\.result = \([A-Z_]*\).*/\1 \2 \3/p' |
+sed -n '/define WR_COMMAND_TABLE/,/^$/p' $commands | tr '\\\n' '  ' | sed 's/ROW(/\n/g; s/$/\n/' | sed -n 's/^\([A-Z_]*\), wr_cmd_result, \([A-Z_]*\).*\.result = \([A-Z_]*\).*/\1 \2 \3/p' |
   while read -r id said result; do
     grep -qx "$result" "$scratch/modelled" && rests=WR_MODELLED || rests=WR_UNMODELLED
     [ "$said" = $rests ] || echo "the row $id of $commands says $said, and $result is $rests" >&2
