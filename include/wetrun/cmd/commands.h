@@ -1,4 +1,4 @@
-/* The commands. One row says all of a command that help, the manual, completion, options and the report want to know. */
+/* The commands: a row says all that help, the manual, completion, options and the report want to know of one. */
 #pragma once
 
 #include <stdbool.h>
