@@ -103,14 +103,28 @@ static bool is_said_above(const struct wr_card_line *line)
            (line->cutoff.what == WR_BINDING_BEGUN || line->cutoff.row->reason == WR_CUTOFF_DOUBTFUL);
 }
 
-/* Bold times that are read as lying before the usual start: they are met on the fewer days. */
+/* Tasks, of which one may have a row under several limits. */
+static size_t n_too_late(const struct wr_card_lines *card)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < card->n; i++) {
+        bool is_first = is_too_late(&card->line[i]);
+        for (size_t j = 0; j < i && is_first; j++)
+            is_first = !is_too_late(&card->line[j]) ||
+                       card->line[j].cutoff.row->task != card->line[i].cutoff.row->task;
+        n += is_first;
+    }
+    return n;
+}
+
+/* Bold times, of every limit, that are read as lying before the usual start: they are met on the fewer days. */
 static size_t n_before_usual(const struct wr_card_lines *card)
 {
     size_t n = 0;
 
     for (size_t i = 0; i < card->n; i++)
-        n += has_time(&card->line[i]) && card->line[i].clock == SIZE_MAX &&
-             wr_shown_slack_min(card->line[i].cutoff.row) < 0;
+        n += has_time(&card->line[i]) && wr_shown_slack_min(card->line[i].cutoff.row) < 0;
     return n;
 }
 
@@ -198,12 +212,11 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     struct wr_card_lines card = wr_card_lines(card_of(in));
-    size_t n_late = 0;
+    size_t n_late = n_too_late(&card);
     bool has_star = false, has_clock = false;
 
     for (size_t i = 0; i < card.n; i++) {
         has_clock |= card.line[i].clock != SIZE_MAX;
-        n_late += is_too_late(&card.line[i]);
         has_star |= is_starred(&card.line[i]);
     }
     say_title(&w->title, in, &card, n_late);
@@ -214,6 +227,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     if (card.n_elapsed_limit > 1)
         wr_str_addf(&w->subtitle, " Bold is the earliest over the limits%s; behind it the limit that sets it.",
                     has_clock ? " on elapsed time" : "");
+    else wr_str_add(&w->subtitle, " Bold is the latest start that leaves the limit as sure as is wanted.");
     if (has_clock && card.n_elapsed_limit > 0)
         wr_str_add(&w->subtitle, " Work on a clock has a time of its own below, which may be the earlier one.");
     if (has_star) wr_str_add(&w->subtitle, starred);

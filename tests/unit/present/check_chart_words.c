@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 #include "chart_script.h"
+#include "wetrun/base/memory.h"
 #include "../../../src/present/chart_glyphs.h"
 
 /* ---- numbers and words ---- */
@@ -367,9 +368,48 @@ START_TEST(a_card_says_what_its_times_rest_on)
 }
 END_TEST
 
+/* A task that is too late on elapsed time and on a clock is one task; a bold time on a clock is one as well. */
+START_TEST(a_card_counts_tasks_and_every_bold_time)
+{
+    const char *const name[] = {"excursion", "line cold"};
+    struct chart_case c;
+
+    chart_case_make(&c, &chart_usual);
+    const size_t n = c.cutoff.n_row;
+    WR_SCOPED struct wr_cutoff_row *row = WR_NEW_ARRAY(struct wr_cutoff_row, 2 * n);
+    struct wr_cutoff_list list[] = {{.limit = {{.minutes = 390}, 0.9}, .prob_over = 0.3, .row = row},
+                                    {.limit = {{.is_clock = true, .from = 3, .to = 7, .minutes = 60}, 0.9},
+                                     .prob_over = 0.3,
+                                     .row = row + n}};
+    for (size_t i = 0; i < 2 * n; i++)
+        row[i] = (struct wr_cutoff_row){.task = i % n, .reason = i < n ? WR_CUTOFF_FOUND : WR_CUTOFF_NOT_BEFORE_LIMIT,
+                                        .share_in_time = 0.95, .typical_start_min = 100, .latest_start_min = 110,
+                                        .slack_min = 10};
+    row[5].reason = row[n + 5].reason = row[n + 6].reason = WR_CUTOFF_NEVER;
+    row[n + 4].reason = row[n + 7].reason = WR_CUTOFF_FOUND;
+    row[n + 4].slack_min = row[8].slack_min = -10;
+    row[n + 4].latest_start_min = row[8].latest_start_min = 90;
+    struct wr_cutoff_list *own = c.cutoff.list;
+    c.cutoff.list = list;
+    c.cutoff.n_limit = 2;
+    c.input.cutoff.limit_name = name;
+    check_title(&c, WR_CHART_CUTOFF,
+                "Even begun on time, the plan leaves a limit less sure than is wanted; two tasks have no start early "
+                "enough; two of the bold times lie before the usual start");
+    struct wr_chart_words w = {0};
+    wr_chart_words(WR_CHART_CUTOFF, &c.input, &w);
+    ck_assert_msg(strstr(w.subtitle.text, "Bold is the latest start that leaves the limit as sure as is wanted.") != NULL,
+                  "%s", w.subtitle.text);
+    wr_chart_words_release(&w);
+    c.cutoff.list = own;
+    chart_case_release(&c);
+}
+END_TEST
+
 START_TEST(every_chart_has_a_title_held_against_its_numbers)
 {
     titles_branch_on_the_numbers->fn(0);
+    a_card_counts_tasks_and_every_bold_time->fn(0);
     titles_of_what_is_drawn_beside_the_forecast->fn(0);
     for (int chart = 0; chart < WR_N_CHART; chart++)
         ck_assert_msg(titled[chart], "no test says what the title of the chart '%s' says of given numbers",
