@@ -424,14 +424,11 @@ static enum wr_status fit_json(const struct wr_present_context *ctx, const struc
 
     wr_json_begin(&j, ctx);
     json_t *list = wr_json_grid(&j, j.root, "tasks", tasks);
-    for (size_t k = 0; k < s->n_task; k++) {
-        if (r->candidates)
-            candidates_json(&j, json_array_get(list, k), &r->candidates->candidate[k * WR_N_FAMILY]);
-        else
-            wr_json_array(&j, json_array_get(list, k), "candidates");
-    }
-    wr_json_text(&j, j.root, "candidates_are",
-                 "a look at each task's own active minutes; the forecast does not rest on them");
+    for (size_t k = 0; r->candidates && k < s->n_task; k++) /* where nobody looked for them there is no key */
+        candidates_json(&j, json_array_get(list, k), &r->candidates->candidate[k * WR_N_FAMILY]);
+    if (r->candidates)
+        wr_json_text(&j, j.root, "candidates_are",
+                     "a look at each task's own active minutes; the forecast does not rest on them");
     estimate_json(&j, "run_effect", "sd_log", s->has_model, &s->tau_log);
     estimate_json(&j, "learning", "slope_log", s->has_model && s->has_learning, &s->slope_log);
     estimate_json(&j, "people_spread", "sd_log", s->has_model && s->n_person > 0, &s->kappa_log);

@@ -145,6 +145,22 @@ START_TEST(effects_are_of_the_runs_that_the_model_saw)
 }
 END_TEST
 
+/* No candidates looked for, as for the report, is not none found. */
+START_TEST(candidates_that_nobody_looked_for_are_not_an_empty_list)
+{
+    make(SAMPLE_TAME);
+    const struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, NULL, NULL, NULL, {0}};
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_show_fit(WR_FORMAT_JSON, &s.context, &fit, &out, NULL), WR_OK);
+    json_t *root = shown_json(out.text);
+    ck_assert_ptr_null(json_object_get(root, "candidates_are"));
+    ck_assert_ptr_null(json_object_get(shown_at(root, "tasks", 1), "candidates"));
+    ck_assert_ptr_null(json_object_get(shown_at(root, "tasks", 1), "no_candidate"));
+    json_decref(root);
+    done();
+}
+END_TEST
+
 START_TEST(a_likelihood_without_a_maximum_is_no_candidate)
 {
     make(SAMPLE_TAME);
@@ -387,6 +403,7 @@ Suite *suite_evidence_views(void)
     tcase_add_test(t, work_off_the_plan_is_counted);
     tcase_add_test(t, fit_has_the_keys_of_the_contract);
     tcase_add_test(t, effects_are_of_the_runs_that_the_model_saw);
+    tcase_add_test(t, candidates_that_nobody_looked_for_are_not_an_empty_list);
     tcase_add_test(t, a_likelihood_without_a_maximum_is_no_candidate);
     tcase_add_test(t, chains_that_disagree_come_first);
     tcase_add_test(t, comparison_says_what_it_cannot_say);
