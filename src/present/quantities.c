@@ -6,6 +6,9 @@ const struct wr_quantity wr_quantities[] = {
     /* the finish and its limits */
     {NULL, "finish_min", "finish", "Elapsed time from the beginning of the excursion until the last lane is done."},
     {"t-finish", "finish_min", "come by", "The finish that so many of 100 forecast finishes do not exceed."},
+    {NULL, "finish_p50_min", "half by", "Half of the forecast finishes come by then."},
+    {NULL, "finish_p80_min", "80 of 100 by", "80 of 100 forecast finishes come by then."},
+    {NULL, "finish_p95_min", "95 of 100 by", "95 of 100 forecast finishes come by then."},
     {NULL, "share", "of 100 finishes", "How many of 100 forecast finishes have come by the time beside it."},
     {NULL, "finish_lo_min", "from",
      "Lower end of the 90 % interval: what the rehearsals leave open about the time beside it."},
@@ -64,7 +67,7 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "busy_min", "busy", "Median over the days of the time in which the lane works."},
     {NULL, "waiting_min", "waiting",
      "Median over the days of the time in which the lane waits for others or for a moment. Medians do not add up."},
-    {NULL, "finish_p50_min", "half done by", "The lane is done by then on half of the days."},
+    {"t-lanes", "finish_p50_min", "half done by", "The lane is done by then on half of the days."},
     /* pads */
     {NULL, "pad_min", "pad",
      "From the task’s median to the one percentile that all tasks of its stretch share, chosen so that the padded "
@@ -172,6 +175,8 @@ const struct wr_quantity wr_quantities[] = {
     /* excursions in a row */
     {"t-series", "finish_p50_min", "half by",
      "The excursion is done by then on half of the days, with the work that is carried on to it."},
+    {"t-series", "probability_over", "go over of 100",
+     "Of 100 days, those over the first limit of the excursion, with the work that is carried on to it."},
     {NULL, "finish_p90_min", "9 in 10 by", "The excursion is done by then on 90 of 100 days."},
     {NULL, "limit_min", "limit", "What the first limit of the excursion allows, elapsed time."},
     {NULL, "over_lo", "90 %: from", "Lower end of the 90 % interval of the number before it."},
@@ -192,6 +197,9 @@ const struct wr_quantity wr_quantities[] = {
     {"t-carried", "asked", "to do there",
      "Of 100 days, those on which the work is still to be done when the excursion begins."},
     {"t-carried", "dropped", "carried on", "Of 100 days, those on which it is dropped there and goes on."},
+    {"t-carried", "stopped", "of those begun",
+     "Of the same 100 days, those on which the work goes on though it was begun there: it was stopped, and what was left "
+     "of it goes on."},
     /* readiness and further rehearsals */
     {NULL, "evidence", "evidence", "Met, not met, or not enough evidence to say."},
     {NULL, "asked", "asked", "What the criterion asks for."},

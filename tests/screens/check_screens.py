@@ -4,6 +4,7 @@ and shares add up, and nothing is called a finding whose interval allows the con
 Usage: check_screens.py WETRUN FOLDER [NAME …]; names of made campaigns, or petrel-7. The report and its page need a browser."""
 import csv, io, json, pathlib, re, sys
 from made_campaigns import MADE
+from meanings import check_meanings
 from rounding import by, change, half_up, hmm, of100, of100_words, percent, same
 from screens import COMMANDS, Refused, Screens, ask, prose_and_rows
 from sentences import check_sentences, reads_as_some
@@ -401,6 +402,7 @@ def main():
             s = ask_all(wetrun, name, HERE.parents[2] / "datasets" / name, work)
             s.read_page(b)
             n += len(s.blocks) + len(s.tables)
+            faults += [f"{name}: {f}" for f in check_meanings(s.page_file)]
             for check in (check_formats, check_search, check_words, check_page_tables, check_console_card, check_sums, check_monotone, check_findings):
                 faults += check(name, s)
     for f in faults:

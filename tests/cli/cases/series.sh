@@ -115,6 +115,7 @@ expect 3 "$WETRUN" chart series --picture svg all/petrel-7; in_err "series.csv"
 # the report of one of the excursions has a section on all of them, with the numbers of the command
 expect 0 "$WETRUN" report --quiet --series "$TOP/datasets/petrel-series" --out r "$TOP/datasets/petrel-7"
 grep -q 'id="t-series"' r/report.html || fail "the page has no series"
+python3 "$TOP/tests/screens/meanings.py" r/report.html || fail "a column is explained as another"
 expect 0 "$WETRUN" series -f json "$TOP/datasets/petrel-series"
 python3 - <<'P' || fail "the report's series is not the command's"
 import json
