@@ -235,7 +235,7 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
     }
     if (n == 0) return;
     wr_rules_buy_words(page->forecast, &buys);
-    if (buys.len > 0) wr_str_addf(out, ". As the plan has them, %s", wr_str_text(&buys));
+    if (buys.len > 0) wr_str_addf(out, ". As planned, %s", wr_str_text(&buys));
     wr_str_add(out, ".</li>\n");
 }
 

@@ -5,7 +5,6 @@
 #include "json.h"
 #include "page_parts.h"
 #include "wetrun/base/memory.h"
-#include "wetrun/present/beside_view.h"
 #include "wetrun/present/words.h"
 
 static void say_point(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over,
@@ -22,10 +21,8 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
     wr_str_addf(out, ". Wanted at most %s: ", wr_allowed_of_100(confidence, WR_ROOM));
     const struct wr_grounds grounds = wr_context_grounds(page->context);
     wr_str_addf(out, "%s", wr_verdict_words(wr_verdict_from(over, second, confidence, grounds)));
-    if (wr_verdict_lacks(over, second, confidence, grounds) == WR_LACKS_SECOND) {
-        wr_str_add(out, ", for ");
-        wr_second_words(second, wr_known(confidence), out);
-    }
+    wr_lack_words(", for ", wr_verdict_lacks(over, second, confidence, grounds), page->context->n_complete_run, second,
+                  confidence, out);
     wr_str_add_char(out, '.');
 }
 

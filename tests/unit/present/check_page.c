@@ -212,7 +212,7 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
     ck_assert_ptr_nonnull(
         strstr(next, "<b>Drop</b> <bdi>Stage the panel frame for Petrel 8</bdi> if it cannot begin by 5:08 "
                      "(the plan says 5:20, which drops it less often), <bdi>Stage the tool chest for Petrel 8</bdi> by "
-                     "4:57 (the plan says 5:20, which drops it less often). As the plan has them, together "
+                     "4:57 (the plan says 5:20, which drops it less often). As planned, together "
                      "the drop times take 2.0 of 100 off those over the limit (90 % interval 1.0 to 3.0).</li>"));
     ck_assert_ptr_nonnull(
         strstr(next, "<b>Watch</b> <bdi>Return to the airlock and close the hatch</bdi>: it must begin by "));
@@ -578,6 +578,14 @@ START_TEST(slider_data_are_the_stated_numbers)
         strstr(data, "\"9 of 100 go over it; it could be fewer than 1 or as many as 19. Wanted at most 20: inside.\""));
     ck_assert_ptr_nonnull(strstr(
         data, "\"31 of 100 go over it; it could be as few as 12 or as many as 55. Wanted at most 10: not inside.\""));
+    /* what keeps it from being inside, as the forecast says it */
+    s.context.n_complete_run = 3;
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
+    ck_assert_ptr_nonnull(
+        strstr(out.text, "Wanted at most 20: not enough rehearsals to tell, for three rehearsals are complete, and with "
+                         "fewer than four no limit counts as kept, since the number then leans more on the model than "
+                         "on whole days that were seen.\""));
 }
 END_TEST
 
