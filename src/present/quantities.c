@@ -198,8 +198,8 @@ const struct wr_quantity wr_quantities[] = {
      "Of 100 days, those on which the work is still to be done when the excursion begins."},
     {"t-carried", "dropped", "carried on", "Of 100 days, those on which it is dropped there and goes on."},
     {"t-carried", "stopped", "of those begun",
-     "Of the same 100 days, those on which the work goes on though it was begun there: it was stopped, and what was left "
-     "of it goes on."},
+     "Of the same 100 days, those on which the work goes on though it was begun there: it was stopped, and what was "
+     "left of it goes on."},
     /* readiness and further rehearsals */
     {NULL, "evidence", "evidence", "Met, not met, or not enough evidence to say."},
     {NULL, "asked", "asked", "What the criterion asks for."},

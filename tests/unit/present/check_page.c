@@ -582,10 +582,10 @@ START_TEST(slider_data_are_the_stated_numbers)
     s.context.n_complete_run = 3;
     wr_str_clear(&out);
     ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
-    ck_assert_ptr_nonnull(
-        strstr(out.text, "Wanted at most 20: not enough rehearsals to tell, for three rehearsals are complete, and with "
-                         "fewer than four no limit counts as kept, since the number then leans more on the model than "
-                         "on whole days that were seen.\""));
+    ck_assert_ptr_nonnull(strstr(
+        out.text, "Wanted at most 20: not enough rehearsals to tell, for three rehearsals are complete, and with fewer "
+                  "than four no limit counts as kept, since the number then leans more on the model than on whole days "
+                  "that were seen.\""));
 }
 END_TEST
 
