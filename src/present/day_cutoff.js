@@ -592,12 +592,20 @@
       Object.assign(row, f);
       row.typical = u.typical;
       row.again = u.again ? u.again[l] : null;
-      row.usual = u.usual ? u.usual[l] : null;
       if (row.reason === "found" && row.effective !== undefined && row.effective < LEAST) row.reason = "too-few";
-      heed(row, atomsOf(c, u.task, limit, function (i) { return outcomeOf(c, ends, limit, i); }), limit.confidence);
+      var atoms = atomsOf(c, u.task, limit, function (i) { return outcomeOf(c, ends, limit, i); });
+      row.usual = insideIfUsual(c, u, l, atoms);
+      heed(row, atoms, limit.confidence);
       heedNow(c, row, limit);
       finish(c, row, limit, u);
     });
+  }
+  // Inside at the usual start: of the days that begin just then, if a moment before which it may not begin decides it; where nothing moves
+  // it, of all. Null: too few days say, or it is dropped by then.
+  function insideIfUsual(c, u, l, atoms) {
+    var atom = atoms.filter(function (a) { return Math.abs(a.at - u.typical) <= 1e-9 * (1 + u.typical); })[0];
+    if (u.clock < 0 && u.typical > c.d.dropAfter[u.task]) return null;
+    return atom ? atom.inside / atom.sum : u.usual ? u.usual[l] : heldShare(c, u.task, u.limits[l], u.typical);
   }
   function partOf(c, i) { return c.d.learned.slots >= 8 * PARTS ? Math.floor(c.d.slotOf[i] * PARTS / c.d.learned.slots) : i % PARTS; }
   function outcomeOf(c, ends, limit, i) {

@@ -530,11 +530,14 @@
     })();
   }
   function dropRow(c, k, l, over, without) {
-    var row = c.rows.filter(function (row) { return row.task === k && row.limit === l; })[0], by = "";
+    var row = c.rows.filter(function (row) { return row.task === k && row.limit === l; })[0], by = "", notes = [];
     if (row && row.reason === "never") by = "now";
-    else if (row && row.reason === "found" && data.limits[l].from === null) by = day.hmmBy(row.at);
+    else if (row && row.reason === "found" && data.limits[l].from === null) {
+      by = day.hmmBy(row.at);
+      notes = rowNotes(row, 0);
+    }
     return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: titleOf(k) })]), el("td", { cls: "n", text: day.hmm(c.net.dropAfter[k]) }), el("td", {}, [el("bdi", { text: data.limits[l].name })]),
-      el("td", { cls: "n", text: by }), el("td", { cls: "n", text: day.of100Cell(over) }), el("td", { cls: "n", text: day.of100Cell(without) }),
+      el("td", { cls: "n" }, [by, notes.length ? el("small", { text: ", " + notes.join("; ") }) : null]), el("td", { cls: "n", text: day.of100Cell(over) }), el("td", { cls: "n", text: day.of100Cell(without) }),
       el("td", {}, [button("Leave out", titleOf(k), function () { enter([{ task: data.tasks[k].id, what: "outcome", value: "skipped" }]); say(titleOf(k) + " is left out."); }, "small")])]);
   }
 

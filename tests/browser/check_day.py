@@ -164,6 +164,20 @@ def check_beside_clock():
     assert "Take the old camera head off its foot" in shown[start:] and " ".join(shown[start:].split()) in said, (shown, said)
 
 
+def check_drop_notes():
+    """Where hardly a day begins the work later, the time to drop it by says so, as the begin-by does."""
+    late = folder / "late"
+    late.mkdir(exist_ok=True)
+    (late / "runs.csv").write_bytes((petrel / "runs.csv").read_bytes())
+    (late / "plan.csv").write_text((petrel / "plan.csv").read_text().replace(",5:10\n", ",9:50\n").replace(",5:25\n", ",9:50\n"))
+    (late / "limits.csv").write_text("limit,minutes,confidence\nexcursion,10:00,0.9\n")
+    with Browser() as b:
+        b.open(make("late.html", late))
+        b.wait("return document.documentElement.dataset.dropped === '0'")
+        rows = b.run("return Array.from(Array.from(document.querySelectorAll('table')).find(t => /Get-ahead work/.test(t.caption.textContent)).tBodies[0].rows).map(r => r.cells[3].textContent)")
+    assert len(rows) == 2 and all(row.endswith(", at least until then, for hardly a day begins later") for row in rows), rows
+
+
 def check_doubt(page):
     """Work that nobody timed, done in no time: said first, no limit kept or forecast on it, nothing to begin by; then corrected."""
     def shown(b):
@@ -397,6 +411,7 @@ def main():
     check_unreadable_kept(page)
     check_doubt(page)
     check_beside_clock()
+    check_drop_notes()
     check_lengthy(page)
     check_beyond(page, "0:18", True, [("A-UNPLUG", "2:30", "2:43")])
     check_beyond(page, "0:18", True, [("A-REACH", "0:18", None)], now="1:30")

@@ -65,6 +65,12 @@ near("P after the first took 72 min", a.look.limits[0].over, 0.26484178639855793
 a = answer(twoTasks(0.15), [entry(0, 72), entry(72, null)], 142, 16000);
 near("P while the second has run 70 min", a.look.limits[0].over, 0.5902328838143021, 0.015);
 
+// ---- inside at the usual start, where a moment before which it may not begin is that start: norm.cdf(log(70 / 60) / 0.2) ----
+let opens = twoTasks(0);
+opens.tasks[1].not_before_min = 80;
+near("inside if it begins when it may", answer(opens, [null, null], 0, 8000).rows.find(r => r.task === 1).usual, 0.7795734, 0.014);
+near("and if that is now", answer(twoTasks(0), [entry(0, 60), null], 80, 8000).rows.find(r => r.task === 1).usual, 0.7795734, 0.014);
+
 // ---- starts beyond the days simulated, and a later start that is inside again ----
 let wide = twoTasks(0.15);
 wide.limits[0].minutes = 400;
