@@ -114,17 +114,10 @@ static void grow_fields(struct reader *r)
     r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
 }
 
-static inline void push_field(struct reader *r, const char *text, size_t n)
+static void push_field(struct reader *r, struct wr_csv_field field)
 {
-    if (r->record.n_field + 1 >= r->field_room) grow_fields(r);
-    r->field[r->record.n_field++] = (struct wr_csv_field){text, n};
-}
-
-/* ="09:12" is how a spreadsheet is made to leave a text alone: the text is meant. */
-static bool is_formula_of_text(const char *begin, const char *end)
-{
-    return end - begin >= 3 && begin[0] == '=' && begin[1] == '"' && end[-1] == '"' &&
-           !memchr(begin + 2, '"', (size_t)(end - begin) - 3);
+    if (r->record.n_field == r->field_room) grow_fields(r);
+    r->field[r->record.n_field++] = field;
 }
 
 /* Neither a blank nor a part of one, as most ends of fields. */
@@ -134,15 +127,13 @@ static bool is_ink(char c)
 }
 
 /* Blanks at its ends are dropped; *end takes its NUL. */
-static inline void add_field(struct reader *r, char *begin, char *end)
+static inline struct wr_csv_field field_of(char *begin, char *end)
 {
-    size_t blank;
+    const char *from = begin, *to = end;
 
-    while (begin < end && !is_ink(end[-1]) && (blank = wr_blank_before(begin, end))) end -= blank;
-    while (begin < end && !is_ink(*begin) && (blank = wr_blank_at(begin, end))) begin += blank;
-    if (is_formula_of_text(begin, end)) begin += 2, end--;
-    *end = '\0';
-    push_field(r, begin, (size_t)(end - begin));
+    if (begin < end && (!is_ink(*begin) || !is_ink(end[-1]))) wr_trim(&from, &to);
+    begin[to - begin] = '\0';
+    return (struct wr_csv_field){from, (size_t)(to - from)};
 }
 
 /* A carriage return that ends no line is a blank, unless it is quoted: to libcsv it would end the row. */
@@ -162,18 +153,41 @@ static const char *blank_carriage_returns(struct reader *r, const char *raw, siz
     return r->blanked;
 }
 
-/* Where nothing is quoted the delimiters alone make the fields. */
-static void cut_unquoted(struct reader *r, size_t n)
+/* Cuts one line at its delimiters, if each of its quotes stands beside one. False: libcsv is to take it apart. */
+static bool cut_plain(struct reader *r, size_t n, bool has_quotes)
 {
     const char delimiter = r->record.delimiter;
     char *at = r->text, *const stop = at + n;
+    size_t n_field = 0; /* here, where no byte that is written can change it */
 
     memcpy(at, blank_carriage_returns(r, r->at, n), n);
-    *stop = delimiter;
-    for (char *end = at; at <= stop; at = ++end) {
-        while (*end != delimiter) end++;
-        add_field(r, at, end);
+    stop[0] = delimiter;
+    stop[1] = '"'; /* ends the search for one that is missing */
+    while (at <= stop) {
+        char *begin = at, *end = at;
+        if (*at == '"') {
+            begin++;
+            do end++;
+            while (*end != '"');
+            if (end > stop || end[1] != delimiter) return false; /* open, doubled, or something follows */
+            at = end + 2;
+        } else {
+            while (*end != delimiter) end++;
+            if (has_quotes && memchr(begin, '"', (size_t)(end - begin))) return false;
+            at = end + 1;
+        }
+        if (n_field == r->field_room) grow_fields(r);
+        r->field[n_field++] = field_of(begin, end);
     }
+    r->record.n_field = n_field;
+    return true;
+}
+
+/* ="09:12" is how a spreadsheet is made to leave a text alone: the text is meant. */
+static bool is_formula_of_text(const struct wr_csv_field *f)
+{
+    return f->len >= 3 && f->text[0] == '=' && f->text[1] == '"' && f->text[f->len - 1] == '"' &&
+           !memchr(f->text + 2, '"', f->len - 3);
 }
 
 /* A field as libcsv has unquoted it is copied behind the others. */
@@ -184,7 +198,12 @@ static void copy_field(void *bytes, size_t n, void *arg)
 
     memcpy(begin, bytes, n);
     r->text_used += n + 1;
-    add_field(r, begin, begin + n);
+    struct wr_csv_field f = field_of(begin, begin + n);
+    if (is_formula_of_text(&f)) {
+        f = (struct wr_csv_field){f.text + 2, f.len - 3};
+        begin[f.text + f.len - begin] = '\0';
+    }
+    push_field(r, f);
 }
 
 static void take_row(int end_byte, void *arg)
@@ -235,7 +254,7 @@ static bool parse_quoted(struct reader *r, size_t n)
 
 static enum wr_csv_next pass_on(struct reader *r, size_t n_raw)
 {
-    push_field(r, "", 0); /* what a column that is missing holds */
+    push_field(r, (struct wr_csv_field){"", 0}); /* what a column that is missing holds */
     r->record.n_field--;
     r->record.field = r->field;
     r->record.line = r->line;
@@ -292,13 +311,15 @@ static enum wr_csv_next take_lines(struct reader *r, const struct line *first, s
         return pass_on_trouble(r, WR_CSV_MOST_BYTES,
                                "a line without an end: is it a table at all? write one row a line", WR_CSV_MOST_BYTES);
     if (!has_quotes && skip_blanks(r->at, 0, first->end, r->record.delimiter) == first->end) return WR_CSV_GO_ON;
+    const char *nul = r->plain ? NULL : memchr(r->at, '\0', first->end);
+    begin_fields(r, first->end);
+    if (!nul && cut_plain(r, first->end, has_quotes)) return pass_on(r, first->end);
     if (has_quotes) find_record_end(r, first, last, &q);
-    const char *nul = r->plain ? NULL : memchr(r->at, '\0', last->end);
+    nul = memchr(r->at, '\0', last->end);
     if (!q.trouble && nul)
         set_trouble(&q, "a NUL byte: put a whole copy of the file in its place", (size_t)(nul - r->at));
     begin_fields(r, last->end);
-    if (!has_quotes && !q.trouble) cut_unquoted(r, last->end);
-    else if (!q.trouble && !parse_quoted(r, last->end))
+    if (!q.trouble && !parse_quoted(r, last->end))
         set_trouble(&q, "quotes out of order: put the field in quotes, and write its own quotes twice", 0);
     return q.trouble ? pass_on_trouble(r, last->end, q.trouble, q.trouble_at) : pass_on(r, last->end);
 }

@@ -9,8 +9,8 @@
  * So does quoting that goes wrong on a later line of a record that began with a good one: it is far more often the
  * first line that lacks a quote than the later one that has one too many.
  *
- * libcsv takes apart what has quotes. A line without any is cut at its delimiters, in a loop of a few lines that
- * tests hold against libcsv: it halves the work of reading a long log. */
+ * libcsv takes apart what has doubled quotes, or line ends within quotes. Any other line is cut at its delimiters, in a
+ * loop of a few lines that tests hold against libcsv: it halves the work of reading a long log. */
 #pragma once
 
 #include <stddef.h>
