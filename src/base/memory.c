@@ -173,14 +173,12 @@ void wr_free_each(void *const *block, size_t n)
     for (size_t i = 0; i < n; i++) wr_free(block[i]);
 }
 
-void *wr_grow(void *old, size_t count, size_t *room, size_t size)
+void *wr_grow(void *old, size_t *room, size_t size)
 {
-    if (count == *room) {
-        size_t more = *room < 8 ? 8 : *room + *room / 2;
-        old = wr_realloc(old, more, size);
-        *room = more;
-    }
-    memset((char *)old + count * size, 0, size);
+    size_t more = *room < 8 ? 8 : *room + *room / 2;
+
+    old = wr_realloc(old, more, size);
+    *room = more;
     return old;
 }
 

@@ -33,9 +33,10 @@ __attribute__((always_inline)) static inline void wr_free_scoped(void *at)
 
 /* Room for one more element in an array kept as (pointer, count, room); the new element is zeroed and counted.
  *     struct thing *t = WR_PUSH(list->thing, list->n_thing, list->room);  */
-#define WR_PUSH(ptr, count, room)                                                     \
-    ((ptr) = wr_grow((ptr), (count), &(room), sizeof *(ptr)), &(ptr)[(count)++])
-void *wr_grow(void *old, size_t count, size_t *room, size_t size);
+#define WR_PUSH(ptr, count, room)                                                                                      \
+    ((ptr) = (count) == (room) ? wr_grow((ptr), &(room), sizeof *(ptr)) : (ptr),                                       \
+     __builtin_memset(&(ptr)[count], 0, sizeof *(ptr)), &(ptr)[(count)++])
+void *wr_grow(void *old, size_t *room, size_t size);
 
 /* An arena: many small pieces, released together. */
 struct wr_arena {
