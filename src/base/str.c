@@ -121,11 +121,11 @@ void wr_trim(const char **begin, const char **end)
 
 bool wr_next_part(const char **at, char joint, struct wr_part *part)
 {
-    const char *from = *at, *end = from ? strchr(from, joint) : NULL, *to = end;
+    const char *from = *at;
 
     if (!from) return false;
-    if (!end) to = from + strlen(from);
-    *at = end ? end + 1 : NULL;
+    const char *to = strchrnul(from, joint);
+    *at = *to ? to + 1 : NULL;
     wr_trim(&from, &to);
     *part = (struct wr_part){from, (size_t)(to - from)};
     return true;

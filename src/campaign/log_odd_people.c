@@ -13,11 +13,18 @@ struct seat { /* somebody in a lane for a step */
     size_t step;
 };
 
+struct seating { /* of a step */
+    const struct wr_log_step *step;
+    size_t first, n; /* seats */
+};
+
 struct people {
     struct wr_names name, lane;
     struct wr_arena text;
     struct seat *seat; /* ordered as the steps are: by run */
     size_t n_seat, room;
+    const struct wr_plan_task **planned; /* [n_task] of the log; NULL: the plan does not have it */
+    struct seating last[2];              /* two that differ: lanes take turns */
 };
 
 static bool next_lane(const char **crew, const struct wr_plan *plan, const struct wr_plan_task *task, size_t i,
@@ -43,8 +50,8 @@ static void seat_people(struct people *p, const struct oddities *o, size_t step)
 {
     const struct wr_log_step *s = &o->log->step[step];
     const struct wr_plan *plan = o->options->plan;
-    size_t planned = plan ? wr_plan_find(plan, o->log->task[s->task]) : SIZE_MAX, n = count_parts(s->performer);
-    const struct wr_plan_task *task = planned == SIZE_MAX ? NULL : &plan->task[planned];
+    const struct wr_plan_task *task = p->planned[s->task];
+    size_t n = count_parts(s->performer);
     const char *crew = s->crew[0] ? s->crew : NULL, *performer = s->performer;
     struct wr_part who, lane;
 
@@ -54,6 +61,44 @@ static void seat_people(struct people *p, const struct oddities *o, size_t step)
             *WR_PUSH(p->seat, p->n_seat, p->room) =
                 (struct seat){wr_names_add(&p->name, &p->text, who.text, who.len),
                               wr_names_add(&p->lane, &p->text, lane.text, lane.len), step};
+}
+
+/* Texts of the log that are alike are one text. */
+static bool sits_alike(const struct people *p, const struct wr_log_step *s, const struct wr_log_step *before)
+{
+    return before && s->performer == before->performer && s->crew == before->crew &&
+           (s->crew[0] || p->planned[s->task] == p->planned[before->task]);
+}
+
+static void seat_step(struct people *p, const struct oddities *o, size_t step)
+{
+    const struct wr_log_step *s = &o->log->step[step];
+    size_t k = 0;
+
+    while (k < 2 && !sits_alike(p, s, p->last[k].step)) k++;
+    if (k == 2) {
+        p->last[1] = p->last[0];
+        p->last[0] = (struct seating){.step = s, .first = p->n_seat};
+        seat_people(p, o, step);
+        p->last[0].n = p->n_seat - p->last[0].first;
+        return;
+    }
+    for (size_t i = 0; i < p->last[k].n; i++) {
+        struct seat *seat = WR_PUSH(p->seat, p->n_seat, p->room);
+        *seat = p->seat[p->last[k].first + i];
+        seat->step = step;
+    }
+}
+
+static const struct wr_plan_task **find_planned(const struct oddities *o)
+{
+    const struct wr_plan_task **planned = WR_NEW_ARRAY(const struct wr_plan_task *, o->log->n_task);
+
+    for (size_t t = 0; o->options->plan && t < o->log->n_task; t++) {
+        size_t k = wr_plan_find(o->options->plan, o->log->task[t]);
+        if (k != SIZE_MAX) planned[t] = &o->options->plan->task[k];
+    }
+    return planned;
 }
 
 static uint32_t run_of(const struct oddities *o, const struct seat *seat)
@@ -160,14 +205,14 @@ static void find_lone_person(const struct people *p, const struct oddities *o, u
 
 void log_find_odd_people(const struct oddities *o)
 {
-    struct people p = {0};
+    struct people p = {.planned = find_planned(o)};
 
-    for (size_t i = 0; i < o->log->n_step && p.name.n_name <= MOST_PEOPLE_COMPARED; i++) seat_people(&p, o, i);
+    for (size_t i = 0; i < o->log->n_step && p.name.n_name <= MOST_PEOPLE_COMPARED; i++) seat_step(&p, o, i);
     if (p.name.n_name <= MOST_PEOPLE_COMPARED) {
         WR_SCOPED const char **other = WR_NEW_ARRAY(const char *, p.name.n_name);
         for (uint32_t person = 0; person < p.name.n_name; person++) find_lone_person(&p, o, person, other);
     }
-    wr_free(p.seat);
+    WR_FREE(p.seat, p.planned);
     wr_names_release(&p.name);
     wr_names_release(&p.lane);
     wr_arena_release(&p.text);

@@ -308,19 +308,24 @@ static size_t begun_again(const struct run_steps *r, bool *opening)
 
 static void find_restarts(const struct oddities *o, const struct run_steps *runs)
 {
+    WR_SCOPED size_t *n_task = WR_NEW_ARRAY(size_t, o->log->n_run);
     size_t n_again = 0;
-    bool opening;
 
-    for (size_t r = 0; r < o->log->n_run; r++) n_again += begun_again(&runs[r], &opening) >= 2 && opening;
+    for (size_t r = 0; r < o->log->n_run; r++) {
+        bool opening;
+        size_t n = begun_again(&runs[r], &opening);
+        if (n < 2 || !opening) continue;
+        n_task[r] = n;
+        n_again++;
+    }
     if (2 * n_again > o->log->n_run) return; /* that is how they work */
     for (size_t r = 0; r < o->log->n_run; r++) {
         const struct wr_log_run *run = &o->log->run[runs[r].run];
-        size_t n = begun_again(&runs[r], &opening);
-        if (n < 2 || !opening) continue;
+        if (!n_task[r]) continue;
         wr_findings_add(o->findings, WR_WARNING, "run-restarted", o->log->file[run->file], run->line, 0,
                         "run '%.60s': %zu of its tasks stand there twice, with that with which it begins: begun again? "
                         "give the second beginning a run of its own name",
-                        run->id, n);
+                        run->id, n_task[r]);
     }
 }
 

@@ -2,6 +2,7 @@
 #include "log_oddities.h"
 
 #include <stdlib.h>
+#include <string.h>
 #include "crew_text.h"
 #include "wetrun/campaign/plan.h"
 
@@ -65,9 +66,19 @@ static void find_lone_lanes(const struct oddities *o)
 {
     const struct wr_run_log *log = o->log;
     struct lanes l = {.step = 0};
+    struct wr_names crew = {0};
+    size_t *n_of = NULL, n_crew = 0, room = 0;
+    uint32_t last = WR_NO_NAME;
 
-    for (; l.step < log->n_step && l.name.n_name <= WR_MAX_LANES; l.step++)
-        crew_parts(log->step[l.step].crew, false, count_lane, &l);
+    for (; l.step < log->n_step && l.name.n_name <= WR_MAX_LANES; l.step++) {
+        const char *text = log->step[l.step].crew;
+        if (!text[0]) continue;
+        uint32_t c = wr_names_add_next(&crew, &l.text, text, strlen(text), &last);
+        if (c == n_crew) WR_PUSH(n_of, n_crew, room);
+        if (n_of[c]++ < 2) crew_parts(text, false, count_lane, &l); /* beyond that none of its lanes stands alone */
+    }
+    wr_names_release(&crew);
+    wr_free(n_of);
     for (size_t lane = 0; lane < l.name.n_name && lane < WR_MAX_LANES && log->n_step >= MANY_STEPS; lane++) {
         const struct wr_log_step *s = &log->step[l.first[lane]];
         const char *name = l.name.name[lane].text;
