@@ -94,25 +94,36 @@ static bool is_one_of(const char *text, const char *const *word)
     return false;
 }
 
-bool log_says_nothing(const struct wr_csv_field *field)
+static const struct wr_csv_field no_cell = {"", 0};
+
+void log_columns_take(struct log_columns *columns, const struct wr_csv_record *record)
 {
-    static const char *const word[] = {"-", "--", "\xe2\x80\x93", "\xe2\x80\x94", "n/a", "na", "none", "nil", NULL};
+    enum { NOTHING = 1, AS_ABOVE = 2 };
+    static const char *const nothing[] = {"-", "--", "\xe2\x80\x93", "\xe2\x80\x94", "n/a", "na", "none", "nil",
+                                          NULL},
+                      *const as_above[] = {"\"", "''", "\xe2\x80\x9d", "\xe3\x80\x83", "ditto", "idem", "same",
+                                           "as above", "same as above", NULL};
+    /* by their first letters, which most cells have not */
+    static const unsigned char begins[256] = {
+        ['-'] = NOTHING, [0xe2] = NOTHING | AS_ABOVE, ['n'] = NOTHING, ['N'] = NOTHING, ['"'] = AS_ABOVE,
+        ['\''] = AS_ABOVE, [0xe3] = AS_ABOVE, ['d'] = AS_ABOVE, ['D'] = AS_ABOVE, ['i'] = AS_ABOVE, ['I'] = AS_ABOVE,
+        ['s'] = AS_ABOVE, ['S'] = AS_ABOVE, ['a'] = AS_ABOVE, ['A'] = AS_ABOVE};
+    static const unsigned char may_say[N_ROLE] = {
+        [ROLE_START] = NOTHING, [ROLE_END] = NOTHING, [ROLE_MINUTES] = NOTHING, [ROLE_HOLD] = NOTHING,
+        [ROLE_RUN] = AS_ABOVE, [ROLE_TASK] = AS_ABOVE, [ROLE_STEP] = AS_ABOVE, [ROLE_CREW] = AS_ABOVE,
+        [ROLE_PERFORMER] = AS_ABOVE, [ROLE_DATE] = AS_ABOVE};
 
-    return is_one_of(field->text, word);
+    columns->has_word = false;
+    for (size_t i = 0; i < columns->n_role; i++) {
+        const enum log_role role = columns->role[i];
+        const struct wr_csv_field *f = log_cell_as_it_is(columns, record, role);
+        int says = begins[(unsigned char)f->text[0]] & may_say[role];
+        columns->cell[role] = f;
+        if (!says || !is_one_of(f->text, says == NOTHING ? nothing : as_above)) continue;
+        columns->cell[role] = &no_cell;
+        columns->has_word = true;
+    }
 }
-
-bool log_says_as_above(const struct wr_csv_field *field)
-{
-    static const char *const word[] = {"\"", "''", "\xe2\x80\x9d", "\xe3\x80\x83", "ditto", "idem", "same", "as above",
-                                       "same as above", NULL};
-
-    return is_one_of(field->text, word);
-}
-
-/* The first letters of all those words: most cells have none of them. */
-const bool log_begins_word[256] = {['-'] = true, [0xe2] = true, ['n'] = true, ['N'] = true, ['"'] = true,
-                                   ['\''] = true, [0xe3] = true, ['d'] = true, ['D'] = true, ['i'] = true,
-                                   ['I'] = true, ['s'] = true, ['S'] = true, ['a'] = true, ['A'] = true};
 
 static enum wr_status take_pair(struct log_mapping *mapping, const char **at, struct wr_str *value,
                                 struct wr_arena *arena, struct wr_error *err)
@@ -384,6 +395,10 @@ enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv
         status = place_role(columns, header, file, mapping, role, read_as, err);
     if (status == WR_OK) status = check_needed(columns, header, file, mapping, err);
     if (status == WR_OK) place_attributes(columns, header, file, attributes, arena, findings);
+    for (size_t role = 0; role < N_ROLE; role++) {
+        columns->cell[role] = &no_cell;
+        if (columns->has[role]) columns->role[columns->n_role++] = (enum log_role)role;
+    }
     return status;
 }
 

@@ -51,17 +51,14 @@ struct log_columns { /* start as {0} */
     size_t at[N_ROLE];    /* field number; of a missing column n_field, where a record has its empty one */
     uint32_t *attribute;  /* [n_field] index of a further column's name, or WR_NO_NAME */
     size_t n_attribute;   /* of them */
+    size_t n_role;
+    enum log_role role[N_ROLE]; /* [n_role] those that have a column */
+    /* the row at hand */
+    const struct wr_csv_field *cell[N_ROLE]; /* an empty one where there is none */
+    bool has_word;        /* a word stands in one of them for nothing, or for the cell above: it counts as empty */
 };
-/* Whether a cell of a time or of minutes says in a word, or with a stroke, that there is none. */
-bool log_says_nothing(const struct wr_csv_field *field);
-/* Whether a cell stands for the one above: ", ditto, as above. */
-bool log_says_as_above(const struct wr_csv_field *field);
-extern const bool log_begins_word[256]; /* by the first byte: the text may be one of those */
-static inline bool log_role_is_name(enum log_role role)
-{
-    return role == ROLE_RUN || role == ROLE_TASK || role == ROLE_STEP || role == ROLE_CREW ||
-           role == ROLE_PERFORMER || role == ROLE_DATE;
-}
+/* Makes it the row at hand. Borrows the record. */
+void log_columns_take(struct log_columns *columns, const struct wr_csv_record *record);
 
 /* A cell of a record, the empty one where the row or the header has no such column. */
 static inline const struct wr_csv_field *log_cell_as_it_is(const struct log_columns *columns,
@@ -72,17 +69,6 @@ static inline const struct wr_csv_field *log_cell_as_it_is(const struct log_colu
     return &record->field[at < record->n_field ? at : record->n_field];
 }
 
-static inline const struct wr_csv_field *log_cell_text(const struct log_columns *columns,
-                                                       const struct wr_csv_record *record, enum log_role role)
-{
-    const struct wr_csv_field *f = log_cell_as_it_is(columns, record, role);
-    bool is_minutes = role == ROLE_START || role == ROLE_END || role == ROLE_MINUTES || role == ROLE_HOLD;
-
-    if (!log_begins_word[(unsigned char)f->text[0]]) return f;
-    return (is_minutes ? log_says_nothing(f) : log_role_is_name(role) && log_says_as_above(f))
-               ? &record->field[record->n_field]
-               : f;
-}
 /* All names by which a header may be told: the roles', those of the mapping, and what such columns are often called.
  * Returns how many. */
 enum { MOST_COLUMN_NAMES = 10 * N_ROLE };

@@ -12,7 +12,7 @@ static uint32_t number_of(struct reading *r, struct wr_names *names, const struc
 
 uint32_t log_new_run(struct reading *r, const struct wr_csv_record *record)
 {
-    uint32_t index = number_of(r, &r->pieces.runs, log_meant_by(r, record, ROLE_RUN, MAP_RUN), &r->run);
+    uint32_t index = number_of(r, &r->pieces.runs, log_meant_by(r, ROLE_RUN, MAP_RUN), &r->run);
     struct log_run_state *run = log_pieces_new_run(&r->pieces);
 
     run->line = record->line;
@@ -23,7 +23,7 @@ uint32_t log_new_run(struct reading *r, const struct wr_csv_record *record)
 __attribute__((cold)) static void take_new_date(struct reading *r, const struct wr_csv_record *record,
                                                 uint32_t run_index, uint32_t date)
 {
-    const struct wr_csv_field *f = log_field_of(r, record, ROLE_DATE);
+    const struct wr_csv_field *f = log_field_of(r, ROLE_DATE);
     struct log_run_state *run = &r->pieces.run[run_index];
     const char *id = r->pieces.runs.name[run_index].text;
     enum wr_spelling spelling;
@@ -56,7 +56,7 @@ __attribute__((cold)) static void take_new_date(struct reading *r, const struct 
 
 static void take_date(struct reading *r, const struct wr_csv_record *record, uint32_t run)
 {
-    const struct wr_csv_field *f = log_field_of(r, record, ROLE_DATE);
+    const struct wr_csv_field *f = log_field_of(r, ROLE_DATE);
     uint32_t before = r->date;
 
     if (f->len == 0) return;
@@ -241,7 +241,7 @@ static bool are_of_other_lanes(const struct log_pieces *pieces, const struct log
 static bool add_up(struct reading *r, const struct wr_csv_record *record, const struct log_cell *cell,
                    const struct log_piece *p)
 {
-    if (p->has_start || p->outcome == WR_SKIPPED || log_field_of(r, record, ROLE_STEP)->len) return false;
+    if (p->has_start || p->outcome == WR_SKIPPED || log_field_of(r, ROLE_STEP)->len) return false;
     uint32_t i = find_original(&r->pieces, cell, p);
     if (i == NO_PIECE) return false;
     struct log_piece *q = &r->pieces.piece[i];
@@ -280,11 +280,11 @@ void log_add_piece(struct reading *r, const struct wr_csv_record *record, uint32
 {
     struct log_piece p = {
         .run = run,
-        .task = number_of(r, &r->pieces.tasks, log_meant_by(r, record, ROLE_TASK, MAP_TASK), &r->task),
-        .step = number_of(r, &r->pieces.steps, log_field_of(r, record, ROLE_STEP), &r->step),
-        .crew = number_of(r, &r->pieces.crews, log_meant_by(r, record, ROLE_CREW, MAP_CREW), &r->crew),
+        .task = number_of(r, &r->pieces.tasks, log_meant_by(r, ROLE_TASK, MAP_TASK), &r->task),
+        .step = number_of(r, &r->pieces.steps, log_field_of(r, ROLE_STEP), &r->step),
+        .crew = number_of(r, &r->pieces.crews, log_meant_by(r, ROLE_CREW, MAP_CREW), &r->crew),
         .performer =
-            number_of(r, &r->pieces.performers, log_meant_by(r, record, ROLE_PERFORMER, MAP_PERFORMER), &r->performer),
+            number_of(r, &r->pieces.performers, log_meant_by(r, ROLE_PERFORMER, MAP_PERFORMER), &r->performer),
         .n_row = 1,
         .file = (uint16_t)r->file_index,
         .outcome = (uint8_t)row->outcome,

@@ -59,17 +59,16 @@ struct row {
     bool has_minutes;
 };
 
-static inline const struct wr_csv_field *log_field_of(const struct reading *r, const struct wr_csv_record *record,
-                                                      enum log_role role)
+/* Of the row at hand. */
+static inline const struct wr_csv_field *log_field_of(const struct reading *r, enum log_role role)
 {
-    return log_field(&r->survey.fill, &r->source->columns, record, role);
+    return log_field(&r->survey.fill, &r->source->columns, role);
 }
 
-/* What a name of the row means. */
-static inline const struct wr_csv_field *log_meant_by(struct reading *r, const struct wr_csv_record *record,
-                                                      enum log_role role, size_t which)
+/* What a name of it means. */
+static inline const struct wr_csv_field *log_meant_by(struct reading *r, enum log_role role, size_t which)
 {
-    const struct wr_csv_field *f = log_field_of(r, record, role);
+    const struct wr_csv_field *f = log_field_of(r, role);
     const struct name_map *map = &r->survey.map[which];
 
     if (!map->changes) return f;

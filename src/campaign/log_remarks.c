@@ -14,7 +14,7 @@ void log_note_spelling(struct reading *r, const struct wr_csv_record *record, en
 
     bool person = role == ROLE_PERFORMER; /* whose name may not be for everybody */
     wr_read_as_note(&r->source->read_as, spelling, place.line, place.column,
-                    person ? NULL : log_field_of(r, record, role)->text, person ? NULL : meant);
+                    person ? NULL : log_field_of(r, role)->text, person ? NULL : meant);
 }
 
 void log_note_minutes(struct reading *r, const struct wr_csv_record *record, enum log_role role,
@@ -44,6 +44,7 @@ void log_note_time(struct reading *r, const struct wr_csv_record *record, enum l
 
 void log_note_names(struct reading *r, const struct wr_csv_record *record)
 {
+    const struct log_columns *c = &r->source->columns;
     static const enum log_role role[N_MAP] = {ROLE_RUN, ROLE_TASK, ROLE_CREW, ROLE_PERFORMER},
                                measured[] = {ROLE_START, ROLE_END, ROLE_MINUTES, ROLE_HOLD};
 
@@ -54,15 +55,14 @@ void log_note_names(struct reading *r, const struct wr_csv_record *record)
             log_note_spelling(r, record, role[m], map->spelling[r->raw[m]], map->meant[r->raw[m]].text);
     }
     for (size_t k = 0; r->survey.fill.any && k < N_ROLE; k++)
-        if (r->survey.fill.on[k] && log_field_of(r, record, (enum log_role)k)->len &&
-            !log_cell_text(&r->source->columns, record, (enum log_role)k)->len)
+        if (r->survey.fill.on[k] && log_field_of(r, (enum log_role)k)->len && !c->cell[k]->len)
             wr_read_as_note(&r->source->read_as, WR_SP_FILLED, record->line, 1, NULL, NULL);
-    for (size_t k = 0; k < sizeof measured / sizeof *measured; k++) {
-        const struct wr_csv_field *cell = log_cell_as_it_is(&r->source->columns, record, measured[k]);
-        if (cell->len && !log_cell_text(&r->source->columns, record, measured[k])->len)
+    for (size_t k = 0; c->has_word && k < sizeof measured / sizeof *measured; k++) {
+        const struct wr_csv_field *cell = log_cell_as_it_is(c, record, measured[k]);
+        if (cell->len && !c->cell[measured[k]]->len)
             wr_read_as_note(&r->source->read_as, WR_SP_NOTHING, record->line, 1, cell->text, NULL);
     }
-    if (record->n_field < r->source->columns.n_field)
+    if (record->n_field < c->n_field)
         wr_read_as_note(&r->source->read_as, WR_SP_MISSING_FIELDS, record->line, 1, NULL, NULL);
 }
 

@@ -66,7 +66,7 @@ __attribute__((cold)) static bool reject_outcome(struct reading *r, const struct
 
 static bool understand_outcome(struct reading *r, const struct wr_csv_record *record, struct row *row)
 {
-    const struct wr_csv_field *f = log_field_of(r, record, ROLE_OUTCOME);
+    const struct wr_csv_field *f = log_field_of(r, ROLE_OUTCOME);
     const char *text = f->text;
 
     row->outcome = WR_DONE;
@@ -87,7 +87,7 @@ static bool understand_outcome(struct reading *r, const struct wr_csv_record *re
 static bool understand_minutes(struct reading *r, const struct wr_csv_record *record, enum log_role role,
                                double *minutes)
 {
-    const struct wr_csv_field *f = log_field_of(r, record, role);
+    const struct wr_csv_field *f = log_field_of(r, role);
     enum wr_spelling spelling;
 
     if (f->len == 1 && f->text[0] == '0') {
@@ -110,8 +110,10 @@ static bool understand_minutes(struct reading *r, const struct wr_csv_record *re
 static bool understand_time(struct reading *r, const struct wr_csv_record *record, enum log_role role,
                             struct wr_log_time *time)
 {
-    const struct wr_csv_field *f = log_field_of(r, record, role);
+    const struct wr_csv_field *f = log_field_of(r, role);
     enum wr_spelling spelling;
+
+    if (!r->source->habits.colons_are_elapsed && wr_parse_plain_clock(f->text, f->len, time)) return true;
     const char *trouble = wr_written_time(f->text, f->len, &r->source->habits, time, &spelling);
 
     if (trouble)
@@ -125,7 +127,7 @@ static bool measure_step(struct reading *r, const struct wr_csv_record *record, 
 {
     row->length_ns = end->ns - start->ns;
     if (row->length_ns >= 0) return true;
-    const char *from = log_field_of(r, record, ROLE_START)->text, *to = log_field_of(r, record, ROLE_END)->text;
+    const char *from = log_field_of(r, ROLE_START)->text, *to = log_field_of(r, ROLE_END)->text;
     if (start->kind != WR_TIME_CLOCK)
         return log_reject(r, record, ROLE_END, "row-negative",
                           "it ends (%.40s) before it starts (%.40s): correct one of the two", to, from);
@@ -142,7 +144,7 @@ static bool measure_step(struct reading *r, const struct wr_csv_record *record, 
 static bool understand_interval(struct reading *r, const struct wr_csv_record *record, struct row *row)
 {
     struct wr_log_time start, end;
-    const struct wr_csv_field *end_field = log_field_of(r, record, ROLE_END);
+    const struct wr_csv_field *end_field = log_field_of(r, ROLE_END);
 
     if (!understand_time(r, record, ROLE_START, &start)) return false;
     row->kind = start.kind;
@@ -173,13 +175,13 @@ static bool understand_interval(struct reading *r, const struct wr_csv_record *r
 
 static bool understand_times(struct reading *r, const struct wr_csv_record *record, struct row *row)
 {
-    const struct wr_csv_field *start = log_field_of(r, record, ROLE_START), *end = log_field_of(r, record, ROLE_END);
+    const struct wr_csv_field *start = log_field_of(r, ROLE_START), *end = log_field_of(r, ROLE_END);
     struct wr_log_time unused;
 
     row->has_start = row->has_minutes = false;
     row->kind = WR_TIME_NONE;
     row->start_ns = row->length_ns = 0;
-    if (log_field_of(r, record, ROLE_MINUTES)->len) {
+    if (log_field_of(r, ROLE_MINUTES)->len) {
         if (!understand_minutes(r, record, ROLE_MINUTES, &row->minutes)) return false;
         row->has_minutes = true;
     }
@@ -204,7 +206,7 @@ static bool understand_hold(struct reading *r, const struct wr_csv_record *recor
     double length_min = row->kind == WR_TIME_MINUTES ? row->minutes : (double)row->length_ns / (double)WR_NS_PER_MIN;
 
     row->hold_min = 0.0;
-    if (log_field_of(r, record, ROLE_HOLD)->len && !understand_minutes(r, record, ROLE_HOLD, &row->hold_min))
+    if (log_field_of(r, ROLE_HOLD)->len && !understand_minutes(r, record, ROLE_HOLD, &row->hold_min))
         return false;
     if (row->outcome == WR_SKIPPED) {
         row->active_min = row->hold_min = 0.0;
@@ -213,15 +215,15 @@ static bool understand_hold(struct reading *r, const struct wr_csv_record *recor
     if (wr_without_hold(length_min, row->hold_min, &row->active_min)) return true;
     return log_reject(r, record, ROLE_HOLD, "row-hold-too-long",
                       "a hold of %.60s min in a step of %.6g min: correct the hold, or the times",
-                      log_field_of(r, record, ROLE_HOLD)->text, length_min);
+                      log_field_of(r, ROLE_HOLD)->text, length_min);
 }
 
 bool log_understand_row(struct reading *r, const struct wr_csv_record *record, struct row *row)
 {
-    if (log_field_of(r, record, ROLE_RUN)->len == 0)
+    if (log_field_of(r, ROLE_RUN)->len == 0)
         return log_reject(r, record, ROLE_RUN, "row-no-run", "it names no run: write it%s",
                           r->log->rows_accepted ? ", or add --fill-down run if an empty cell means the one above" : "");
-    if (log_field_of(r, record, ROLE_TASK)->len == 0)
+    if (log_field_of(r, ROLE_TASK)->len == 0)
         return log_reject(r, record, ROLE_TASK, "row-no-task", "it names no task: write it, or take the row out");
     return understand_outcome(r, record, row) && understand_times(r, record, row) && understand_hold(r, record, row);
 }

@@ -11,20 +11,33 @@ static const char *skip_blanks(const char *at)
     return at;
 }
 
+static bool goes_on(const char *first, const char *letters)
+{
+    const char next = *skip_blanks(first + 1);
+
+    return (next & 0x80) || strchr(letters, next | 32);
+}
+
 /* Whether its first two letters, as wr_fold_name has them, are those of any of the words below: most names of tasks end
  * here. */
 static bool may_name_a_sum(const char *text)
 {
-    static const char firsts[] = "tosugrovalwhevmeav";
-    const char *first = skip_blanks(text + (*text == '\'')), *second = *first ? skip_blanks(first + 1) : first;
+    const char *first = skip_blanks(text + (*text == '\''));
 
-    if ((*first | *second) & 0x80) return true;
-    for (const char *pair = firsts; *pair; pair += 2)
-        if (pair[0] == (*first | 32) && pair[1] == (*second | 32)) return true;
-    return false;
+    switch (*first | 32) {
+    case 't': return goes_on(first, "o");
+    case 's': return goes_on(first, "u");
+    case 'g': return goes_on(first, "r");
+    case 'o': return goes_on(first, "v");
+    case 'a': return goes_on(first, "lv");
+    case 'w': return goes_on(first, "h");
+    case 'e': return goes_on(first, "v");
+    case 'm': return goes_on(first, "e");
+    }
+    return *first & 0x80;
 }
 
-bool log_names_a_sum(const char *text)
+static bool folds_to_a_sum(const char *text)
 {
     /* whole words: "Total station survey" is a task */
     static const char *const word[] = {"total", "totals", "totaltime", "totalduration", "totalminutes", "totalmin",
@@ -35,7 +48,6 @@ bool log_names_a_sum(const char *text)
     WR_SCOPED_STR folded = {0};
     bool found = false;
 
-    if (!may_name_a_sum(text)) return false;
     wr_fold_name(&folded, text, strlen(text));
     while (folded.len && strchr(":.=*", folded.text[folded.len - 1])) folded.text[--folded.len] = '\0';
     for (size_t i = 0; i < sizeof word / sizeof *word && !found; i++)
@@ -45,13 +57,17 @@ bool log_names_a_sum(const char *text)
     return found;
 }
 
-bool log_row_is_sum(const struct log_columns *columns, const struct wr_csv_record *record,
-                    const struct wr_log_options *options)
+bool log_names_a_sum(const char *text)
 {
-    const struct wr_csv_field *task = log_cell_text(columns, record, ROLE_TASK);
+    return may_name_a_sum(text) && folds_to_a_sum(text);
+}
+
+bool log_row_is_sum(const struct log_columns *columns, const struct wr_log_options *options)
+{
+    const struct wr_csv_field *task = columns->cell[ROLE_TASK];
     enum wr_spelling spelling;
 
-    if (!task->len) return log_names_a_sum(log_cell_text(columns, record, ROLE_RUN)->text);
+    if (!task->len) return log_names_a_sum(columns->cell[ROLE_RUN]->text);
     return log_names_a_sum(task->text) && !wr_alias_is_given(options->aliases, WR_NAME_TASK, task->text) &&
            !(options->plan && wr_plan_resolve(options->plan, task->text, &spelling) != SIZE_MAX);
 }

@@ -6,7 +6,6 @@
 
 /* "Total", "Sum of hours", "All tasks", "Mean". */
 bool log_names_a_sum(const char *text);
-/* Its task is such a word and neither the plan nor names.csv knows it as a task; or it names no task, and the run is
- * such a word. */
-bool log_row_is_sum(const struct log_columns *columns, const struct wr_csv_record *record,
-                    const struct wr_log_options *options);
+/* Of the row at hand: its task is such a word and neither the plan nor names.csv knows it as a task; or it names no
+ * task, and the run is such a word. */
+bool log_row_is_sum(const struct log_columns *columns, const struct wr_log_options *options);

@@ -39,11 +39,11 @@ void log_fill_restart(struct log_fill *fill)
     }
 }
 
-void log_fill_row(struct log_fill *fill, const struct log_columns *columns, const struct wr_csv_record *record)
+void log_fill_row(struct log_fill *fill, const struct log_columns *columns)
 {
     for (size_t role = 0; fill->any && role < N_ROLE; role++) {
         if (!fill->on[role]) continue;
-        const struct wr_csv_field *f = log_cell_text(columns, record, (enum log_role)role);
+        const struct wr_csv_field *f = columns->cell[role];
         if (!f->len) continue;
         wr_str_clear(&fill->last[role]);
         wr_str_add_bytes(&fill->last[role], f->text, f->len);
@@ -145,12 +145,11 @@ static struct bare_times *times_of_run(struct looking *l)
     return &l->times[l->run];
 }
 
-static void look_at_slashes(struct looking *l, const struct wr_csv_record *record, enum log_role role,
-                            const struct wr_csv_field *f)
+static void look_at_slash_date(struct looking *l, const struct wr_csv_record *record, enum log_role role,
+                               const struct wr_csv_field *f)
 {
     int first, second;
 
-    if (f->len < 8 || (f->text[1] != '/' && f->text[2] != '/')) return;
     if (!wr_slash_date_parts(f->text, f->len, &first, &second)) return;
     if (l->slash.n++ == 0) {
         struct wr_csv_place place = wr_csv_place_of_field(record, l->source->columns.at[role]);
@@ -161,6 +160,12 @@ static void look_at_slashes(struct looking *l, const struct wr_csv_record *recor
     l->slash.n_day_first += first > 12;
     l->slash.n_month_first += second > 12;
     l->slash.n_open += first <= 12 && second <= 12 && first != second;
+}
+
+static inline void look_at_slashes(struct looking *l, const struct wr_csv_record *record, enum log_role role,
+                                   const struct wr_csv_field *f)
+{
+    if (f->len >= 8 && (f->text[1] == '/' || f->text[2] == '/')) look_at_slash_date(l, record, role, f);
 }
 
 static void note_zone(struct looking *l, const struct wr_csv_record *record, enum log_role role,
@@ -175,11 +180,17 @@ static void note_zone(struct looking *l, const struct wr_csv_record *record, enu
 
 static void look_at_time(struct looking *l, const struct wr_csv_record *record, enum log_role role)
 {
-    const struct wr_csv_field *f = log_cell_text(&l->source->columns, record, role);
+    const struct wr_csv_field *f = l->source->columns.cell[role];
 
     if (f->len == 0) return;
     struct bare_times *t = times_of_run(l);
     struct wr_bare_shape shape = {0};
+    struct wr_log_time time;
+    if (wr_parse_plain_clock(f->text, f->len, &time)) {
+        l->zone.n_without++;
+        t->n_other++;
+        return;
+    }
     struct wr_time_core core;
     bool marked = wr_cut_time_marks(f->text, f->len, &core);
     if (marked && core.zone) note_zone(l, record, role, f);
@@ -201,7 +212,7 @@ static void look_at_time(struct looking *l, const struct wr_csv_record *record, 
 /* 0:26 is hours and minutes, 26:10 would be too many of them. */
 static void look_at_colon(struct looking *l, const struct wr_csv_record *record, const struct wr_csv_field *f)
 {
-    const char *colon = strchr(f->text, ':');
+    const char *colon = f->len ? strchr(f->text, ':') : NULL;
 
     if (!colon || colon != strrchr(f->text, ':')) return;
     l->colon.n++;
@@ -213,7 +224,7 @@ static void look_at_colon(struct looking *l, const struct wr_csv_record *record,
 
 static void look_at_minutes(struct looking *l, const struct wr_csv_record *record)
 {
-    const struct wr_csv_field *f = log_cell_text(&l->source->columns, record, ROLE_MINUTES);
+    const struct wr_csv_field *f = l->source->columns.cell[ROLE_MINUTES];
     double minutes;
     enum wr_spelling spelling;
 
@@ -228,7 +239,7 @@ static void look_at_minutes(struct looking *l, const struct wr_csv_record *recor
 
 static void look_at_hold(struct looking *l, const struct wr_csv_record *record)
 {
-    const struct wr_csv_field *f = log_cell_text(&l->source->columns, record, ROLE_HOLD);
+    const struct wr_csv_field *f = l->source->columns.cell[ROLE_HOLD];
     double minutes;
     enum wr_spelling spelling;
 
@@ -282,9 +293,9 @@ static void look_at_dittos(struct looking *l, const struct wr_csv_record *record
 {
     const struct log_columns *columns = &l->source->columns;
 
-    for (size_t i = 0; i < sizeof fillable / sizeof *fillable; i++) {
+    for (size_t i = 0; columns->has_word && i < sizeof fillable / sizeof *fillable; i++) {
         const struct wr_csv_field *f = log_cell_as_it_is(columns, record, fillable[i]);
-        if (!f->len || l->survey->fill.on[fillable[i]] || log_cell_text(columns, record, fillable[i])->len) continue;
+        if (!f->len || l->survey->fill.on[fillable[i]] || columns->cell[fillable[i]]->len) continue;
         if (l->above[fillable[i]].n++ > 0) continue;
         l->above[fillable[i]].first = wr_csv_place_of_field(record, columns->at[fillable[i]]);
         snprintf(l->above[fillable[i]].example, sizeof l->above[fillable[i]].example, "%s", f->text);
@@ -298,28 +309,29 @@ static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *re
     struct log_fill *fill = &l->survey->fill;
 
     if (!l->has_header) return look_at_header(l, record);
-    if (record->trouble || row_is_empty(record) || row_is_comment(record)) return WR_CSV_GO_ON;
-    if (log_row_is_sum(columns, record, l->options)) return WR_CSV_GO_ON;
+    if (record->trouble || row_is_none(record)) return WR_CSV_GO_ON;
+    log_columns_take(&l->source->columns, record);
+    if (log_row_is_sum(columns, l->options)) return WR_CSV_GO_ON;
     look_at_dittos(l, record);
-    log_fill_row(fill, columns, record);
-    const struct wr_csv_field *run = log_field(fill, columns, record, ROLE_RUN),
-                              *task = log_field(fill, columns, record, ROLE_TASK);
+    log_fill_row(fill, columns);
+    const struct wr_csv_field *run = log_field(fill, columns, ROLE_RUN),
+                              *task = log_field(fill, columns, ROLE_TASK);
     if (task->len && l->merged.n_row++ > 0 && !run->len && l->merged.n_without_run++ == 0)
         l->merged.first = wr_csv_place_of_field(record, columns->at[ROLE_RUN]);
     l->merged.n_named += task->len && run->len;
-    l->merged.n_timed += task->len && (log_cell_text(columns, record, ROLE_START)->len ||
-                                       log_cell_text(columns, record, ROLE_END)->len ||
-                                       log_cell_text(columns, record, ROLE_MINUTES)->len);
+    l->merged.n_timed += task->len && (columns->cell[ROLE_START]->len ||
+                                       columns->cell[ROLE_END]->len ||
+                                       columns->cell[ROLE_MINUTES]->len);
     if (!run->len || !task->len) return WR_CSV_GO_ON;
     l->run = count_name(l, MAP_RUN, run, record->line);
     count_name(l, MAP_TASK, task, record->line);
-    count_name(l, MAP_CREW, log_field(fill, columns, record, ROLE_CREW), record->line);
-    count_name(l, MAP_PERFORMER, log_field(fill, columns, record, ROLE_PERFORMER), record->line);
+    count_name(l, MAP_CREW, log_field(fill, columns, ROLE_CREW), record->line);
+    count_name(l, MAP_PERFORMER, log_field(fill, columns, ROLE_PERFORMER), record->line);
     look_at_time(l, record, ROLE_START);
     look_at_time(l, record, ROLE_END);
     look_at_minutes(l, record);
     look_at_hold(l, record);
-    look_at_slashes(l, record, ROLE_DATE, log_field(fill, columns, record, ROLE_DATE));
+    look_at_slashes(l, record, ROLE_DATE, log_field(fill, columns, ROLE_DATE));
     for (size_t i = 0; columns->n_attribute && i < columns->n_field && i < record->n_field; i++)
         if (columns->attribute[i] != WR_NO_NAME) look_at_further(l, record, i);
     return WR_CSV_GO_ON;

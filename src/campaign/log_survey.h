@@ -18,14 +18,14 @@ struct log_fill { /* start as {0} */
 /* WR_E_USAGE if text (may be NULL) is no list of columns that can be filled. */
 WR_MUST_CHECK enum wr_status log_fill_parse(struct log_fill *fill, const char *text, struct wr_error *err);
 void log_fill_restart(struct log_fill *fill); /* at the beginning of a file */
-/* To be called for every row that is one: keeps what later rows may mean. */
-void log_fill_row(struct log_fill *fill, const struct log_columns *columns, const struct wr_csv_record *record);
+/* To be called for every row that is one, at hand in columns: keeps what later rows may mean. */
+void log_fill_row(struct log_fill *fill, const struct log_columns *columns);
 void log_fill_release(struct log_fill *fill);
-/* The cell of a row after log_fill_row. */
+/* The cell of the row at hand after log_fill_row. */
 static inline const struct wr_csv_field *log_field(const struct log_fill *fill, const struct log_columns *columns,
-                                                   const struct wr_csv_record *record, enum log_role role)
+                                                   enum log_role role)
 {
-    const struct wr_csv_field *f = log_cell_text(columns, record, role);
+    const struct wr_csv_field *f = columns->cell[role];
 
     return f->len || !fill->on[role] ? f : &fill->field[role];
 }

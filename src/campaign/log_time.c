@@ -142,9 +142,9 @@ static enum wr_time_trouble parse_elapsed(const char *text, size_t len, struct w
     return WR_TIME_OK;
 }
 
-/* HH:MM or HH:MM:SS of an ordinary moment, by far the most of what logs hold; anything else is left to the others. */
-static bool parse_plain_clock(const char *text, size_t len, struct wr_log_time *time)
+bool wr_parse_plain_clock(const char *text, size_t len, struct wr_log_time *time)
 {
+    if (len != 8 && len != 5) return false;
     unsigned ten_h = (unsigned)(text[0] - '0'), h = (unsigned)(text[1] - '0');
     unsigned ten_m = (unsigned)(text[3] - '0'), m = (unsigned)(text[4] - '0'), ten_s = 0, s = 0;
 
@@ -165,7 +165,7 @@ enum wr_time_trouble wr_parse_log_time(const char *text, size_t len, struct wr_l
     struct cursor c = {text, text + len};
     struct clock clock;
 
-    if ((len == 8 || len == 5) && parse_plain_clock(text, len, time)) return WR_TIME_OK;
+    if (wr_parse_plain_clock(text, len, time)) return WR_TIME_OK;
     if (looks_like_date(&c)) return parse_stamp(&c, time);
     if (len >= 4 && (text[1] == ':' || text[2] == ':')) {
         enum wr_time_trouble trouble = take_clock(&c, &clock);

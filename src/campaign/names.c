@@ -14,7 +14,7 @@ static inline bool same_bytes(const char *a, const char *b, size_t n)
     return n == 0 || *a == *b;
 }
 
-static inline bool is_name(const struct wr_name *name, const char *text, size_t len)
+static inline __attribute__((always_inline)) bool is_name(const struct wr_name *name, const char *text, size_t len)
 {
     return name->len == len && same_bytes(name->text, text, len);
 }
@@ -86,7 +86,8 @@ uint32_t wr_names_add(struct wr_names *names, struct wr_arena *arena, const char
 }
 
 /* The follower of last, or last itself, if it is the name; else WR_NO_NAME. */
-static inline uint32_t guess(const struct wr_names *names, const char *text, size_t len, uint32_t last)
+static inline __attribute__((always_inline)) uint32_t guess(const struct wr_names *names, const char *text, size_t len,
+                                                            uint32_t last)
 {
     if (last == WR_NO_NAME) return WR_NO_NAME;
     uint32_t follower = names->name[last].follower;

@@ -29,7 +29,7 @@ static void report_oddities(struct reading *r, const struct wr_csv_record *recor
 
 static bool accept(struct reading *r, const struct wr_csv_record *record, const struct row *row)
 {
-    const struct wr_csv_field *f = log_meant_by(r, record, ROLE_RUN, MAP_RUN);
+    const struct wr_csv_field *f = log_meant_by(r, ROLE_RUN, MAP_RUN);
     uint32_t run = wr_names_find_next(&r->pieces.runs, f->text, f->len, &r->run);
 
     if (run == WR_NO_NAME) { /* numbered only now that its row is accepted */
@@ -85,13 +85,13 @@ static bool has_surplus(const struct reading *r, const struct wr_csv_record *rec
 }
 
 /* Neither task nor run nor a whole time, or neither task nor times: not of the table, if no row follows. */
-static bool may_be_footer(const struct reading *r, const struct wr_csv_record *record)
+static bool may_be_footer(const struct reading *r)
 {
     const struct log_columns *c = &r->source->columns;
-    bool starts = log_cell_text(c, record, ROLE_START)->len > 0, ends = log_cell_text(c, record, ROLE_END)->len > 0;
+    bool starts = c->cell[ROLE_START]->len > 0, ends = c->cell[ROLE_END]->len > 0;
 
-    if (log_cell_text(c, record, ROLE_TASK)->len) return false;
-    return (!starts && !ends) || (starts != ends && !log_cell_text(c, record, ROLE_RUN)->len);
+    if (c->cell[ROLE_TASK]->len) return false;
+    return (!starts && !ends) || (starts != ends && !c->cell[ROLE_RUN]->len);
 }
 
 static void keep_footer(struct reading *r, const struct wr_csv_record *record)
@@ -126,13 +126,13 @@ static void note_footers(struct reading *r)
 /* What a rejected row stood for was done, as far as the row can be made out. */
 __attribute__((cold)) static void note_lost(struct reading *r, const struct wr_csv_record *record)
 {
-    if (record->trouble || strcasecmp(log_field_of(r, record, ROLE_OUTCOME)->text, "skipped") == 0) return;
+    if (record->trouble || strcasecmp(log_field_of(r, ROLE_OUTCOME)->text, "skipped") == 0) return;
     const struct log_lost_fields fields = {
-        .run = log_meant_by(r, record, ROLE_RUN, MAP_RUN)->text,
-        .task = log_meant_by(r, record, ROLE_TASK, MAP_TASK)->text,
-        .step = log_field_of(r, record, ROLE_STEP)->text,
-        .start = log_field_of(r, record, ROLE_START)->text,
-        .end = log_field_of(r, record, ROLE_END)->text,
+        .run = log_meant_by(r, ROLE_RUN, MAP_RUN)->text,
+        .task = log_meant_by(r, ROLE_TASK, MAP_TASK)->text,
+        .step = log_field_of(r, ROLE_STEP)->text,
+        .start = log_field_of(r, ROLE_START)->text,
+        .end = log_field_of(r, ROLE_END)->text,
         .habits = &r->source->habits,
     };
     log_lost_note(&r->lost, &fields, r->file_index, record->line);
@@ -144,25 +144,26 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
     struct row row;
 
     if (!r->has_header) return take_header(r, record);
-    if (row_is_empty(record) || row_is_comment(record)) {
+    if (row_is_none(record)) {
         wr_read_as_note(&r->source->read_as, row_is_empty(record) ? WR_SP_EMPTY_ROW : WR_SP_COMMENT, record->line, 1,
                         record->field[0].text, NULL);
         return WR_CSV_GO_ON;
     }
     bool shapeless = record->trouble || has_surplus(r, record);
-    if (!shapeless && log_row_is_sum(&r->source->columns, record, r->options)) {
-        const struct wr_csv_field *task = log_cell_text(&r->source->columns, record, ROLE_TASK);
+    if (!record->trouble) log_columns_take(&r->source->columns, record);
+    if (!shapeless && log_row_is_sum(&r->source->columns, r->options)) {
+        const struct wr_csv_field *task = r->source->columns.cell[ROLE_TASK];
         wr_read_as_note(&r->source->read_as, WR_SP_SUM, record->line, 1,
-                        task->len ? task->text : log_cell_text(&r->source->columns, record, ROLE_RUN)->text, NULL);
+                        task->len ? task->text : r->source->columns.cell[ROLE_RUN]->text, NULL);
         return WR_CSV_GO_ON;
     }
-    if (!shapeless && may_be_footer(r, record)) {
+    if (!shapeless && may_be_footer(r)) {
         keep_footer(r, record);
         return WR_CSV_GO_ON;
     }
     reject_footers(r);
     r->log->rows_read++;
-    if (!shapeless) log_fill_row(&r->survey.fill, &r->source->columns, record);
+    if (!shapeless) log_fill_row(&r->survey.fill, &r->source->columns);
     if (shapeless) {
         log_reject_shape(r, record);
         note_lost(r, record);

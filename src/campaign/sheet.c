@@ -207,7 +207,7 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
         read_header(sheet);
         return sheet->n_error ? WR_CSV_STOP : WR_CSV_GO_ON;
     }
-    if (row_is_empty(record) || row_is_comment(record)) {
+    if (row_is_none(record)) {
         wr_read_as_note(&sheet->read_as, row_is_empty(record) ? WR_SP_EMPTY_ROW : WR_SP_COMMENT, record->line, 1,
                         record->field[0].text, NULL);
         return WR_CSV_GO_ON;

@@ -31,3 +31,9 @@ void table_start_find(struct table_start *start, const char *bytes, size_t n, co
 /* A row without anything in it, or whose only text begins with #: passed over. */
 bool row_is_empty(const struct wr_csv_record *record);
 bool row_is_comment(const struct wr_csv_record *record);
+static inline bool row_is_none(const struct wr_csv_record *record)
+{
+    const char first = record->field[0].text[0];
+
+    return (!first || first == '#') && (row_is_empty(record) || row_is_comment(record));
+}

@@ -28,6 +28,8 @@ enum wr_time_trouble { WR_TIME_OK, WR_TIME_NOT_A_TIME, WR_TIME_NO_SUCH_DATE, WR_
 
 /* Blanks around the text are not taken. Years 1700 to 2250; elapsed times up to ten million minutes. */
 enum wr_time_trouble wr_parse_log_time(const char *text, size_t len, struct wr_log_time *time);
+/* The same of HH:MM and HH:MM:SS of an ordinary moment, by far the most of what logs hold; false: anything else. */
+bool wr_parse_plain_clock(const char *text, size_t len, struct wr_log_time *time);
 const char *wr_time_trouble_text(enum wr_time_trouble trouble); /* "no such date" */
 /* YYYY-MM-DD or YYYY/MM/DD, possibly followed by a time that is ignored: days since 1970-01-01. */
 bool wr_parse_log_date(const char *text, size_t len, int64_t *day);
