@@ -16,7 +16,7 @@ static void read_people(struct measuring *j, const struct wr_log_step *step, siz
 {
     struct cell_people people;
     uint32_t all_lanes = 0;
-    const struct wr_log_step *stranger = NULL;
+    const struct wr_log_step *stranger = NULL, *seen = NULL;
     enum performer_fit worst = PERFORMERS_FIT;
     struct place worst_place = {0};
 
@@ -26,6 +26,8 @@ static void read_people(struct measuring *j, const struct wr_log_step *step, siz
         if (step[i].crew[0] && (crew->n == 0 || (crew->planned & ~task->lanes)) && !stranger) stranger = &step[i];
         all_lanes |= step[i].crew[0] ? crew->planned : task->lanes;
         if (step[i].outcome == WR_SKIPPED || !step[i].performer[0]) continue;
+        if (seen && step[i].performer == seen->performer && step[i].crew == seen->crew) continue; /* as a rule */
+        seen = &step[i];
         enum performer_fit fit = cell_people_add(&people, &j->people, &j->timing->text, step[i].performer,
                                                  crew->n ? crew->order : task->lane_order,
                                                  crew->n ? crew->n : task->n_lane);

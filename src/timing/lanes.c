@@ -10,7 +10,8 @@ void lanes_take_pieces(struct measuring *j, size_t r)
     double zero = INFINITY;
 
     own_order_clear(&j->own);
-    for (size_t i = j->first_step[r]; i < j->first_step[r + 1]; i++) {
+    for (size_t k = j->first_step[r]; k < j->first_step[r + 1]; k++) {
+        size_t i = j->by_start[k];
         const struct wr_log_step *s = &j->log->step[i];
         size_t work = j->known.of_log_task[s->task], cell = cell_index(j, work, r);
         if (s->outcome == WR_SKIPPED || !s->has_clock || j->not_of_run[cell]) continue;
@@ -37,7 +38,7 @@ static bool lies_on_top(const struct piece *p, const struct piece *q)
 /* Other work of those lanes that the piece lies on top of, SIZE_MAX: none. */
 static size_t work_below(const struct own_order *own, const struct piece *p, uint32_t lanes)
 {
-    for (size_t i = own_order_from(own, p->start_min); i < own->n_piece; i++) {
+    for (size_t i = own_order_from(own, (size_t)(p - own->piece), p->start_min); i < own->n_piece; i++) {
         const struct piece *q = &own->piece[i];
         if (q->start_min >= p->end_min) break;
         if (q->work != p->work && (q->lanes & lanes) && lies_on_top(p, q)) return q->work;

@@ -40,7 +40,7 @@ static double time_at_other_work(const struct own_order *own, const struct piece
 {
     double sum = 0;
 
-    for (size_t i = own_order_from(own, p->start_min); i < own->n_piece; i++) {
+    for (size_t i = own_order_from(own, (size_t)(p - own->piece), p->start_min); i < own->n_piece; i++) {
         const struct piece *q = &own->piece[i];
         if (q->start_min >= p->end_min) break;
         if (q != p && (q->lanes & p->lanes))

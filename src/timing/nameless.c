@@ -124,9 +124,10 @@ static void report_unknown(const struct nameless *n, size_t work)
         n->j->known.lanes[work] ? "its lanes were at other work" : "the plan does not have it");
 }
 
-/* Work whose plan is contradicted goes to the lane that was free. */
-static void move_work(struct nameless *n)
+/* Work whose plan is contradicted goes to the lane that was free. True: some does. */
+static bool move_work(struct nameless *n)
 {
+    bool any = false;
     WR_SCOPED unsigned char *move = WR_NEW_ARRAY(unsigned char, n->j->known.n_work);
 
     for (size_t w = 0; w < n->j->known.n_work; w++)
@@ -135,7 +136,9 @@ static void move_work(struct nameless *n)
         if (!move[w]) continue;
         n->claim[w] = free_lane(n, w);
         report_moved(n, w);
+        any = true;
     }
+    return any;
 }
 
 static void give_up(struct nameless *n)
@@ -171,8 +174,7 @@ void nameless_find_lanes(struct measuring *j)
 
     find_named(&n);
     count_all(&n);
-    move_work(&n);
-    count_all(&n);
+    if (move_work(&n)) count_all(&n);
     give_up(&n);
     write_back(&n);
     WR_FREE(n.claim, n.usual, n.busy, n.n_timed, n.rival, n.n_rival);

@@ -37,7 +37,10 @@ static int by_start(const void *a, const void *b)
 
 void own_order_sort(struct own_order *o, size_t n_work)
 {
-    if (o->n_piece) qsort(o->piece, o->n_piece, sizeof *o->piece, by_start);
+    size_t n_in_order = 1;
+
+    while (n_in_order < o->n_piece && by_start(&o->piece[n_in_order - 1], &o->piece[n_in_order]) < 0) n_in_order++;
+    if (n_in_order < o->n_piece) qsort(o->piece, o->n_piece, sizeof *o->piece, by_start);
     for (size_t w = 0; w < n_work; w++) {
         o->first_of[w] = o->last_of[w] = SIZE_MAX;
         o->doubt_until_min[w] = 0;
@@ -55,16 +58,10 @@ void own_order_sort(struct own_order *o, size_t n_work)
     }
 }
 
-size_t own_order_from(const struct own_order *o, double min)
+size_t own_order_from(const struct own_order *o, size_t self, double min)
 {
-    size_t lo = 0, hi = o->n_piece;
-
-    while (lo < hi) {
-        size_t mid = lo + (hi - lo) / 2;
-        if (o->piece[mid].reach_min <= min) lo = mid + 1;
-        else hi = mid;
-    }
-    return lo;
+    while (self > 0 && o->piece[self - 1].reach_min > min) self--;
+    return self;
 }
 
 /* ---- what a piece waited for ---- */

@@ -40,10 +40,11 @@ struct own_order { /* start as {0}; used for one run after the other */
 
 void own_order_init(struct own_order *o, size_t n_work);
 void own_order_clear(struct own_order *o);
-/* Sorts the pieces that were put in, marks which one opens its work, and fills first_of and last_of. */
+/* Sorts the pieces that were put in, if they are not in order, marks which one opens its work, and fills first_of and
+ * last_of. */
 void own_order_sort(struct own_order *o, size_t n_work);
-/* The first piece that may not have ended by that moment. */
-size_t own_order_from(const struct own_order *o, double min);
+/* The first piece, up to this one, that may not have ended by that moment. */
+size_t own_order_from(const struct own_order *o, size_t self, double min);
 void own_order_link(struct own_order *o, const struct rehearsed *known);
 /* Up to when work that is missing may have lasted, of all that the opening piece waits for; 0: nothing is missing. */
 double own_order_doubt(const struct own_order *o, const struct rehearsed *known, size_t work);

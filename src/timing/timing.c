@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 #include "cells.h"
 #include "holes.h"
@@ -365,14 +366,30 @@ static void count_done(struct measuring *j)
     }
 }
 
+struct start { double start_min, end_min; size_t step; };
+
+static int compare_starts(const void *a, const void *b)
+{
+    const struct start *x = a, *y = b;
+
+    if (x->start_min != y->start_min) return x->start_min < y->start_min ? -1 : 1;
+    if (x->end_min != y->end_min) return x->end_min < y->end_min ? -1 : 1;
+    return (x->step > y->step) - (x->step < y->step);
+}
+
 static void find_steps_of_runs(struct measuring *j)
 {
+    WR_SCOPED struct start *start = WR_NEW_ARRAY(struct start, j->log->n_step);
     size_t i = 0;
 
     for (size_t r = 0; r < j->log->n_run; r++) {
         j->first_step[r] = i;
-        while (i < j->log->n_step && j->log->step[i].run == r) i++;
+        for (; i < j->log->n_step && j->log->step[i].run == r; i++)
+            start[i] = (struct start){j->log->step[i].start_min, j->log->step[i].end_min, i};
+        size_t first = j->first_step[r];
+        if (i > first) qsort(start + first, i - first, sizeof *start, compare_starts);
     }
+    for (size_t k = 0; k < i; k++) j->by_start[k] = start[k].step;
     j->first_step[j->log->n_run] = i;
     WR_BUG_IF(i != j->log->n_step);
 }
@@ -411,6 +428,7 @@ static void make_room(struct measuring *j)
     j->not_of_run = WR_NEW_ARRAY(unsigned char, n_cell);
     j->stranger = WR_NEW_ARRAY(const struct wr_log_step *, n_cell);
     j->first_step = WR_NEW_ARRAY(size_t, t->n_run + 1);
+    j->by_start = WR_NEW_ARRAY(size_t, j->log->n_step);
     j->n_done = WR_NEW_ARRAY(size_t, n_work);
     j->shortest_min = WR_NEW_ARRAY(double, n_work);
     j->never_kept = WR_NEW_ARRAY(unsigned char, j->net->pred_first[t->n_task]);
@@ -434,9 +452,9 @@ static void release_room(struct measuring *j)
     own_order_release(&j->own);
     wr_names_release(&j->people);
     WR_FREE(j->unsure, j->missing_lanes, j->differences, j->wait, j->lanes, j->lost_row, j->first_without,
-            j->not_of_run, j->stranger, j->first_step, j->n_done, j->shortest_min, j->never_kept, j->cell_place,
-            j->ready_min, j->ended_min, j->held_by, j->not_before_min, j->never_dropped, j->duration_min, j->start_min,
-            j->end_min);
+            j->not_of_run, j->stranger, j->first_step, j->by_start, j->n_done, j->shortest_min, j->never_kept,
+            j->cell_place, j->ready_min, j->ended_min, j->held_by, j->not_before_min, j->never_dropped,
+            j->duration_min, j->start_min, j->end_min);
 }
 
 /* What the plan does not have keeps its cells behind those of the plan. */

@@ -10,7 +10,7 @@ static size_t ended_just_before(const struct own_order *own, size_t self)
     double since = p->start_min - close_share * own_order_idle(p);
     size_t last = SIZE_MAX;
 
-    for (size_t i = own_order_from(own, since); i < self; i++) {
+    for (size_t i = own_order_from(own, self, since); i < self; i++) {
         const struct piece *q = &own->piece[i];
         if (q->work == p->work || q->end_min > p->start_min + SAME_MOMENT_MIN || q->end_min < since) continue;
         if (last == SIZE_MAX || q->end_min > own->piece[last].end_min) last = i;
