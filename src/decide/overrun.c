@@ -13,6 +13,7 @@
 enum {
     NODES = 9,               /* places on the way at which a day is walked */
     MOST_DRAWS = 400, ROUNDS = 32,
+    GROUPS = 8,              /* of rounds */
     GROUP = 64 * WR_ABREAST  /* days that one thread takes at a time */
 };
 static const double REACH = 4; /* the nodes lie evenly from -REACH to REACH */
@@ -248,31 +249,55 @@ static double end_error(const struct wr_probability *p, const struct wr_weighed 
     return hypot(wr_batch_error(&does), follows * p->mc_error);
 }
 
-/* The ends hold the stated probability: where a few draws alone make it up, the upper one would lie below it. */
-static void take_ends(struct wr_probability *p, struct wr_weighed *draw, size_t n)
+/* Every draw's weight and probability by the days that all of them meet, without a group of those days; GROUPS: by all.
+ * Moved to the mean; sorted: the same. */
+static void gather_draws(struct wr_weighed *draw, struct wr_weighed *sorted, size_t n_draw, const struct along *same,
+                         size_t l, size_t without, double mean)
 {
-    WR_SCOPED struct wr_weighed *sorted = WR_NEW_ARRAY(struct wr_weighed, n);
-
-    if (p->mean > 0 && p->mean < 1) move_to_mean(draw, n, p->mean);
-    memcpy(sorted, draw, n * sizeof *sorted);
-    wr_weighed_sort(sorted, n);
-    p->lo = fmin(wr_weighed_quantile(sorted, n, 0.05), p->mean);
-    p->hi = fmax(wr_weighed_quantile(sorted, n, 0.95), p->mean);
-    p->lo_mc_error = end_error(p, draw, sorted, n, 0.05);
-    p->hi_mc_error = end_error(p, draw, sorted, n, 0.95);
-}
-
-static void find_interval(struct wr_probability *p, const struct along *same, size_t l)
-{
-    size_t n = same->days->n_trial, n_draw = n / ROUNDS;
-    WR_SCOPED struct wr_weighed *draw = WR_NEW_ARRAY(struct wr_weighed, n_draw);
+    size_t n = same->days->n_trial;
 
     for (size_t i = 0; i < n; i++) {
+        if (i / n_draw % GROUPS == without) continue;
         draw[i % n_draw].weight += same->weight[i];
         draw[i % n_draw].value += same->weight[i] * same->over[l * n + i];
     }
     for (size_t j = 0; j < n_draw; j++) draw[j].value /= draw[j].weight > 0 ? draw[j].weight : 1;
-    take_ends(p, draw, n_draw);
+    if (mean > 0 && mean < 1) move_to_mean(draw, n_draw, mean);
+    memcpy(sorted, draw, n_draw * sizeof *sorted);
+    wr_weighed_sort(sorted, n_draw);
+}
+
+/* Error of a point by the few days that all draws meet: a jackknife over groups of them, of all draws near the point
+ * together, for a single one jumps. without: [GROUPS] lists of n draws. */
+static double luck_error(const struct wr_weighed *draw, const struct wr_weighed *sorted,
+                         const struct wr_weighed *without, size_t n, double prob)
+{
+    const double NEAR = 0.04;
+    double from = wr_weighed_quantile(sorted, n, prob - NEAR), to = wr_weighed_quantile(sorted, n, prob + NEAR);
+    double moved[GROUPS] = {0}, mean = 0, weight = 0, squares = 0;
+
+    for (size_t j = 0; j < n; j++) {
+        if (draw[j].value < from || draw[j].value > to) continue;
+        weight += draw[j].weight;
+        for (size_t g = 0; g < GROUPS; g++) moved[g] += draw[j].weight * without[g * n + j].value;
+    }
+    for (size_t g = 0; g < GROUPS; g++) mean += moved[g] / GROUPS;
+    for (size_t g = 0; g < GROUPS; g++) squares += (moved[g] - mean) * (moved[g] - mean);
+    return weight > 0 ? sqrt((GROUPS - 1.0) / GROUPS * squares) / weight : 0;
+}
+
+/* The ends hold the stated probability: where a few draws alone make it up, the upper one would lie below it. */
+static void find_interval(struct wr_probability *p, const struct along *same, size_t l)
+{
+    size_t n = same->days->n_trial / ROUNDS;
+    WR_SCOPED struct wr_weighed *without = WR_NEW_ARRAY(struct wr_weighed, (GROUPS + 2) * n);
+    struct wr_weighed *draw = without + GROUPS * n, *sorted = draw + n;
+
+    for (size_t g = 0; g <= GROUPS; g++) gather_draws(without + g * n, sorted, n, same, l, g, p->mean);
+    p->lo = fmin(wr_weighed_quantile(sorted, n, 0.05), p->mean);
+    p->hi = fmax(wr_weighed_quantile(sorted, n, 0.95), p->mean);
+    p->lo_mc_error = hypot(end_error(p, draw, sorted, n, 0.05), luck_error(draw, sorted, without, n, 0.05));
+    p->hi_mc_error = hypot(end_error(p, draw, sorted, n, 0.95), luck_error(draw, sorted, without, n, 0.95));
 }
 
 static void find_intervals(struct wr_probability *over, const struct wr_days *days,
