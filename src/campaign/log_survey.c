@@ -95,6 +95,11 @@ struct looking {
         struct wr_csv_place first;
     } merged; /* of rows that name a task */
     struct {
+        size_t n_row, n;
+        struct wr_csv_place first;
+        char example[64];
+    } struck;
+    struct {
         size_t n, n_long;
         struct wr_csv_place first;
         char example[16];
@@ -302,6 +307,14 @@ static void look_at_dittos(struct looking *l, const struct wr_csv_record *record
     }
 }
 
+static void look_at_signs(struct looking *l, const struct wr_csv_record *record)
+{
+    l->struck.n_row++;
+    if (record->field[0].text[0] != '#' || !row_may_be_struck(record) || l->struck.n++ > 0) return;
+    l->struck.first = (struct wr_csv_place){record->line, 1};
+    snprintf(l->struck.example, sizeof l->struck.example, "%.60s", record->field[0].text);
+}
+
 static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *record)
 {
     struct looking *l = arg;
@@ -310,6 +323,7 @@ static enum wr_csv_next look_at_record(void *arg, const struct wr_csv_record *re
 
     if (!l->has_header) return look_at_header(l, record);
     if (record->trouble || row_is_none(record)) return WR_CSV_GO_ON;
+    look_at_signs(l, record);
     log_columns_take(&l->source->columns, record);
     if (log_row_is_sum(columns, l->options)) return WR_CSV_GO_ON;
     look_at_dittos(l, record);
@@ -484,6 +498,16 @@ static void decide_merged(struct looking *l)
                   l->merged.n_without_run, l->merged.n_row);
 }
 
+/* Where all rows begin so it is how this file names its runs: #1, #2. */
+static void decide_struck(struct looking *l)
+{
+    if (l->struck.n == 0 || l->struck.n == l->struck.n_row) return;
+    open_question(l, "struck-out", l->struck.first.line, l->struck.first.column,
+                  "%zu of %zu rows begin%s with '#' (the first with '%s'): take them out if they do not count; if that "
+                  "is a name, write it in quotes",
+                  l->struck.n, l->struck.n_row, l->struck.n == 1 ? "s" : "", l->struck.example);
+}
+
 /* A mark at some times and none at others: perhaps two clocks, hours apart. */
 static void decide_zone(struct looking *l)
 {
@@ -603,6 +627,7 @@ static void release_file(struct looking *l)
     memset(&l->zone, 0, sizeof l->zone);
     memset(&l->merged, 0, sizeof l->merged);
     memset(&l->colon, 0, sizeof l->colon);
+    memset(&l->struck, 0, sizeof l->struck);
     memset(&l->above, 0, sizeof l->above);
 }
 
@@ -629,6 +654,7 @@ static void look_at_file(struct looking *l)
     decide_times(l);
     decide_dittos(l);
     decide_merged(l);
+    decide_struck(l);
     decide_zone(l);
     decide_dates(l);
     decide_minutes(l);

@@ -431,7 +431,7 @@ void wr_plan_release(struct wr_plan *plan)
 static void write_field(struct wr_str *out, const char *text)
 {
     size_t n = strlen(text);
-    bool plain = !strpbrk(text, ",;\t\"\r\n") && (n == 0 || (text[0] != ' ' && text[n - 1] != ' '));
+    bool plain = !strpbrk(text, ",;\t\"\r\n") && (n == 0 || (text[0] != ' ' && text[0] != '#' && text[n - 1] != ' '));
 
     if (!plain) wr_str_add_char(out, '"');
     if (wr_is_formula(text + strspn(text, "'"))) wr_str_add_char(out, '\'');

@@ -17,7 +17,16 @@ static void report_oddities(struct reading *r, const struct wr_csv_record *recor
 {
     double length_min = (double)row->length_ns / (double)WR_NS_PER_MIN;
 
-    if (row->kind == WR_TIME_MINUTES) length_min = row->minutes;
+    if (!row->has_start && row->has_minutes) length_min = row->minutes;
+    if (row->outcome == WR_SKIPPED) {
+        if (length_min > 0)
+            log_warn(r, record, ROLE_OUTCOME, WR_WARNING, "skipped-but-timed",
+                     "task '%.60s' of run '%.60s' is skipped, and yet its row has times, of %.6g min, that do not count "
+                     "as its own: write done, or stopped if it was cut off; if it was never begun, leave them empty",
+                     log_meant_by(r, record, ROLE_TASK, MAP_TASK)->text,
+                     log_meant_by(r, record, ROLE_RUN, MAP_RUN)->text, length_min);
+        return;
+    }
     if (length_min == 0.0) log_warn(r, record, ROLE_START, WR_WARNING, "zero-step", "the step takes no time");
     else if (row->active_min == 0.0) log_warn(r, record, ROLE_HOLD, WR_WARNING, "all-hold", "the whole step is a hold");
     if (length_min > 720.0)
@@ -45,7 +54,7 @@ static bool accept(struct reading *r, const struct wr_csv_record *record, const 
                                   : "");
     }
     r->log->rows_accepted++;
-    if (row->outcome != WR_SKIPPED && (row->active_min == 0.0 || row->length_ns > HALF_DAY_NS || row->has_minutes))
+    if (row->active_min == 0.0 || row->length_ns > HALF_DAY_NS || row->has_minutes)
         report_oddities(r, record, row);
     log_warn_of_remarks(r, record);
     log_take_run_facts(r, record, run, row);

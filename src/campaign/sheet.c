@@ -213,6 +213,13 @@ static enum wr_csv_next take_record(void *arg, const struct wr_csv_record *recor
         return WR_CSV_GO_ON;
     }
     sheet->n_row++;
+    if (row_may_be_struck(record)) {
+        sheet_error_at(sheet, (struct wr_csv_place){record->line, 1}, "struck-out",
+                       "the row begins with '%.60s': take it out if it does not count; if that is its name, write it "
+                       "in quotes",
+                       record->field[0].text);
+        return WR_CSV_GO_ON;
+    }
     if (has_surplus(sheet, record)) {
         sheet_error_at(sheet, wr_csv_place_of_field(record, sheet->n_field), "field-count",
                        "%zu fields where the header has %zu: %s", record->n_field, sheet->n_field,

@@ -227,7 +227,17 @@ bool row_is_empty(const struct wr_csv_record *record)
     return !record->trouble && is_empty_from(record, 0);
 }
 
+static bool begins_with_sign(const struct wr_csv_record *record)
+{
+    return !record->trouble && record->n_field > 0 && record->field[0].text[0] == '#';
+}
+
 bool row_is_comment(const struct wr_csv_record *record)
 {
-    return !record->trouble && record->n_field > 0 && record->field[0].text[0] == '#' && is_empty_from(record, 1);
+    return begins_with_sign(record) && is_empty_from(record, 1);
+}
+
+bool row_may_be_struck(const struct wr_csv_record *record)
+{
+    return begins_with_sign(record) && record->raw[strspn(record->raw, " \t\r")] == '#' && !is_empty_from(record, 1);
 }

@@ -37,3 +37,5 @@ static inline bool row_is_none(const struct wr_csv_record *record)
 
     return (!first || first == '#') && (row_is_empty(record) || row_is_comment(record));
 }
+/* One with more than that: struck out, or a name such as #6? In quotes ("#6") it is a name. */
+bool row_may_be_struck(const struct wr_csv_record *record);

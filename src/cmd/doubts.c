@@ -23,7 +23,8 @@ static bool makes_doubtful(const char *code)
         "person-new",      "covers-run",   "never-together", "run-repeats",   "runs-overlap",    "run-is-plan",
         "run-restarted",   "repeated-row", "two-places",     "names-planned", "run-other-crews", "run-in-parts",
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement",
-        "way-in-part",     "lone-person",  "run-effect-given", "never-timed"};
+        "way-in-part",     "lone-person",  "run-effect-given", "never-timed",
+        "skipped-but-timed"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;

@@ -248,6 +248,11 @@ refused("leave its drop_after empty", "whatif --plan rules.csv", 3, rules_csv=ru
 H = "excursion,kind,pool,flight"
 refused("write how long", "check", 3, history_csv=[H, "Petrel 1,transit,0,24"])
 refused("write both in minutes", "check", 3, history_csv=[H, "Petrel 1,transit,20,1440"])
+STRUCK = "take it out if it does not count; if that is its name, write it in quotes"
+for name, lines in (("limits_csv", LIMITS), ("history_csv", [H, "Petrel 1,transit,20,24"]), ("plan_csv", PLAN), ("names_csv", ["kind,from,to", "run,K9,K1"])):
+    refused(STRUCK, "check", 3, **{name: lines[:1] + ["#" + lines[1]] + lines[1:]})
+refused(STRUCK, "whatif --search", 3, moves_csv=["move,task,to", "#drop,MAST,", "drop,CABLE,"])
+refused("4 of 16 rows begin with '#'", "check", 3, runs_csv=[("#" if line.startswith("K1,") else "") + line for line in LOG])
 refused("write it, or take the row out", "check", 3, history_csv=[H, "Petrel 1,,20,24"])
 refused("leave the file out", "check", 3, history_csv=[H])
 M = "move,task,to"

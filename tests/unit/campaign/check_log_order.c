@@ -123,6 +123,12 @@ START_TEST(skipped_times_do_not_count)
     expect_times(outcome_step(&o, "R", "B", 0), 0, 30, 30, 0);
     ck_assert(!outcome_step(&o, "R", "A", 0)->has_clock);
     ck_assert_double_eq(outcome_step(&o, "R", "A", 0)->active_min, 0.0);
+    ck_assert_uint_eq(outcome_count(&o, "skipped-but-timed"), 1);
+    outcome_has(&o, "skipped-but-timed", WR_WARNING, 2, 17);
+    outcome_release(&o);
+    read_good(&o, "run,task,minutes,outcome\nR,A,12,skipped\nR,B,,skipped\nR,C,0,skipped\nR,D,9,done\n");
+    ck_assert_uint_eq(outcome_count(&o, "skipped-but-timed"), 1);
+    ck_assert(strstr(outcome_finding(&o, "skipped-but-timed")->message, "of 12 min"));
     outcome_release(&o);
     read_good(&o, "run,task,start,end,outcome\nR,A,1,2,skipped\nR,B,9,10,done\n");
     expect_times(outcome_step(&o, "R", "B", 0), 0, 1, 1, 0);

@@ -64,6 +64,11 @@ static const struct {
     {"run,task,minutes\nR,A,5\n,B,6\n,C,7\n,D,8\n", {0}, "run-once", 3, 1, "3 of 4 rows name no run"},
     {"run,task,minutes\nR,A,5\n,B,6\n,C,7\n,D,8\n", {.fill_down = "run"}, NULL, 0, 0, NULL},
     {"run,task,minutes\nR,A,5\nR,B,6\nR,C,5\nR,D,5\n,E,6\n,F,7\n,G,8\n", {0}, NULL, 0, 0, NULL}, /* slips */
+    /* struck out, or a name? */
+    {"run,task,minutes\n#R,A,5\nS,A,6\n#R,B,7\n", {0}, "struck-out", 2, 1, "2 of 3 rows begin with '#' (the first with"},
+    {"run,task,minutes\n\"#R\",A,5\nS,A,6\n", {0}, NULL, 0, 0, NULL},
+    {"run,task,minutes\n#1,A,5\n#2,A,6\n", {0}, NULL, 0, 0, NULL}, /* such are its names */
+    {"run,task,minutes\nR,A,5\n# lunch,,\nS,A,6\n", {0}, NULL, 0, 0, NULL},
     /* two clocks? */
     {TIMES "R,A,09:00Z,09:10Z\nR,B,09:10,09:20Z\n", {0}, "zone-ambiguous", 2, 5, "1 other time of this file does not"},
     {TIMES "R,A,09:00Z,09:10Z\nR,B,09:10,09:20\n", {0}, "zone-ambiguous", 2, 5, "2 other times of this file do not"},
@@ -121,7 +126,8 @@ static const struct {
     {"run,task,minutes,held\nR,A,5,1\n", {.columns = "hold=-"}, NULL, 0, 0, NULL},
 };
 static const char *const asked[] = {"times-ambiguous", "dates-ambiguous",   "as-above",      "run-once",
-                                    "zone-ambiguous",  "minutes-ambiguous", "column-unread", "times-doubtful"};
+                                    "zone-ambiguous",  "minutes-ambiguous", "column-unread", "times-doubtful",
+                                    "struck-out"};
 
 START_TEST(a_question_where_there_is_one)
 {

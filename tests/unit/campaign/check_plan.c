@@ -629,7 +629,7 @@ START_TEST(what_is_written_is_read_back)
         "two words;;\"lane 3\";\"A semi;colon\";;;;;7;0.30000000000000004;12:34;;\n"
         "Z;Z;EV1;two words;;;;;;;;;\n"
         "semi;;EV9;;;;;;;;;;\ncolon;;EV9;;;;;;;;;;\nY;;EV9;semi colon;;;;;;;;;\n" /* not after "semi;colon" */
-        "#6;#6;;;;;;;;;;;\n"); /* alone in its row it would be a comment */
+        "\"#6\";#6;;;;;;;;;;;\n"); /* alone in its row it would be a comment */
     struct wr_str text = {0}, again = {0};
     struct outcome back;
 
