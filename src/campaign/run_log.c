@@ -21,8 +21,8 @@ static void report_oddities(struct reading *r, const struct wr_csv_record *recor
     if (row->outcome == WR_SKIPPED) {
         if (length_min > 0)
             log_warn(r, record, ROLE_OUTCOME, WR_WARNING, "skipped-but-timed",
-                     "task '%.60s' of run '%.60s' is skipped, and yet its row has times, of %.6g min, that do not count "
-                     "as its own: write done, or stopped if it was cut off; if it was never begun, leave them empty",
+                     "task '%.60s' of run '%.60s' is skipped, and yet its row has times, of %.6g min, that do not "
+                     "count as its own: write done, or stopped if cut off; if it was never begun, leave them empty",
                      log_meant_by(r, record, ROLE_TASK, MAP_TASK)->text,
                      log_meant_by(r, record, ROLE_RUN, MAP_RUN)->text, length_min);
         return;

@@ -7,7 +7,7 @@
 #include "wetrun/network/planned.h"
 
 static const double FAR_STEP = 4, LONE_STEP = 6, FAR_RUN = 1.7, LONE_RUN = 2.5, FAR_LIMIT = 4, FAR_UNIT = 15,
-                    LEAST_MIN = 5, HOUR_OFF = 2.5, LEAST_WAIT = 25, A_WAIT = 4;
+                    LEAST_MIN = 5, HOUR_OFF = 2.5, LEAST_WAIT = 25, A_WAIT = 4, ROOM_SHARE = 0.5;
 enum { FEW_TASKS = 3, MANY_RUNS = 50 /* beyond these a median need not leave one run out */ };
 
 struct measuring {
@@ -168,6 +168,48 @@ static void screen_wait(struct measuring *j, size_t task)
                     of->id, wr_hmm(longest, WR_ROOM), id, wr_hmm(second, WR_ROOM));
 }
 
+/* ---- a task that no run logs ---- */
+
+static bool is_never_logged(const struct measuring *j, size_t task)
+{
+    for (size_t r = 0; r < j->timing->n_run; r++)
+        if (wr_timing_cell(j->timing, task, r)->state != WR_CELL_ABSENT) return false;
+    return true;
+}
+
+static struct wr_maybe usual_lead_in(struct measuring *j, size_t task)
+{
+    size_t n = 0;
+
+    for (size_t r = 0; r < j->timing->n_run; r++) {
+        const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
+        if (c->state == WR_CELL_DONE && !c->lead_in_unknown) j->value[n++] = c->lead_in_min;
+    }
+    return median(j->value, n);
+}
+
+/* Where the runs have the time for it, before what comes next in a lane of it, it counts there and from the plan. */
+static void screen_unlogged(struct measuring *j, size_t task)
+{
+    const struct wr_plan_task *t = &j->plan->task[task];
+    struct wr_maybe takes = t->planned_min.known ? t->planned_min : t->median_min.known ? t->median_min : t->likely_min;
+    uint32_t lanes = t->lanes;
+
+    if (!takes.known || j->timing->n_run == 0 || !is_never_logged(j, task)) return;
+    for (size_t k = task + 1; k < j->timing->n_task; k++) {
+        if (!(j->plan->task[k].lanes & lanes) || is_never_logged(j, k)) continue;
+        lanes &= ~j->plan->task[k].lanes;
+        struct wr_maybe wait = usual_lead_in(j, k);
+        if (!wait.known || wait.value < LEAST_MIN || wait.value < ROOM_SHARE * takes.value) continue;
+        wr_findings_add(j->findings, WR_WARNING, "planned-unlogged", j->plan->file, t->line, 0,
+                        "task '%.60s' is in no run, and typically %s pass in the runs before '%.60s' begins: if it was "
+                        "done then, it counts twice. Log it, or take it out of the plan; if it is new, save the plan "
+                        "that was rehearsed as plan-rehearsed.csv",
+                        t->id, wr_hmm(wait.value, WR_ROOM), j->plan->task[k].id);
+        return;
+    }
+}
+
 /* ---- runs and limits ---- */
 
 static double finish_of(const struct wr_timing_run *run)
@@ -260,6 +302,7 @@ static void screen_steps(struct measuring *j)
         for (size_t r = 0; r < j->timing->n_run; r++)
             screen_step(j, k, r, many ? of_all : usual_step(j, k, r), &all);
         screen_wait(j, k);
+        screen_unlogged(j, k);
     }
 }
 

@@ -65,7 +65,7 @@ static const struct {
     {"run,task,minutes\nR,A,5\n,B,6\n,C,7\n,D,8\n", {.fill_down = "run"}, NULL, 0, 0, NULL},
     {"run,task,minutes\nR,A,5\nR,B,6\nR,C,5\nR,D,5\n,E,6\n,F,7\n,G,8\n", {0}, NULL, 0, 0, NULL}, /* slips */
     /* struck out, or a name? */
-    {"run,task,minutes\n#R,A,5\nS,A,6\n#R,B,7\n", {0}, "struck-out", 2, 1, "2 of 3 rows begin with '#' (the first with"},
+    {"run,task,minutes\n#R,A,5\nS,A,6\n#R,B,7\n", {0}, "struck-out", 2, 1, "2 of 3 rows begin with '#'"},
     {"run,task,minutes\n\"#R\",A,5\nS,A,6\n", {0}, NULL, 0, 0, NULL},
     {"run,task,minutes\n#1,A,5\n#2,A,6\n", {0}, NULL, 0, 0, NULL}, /* such are its names */
     {"run,task,minutes\nR,A,5\n# lunch,,\nS,A,6\n", {0}, NULL, 0, 0, NULL},

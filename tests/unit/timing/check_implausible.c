@@ -298,6 +298,52 @@ START_TEST(a_step_among_many)
 }
 END_TEST
 
+/* A 30, an hour, C 30, in five runs; B is planned and in none of them. */
+static const struct {
+    const char *plan; /* rows of it */
+    int gap_min;      /* between A and C */
+    bool asked;
+} unlogged[] = {
+    {"A,EV1,30\nB,EV1,60\nC,EV1,30\n", 60, true},
+    {"A,EV1,30\nB,EV1,60\nC,EV1,30\n", 20, false}, /* no room for it */
+    {"A,EV1,30\nB,EV1,6\nC,EV1,30\n", 4, false},   /* nor much to count twice */
+    {"A,EV1,30\nC,EV1,30\nB,EV1,60\n", 60, false}, /* nothing comes behind it */
+    {"A,EV1,30\nC,EV1,30\n", 60, false},
+    {"A,EV1,30\nB,EV2,60\nC,EV1,30\n", 60, false}, /* of another lane */
+    {"A,EV1,30\nB,EV1+EV2,60\nC,EV1,30\n", 60, true},
+};
+
+START_TEST(a_planned_task_that_no_run_logs)
+{
+    struct made m = {0};
+    struct wr_str log = {0}, plan = {0};
+    struct wr_error err = {.text = ""};
+    size_t n = 0;
+
+    wr_str_add(&log, "run,task,crew,start,end\n");
+    for (int r = 0; r < 5; r++) {
+        int begin = 30 + r + unlogged[_i].gap_min;
+        wr_str_addf(&log, "R%d,A,EV1,0,%d\nR%d,C,EV1,%d,%d\n", r, 30 + r, r, begin, begin + 30 - r);
+    }
+    wr_str_addf(&plan, "task,crew,planned\n%s", unlogged[_i].plan);
+    ck_assert_int_eq(wr_plan_read_bytes(&m.plan, "plan.csv", plan.text, plan.len, &m.findings, &err), WR_OK);
+    ck_assert_int_eq(wr_run_log_read_bytes(&m.log, "runs.csv", log.text, log.len, NULL, &m.findings, &err), WR_OK);
+    ck_assert_int_eq(wr_network_build(&m.net, &m.plan, &err), WR_OK);
+    ck_assert_int_eq(wr_timing_build(&m.timing, &m.log, &m.plan, &m.net, &m.findings, &err), WR_OK);
+    wr_screen_make(&m.screen, &m.log, &m.plan, &m.net, &m.timing, &m.findings);
+    for (size_t i = 0; i < m.findings.n_finding; i++) {
+        const struct wr_finding *f = &m.findings.finding[i];
+        if (strcmp(f->code, "planned-unlogged") != 0) continue;
+        ck_assert_msg(f->line == 3 && strstr(f->message, "1:00 pass in the runs before 'C'"), "%s", f->message);
+        n++;
+    }
+    ck_assert_uint_eq(n, unlogged[_i].asked);
+    release(&m);
+    wr_str_release(&log);
+    wr_str_release(&plan);
+}
+END_TEST
+
 Suite *suite_implausible(void);
 Suite *suite_implausible(void)
 {
@@ -307,6 +353,7 @@ Suite *suite_implausible(void)
     tcase_set_timeout(t, 60);
     tcase_add_loop_test(t, a_step_far_from_its_others, 0, (int)(sizeof last_steps / sizeof *last_steps));
     tcase_add_test(t, a_step_among_many);
+    tcase_add_loop_test(t, a_planned_task_that_no_run_logs, 0, (int)(sizeof unlogged / sizeof *unlogged));
     tcase_add_test(t, ordinary_days_pass);
     tcase_add_test(t, a_slip_is_found);
     tcase_add_test(t, units_and_limits);
