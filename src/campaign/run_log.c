@@ -23,8 +23,8 @@ static void report_oddities(struct reading *r, const struct wr_csv_record *recor
             log_warn(r, record, ROLE_OUTCOME, WR_WARNING, "skipped-but-timed",
                      "task '%.60s' of run '%.60s' is skipped, and yet its row has times, of %.6g min, that do not "
                      "count as its own: write done, or stopped if cut off; if it was never begun, leave them empty",
-                     log_meant_by(r, record, ROLE_TASK, MAP_TASK)->text,
-                     log_meant_by(r, record, ROLE_RUN, MAP_RUN)->text, length_min);
+                     log_meant_by(r, ROLE_TASK, MAP_TASK)->text,
+                     log_meant_by(r, ROLE_RUN, MAP_RUN)->text, length_min);
         return;
     }
     if (length_min == 0.0) log_warn(r, record, ROLE_START, WR_WARNING, "zero-step", "the step takes no time");

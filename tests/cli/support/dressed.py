@@ -345,7 +345,7 @@ told("one-run-under-two-marks", "run-in-parts", Log(run=lambda x, i: f'"#{x}"' i
 refused("rows-struck-out", "take them out if they do not count", Log(run=lambda x, i: "#" + x if i < 5 else x).text())
 refused("limit-struck-out", "take it out if it does not count", limits=LIMITS.replace(b"exc", b"#long,all,,,9:00,0.9\nexc"))
 told("skipped-and-timed", "skipped-but-timed", Log(extra=lambda c, i: c[:-1] + ["skipped"] if i == 12 else c).text())
-told("planned-and-in-no-run", "planned-unlogged", Log(lines=lambda l: [x for x in l if ",MAST," not in x]).text(), limits=LIMITS.splitlines()[0] + b"\nexcursion,all,,,2:30,0.9\n")
+told("planned-and-in-no-run", "planned-unlogged", Log(lines=lambda l: [x for x in l if ",SAMPLE," not in x]).text())
 read("parts-by-names", Log(run=lambda x, i: x + " (again)" if i == 4 else x).text(), names=b"kind,from,to\nrun,K1 (again),K1\n")
 refused("holds-in-hours", "--minutes-in hours", Log(hold=lambda h: f"{h / 60:.2f}" if h else "").text())
 refused("holds-with-a-point", "hours and minutes are written h:mm (0:03)", Log(hold=lambda h: f"0.{h:02d}" if h else "").text())
