@@ -24,7 +24,8 @@ static bool makes_doubtful(const char *code)
         "run-restarted",   "repeated-row", "two-places",     "names-planned", "run-other-crews", "run-in-parts",
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement",
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed",
-        "skipped-but-timed", "planned-unlogged"};
+        "skipped-but-timed", "planned-unlogged", "date-far",
+        "date-order"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;

@@ -186,9 +186,11 @@ START_TEST(a_date_far_from_the_others)
 {
     static const struct {
         const char *date, *says;
-    } c[] = {{"2021-03-11", "10 years before most runs: it stands first in the order of the runs"},
-             {"2041-03-11", "10 years after most runs: it stands last in the order of the runs"},
-             {"2029-03-11", NULL},
+    } c[] = {{"2021-03-11", "10 years before most runs, and stands first in their order: correct"},
+             {"2041-03-11", "10 years after most runs, and stands last in their order: correct"},
+             {"2030-03-11", "365 days before most runs, and stands first"},
+             {"2031-12-11", "274 days after most runs, and stands last"},
+             {"2031-09-07", NULL}, /* half a year, 180 days, is a pause */
              {NULL, NULL}};
     const struct rehearsal r[] = {{"R1", "2031-03-11", ANN_BOB, 9 * 60, 0, -1, NULL},
                                   {"R2", "2031-03-12", ANN_BOB, 9 * 60, 3, -1, NULL},
@@ -198,6 +200,36 @@ START_TEST(a_date_far_from_the_others)
 
     ck_assert_uint_eq(outcome_count(&o, "date-far"), c[_i].says != NULL);
     if (c[_i].says) ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "date-far")->message, c[_i].says));
+    outcome_release(&o);
+}
+END_TEST
+
+/* Five runs a week apart from 2031-03-04 on, but for the date of one. */
+START_TEST(dates_and_names_in_two_orders)
+{
+    static const struct {
+        const char *id[5], *date, *says;
+        int which;
+    } c[] = {{{"R01", "R02", "R03", "R04", "R05"}, "2031-02-01", "as number 1 of 5; by its name and its place", 4},
+             {{"R8", "R9", "R10", "R11", "R12"}, "2031-02-01", "in the log it is number 5: correct its date", 4},
+             {{"P7-1 b", "P7-2 b", "P7-3 b", "P7-5 b", "P7-6 b"}, "2031-04-11", "as number 5 of 5; by its name", 1},
+             {{"R1", "R2", "R3", "R4", "R5"}, "2031-04-01", NULL, 4},
+             {{"R5", "R4", "R3", "R2", "R1"}, "2031-02-01", NULL, 4}, /* not numbered as the log has them */
+             {{"R1", "S2", "R3", "R4", "R5"}, "2031-02-01", NULL, 4},
+             {{"Ada", "Bea", "Cy", "Dee", "Eli"}, "2031-02-01", NULL, 4},
+             {{"R1", "R2", "R3", "R4", "R5"}, "2031-03-25", NULL, 4}}; /* of one day: as the log has them */
+    static const char *const date[] = {"2031-03-04", "2031-03-11", "2031-03-18", "2031-03-25", "2031-04-01"};
+    struct rehearsal r[5];
+
+    for (int i = 0; i < 5; i++)
+        r[i] = (struct rehearsal){.id = c[_i].id[i], .date = i == c[_i].which ? c[_i].date : date[i], .who = ANN_BOB,
+                                  .start_min = 9 * 60, .pace = 3 * i, .changed = -1};
+    struct outcome o = read_all(r, 5, "", &plain);
+    ck_assert_uint_eq(outcome_count(&o, "date-order"), c[_i].says != NULL);
+    if (c[_i].says) {
+        const char *said = outcome_finding(&o, "date-order")->message;
+        ck_assert_msg(strstr(said, c[_i].says) && strstr(said, c[_i].id[c[_i].which]), "%s", said);
+    }
     outcome_release(&o);
 }
 END_TEST
@@ -476,7 +508,8 @@ Suite *suite_log_oddities(void)
     tcase_add_loop_test(t, a_run_that_takes_what_the_plan_allots, 0, 5);
     tcase_add_test(t, a_run_that_is_called_the_plan);
     tcase_add_loop_test(t, a_run_that_was_begun_again, 0, 4);
-    tcase_add_loop_test(t, a_date_far_from_the_others, 0, 4);
+    tcase_add_loop_test(t, a_date_far_from_the_others, 0, 6);
+    tcase_add_loop_test(t, dates_and_names_in_two_orders, 0, 8);
     tcase_add_test(t, times_far_from_the_others);
     tcase_add_loop_test(t, names_that_stand_alone, 0, 6);
     tcase_add_loop_test(t, somebody_who_is_nearly_another, 0, 12);
