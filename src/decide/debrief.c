@@ -39,78 +39,66 @@ static void judge_task(struct wr_debrief *d, size_t k, const struct wr_cell *cel
     d->n_judged += t->state == WR_CELL_DONE || t->slow;
 }
 
-static void judge_run(struct wr_debrief *d, const struct wr_timing *timing, const struct wr_held_out *h)
+static void judge_run(struct wr_debrief *d, const struct wr_basis *basis, const struct wr_debrief_options *options,
+                      const struct wr_held_out *h)
 {
-    const struct wr_timing_run *run = &timing->run[d->run];
+    const struct wr_timing *timing = basis->timing, *followed = options->followed ? options->followed : timing;
+    const struct wr_timing_run *run = &followed->run[d->run], *by_plan = &timing->run[d->run];
 
     d->finish_min = run->finish_without_holds_min;
-    d->by_plan_min = run->by_plan_min;
     d->complete = run->complete && run->n_unknown == 0;
     d->finish_stands = run->finish_stands;
+    d->by_plan_min = by_plan->by_plan_min;
+    d->by_plan_complete = by_plan->complete && by_plan->n_unknown == 0;
     for (size_t i = 0; i < WR_N_LENS; i++) d->lens_min[i] = point(h->finish_min, h->n_trial, wr_lens_prob[i]);
     d->rank = wr_share_below(h->finish_min, h->n_trial, d->by_plan_min);
-    for (size_t k = 0; k < d->n_task; k++) judge_task(d, k, wr_timing_cell(timing, k, d->run), h);
+    for (size_t k = 0; k < d->n_task; k++) {
+        judge_task(d, k, wr_timing_cell(timing, k, d->run), h);
+        d->task[k].is_new = d->task[k].state == WR_CELL_ABSENT && options->rehearsed &&
+                            wr_plan_find(options->rehearsed, basis->plan->task[k].id) == SIZE_MAX;
+        d->n_new += d->task[k].is_new;
+    }
     for (size_t lane = 0; lane < d->n_lane; lane++)
         d->waiting_min[lane] = timing->waiting_min[d->run * timing->n_lane + lane];
 }
 
-/* The same next run, forecast as if this one had not happened. */
-static enum wr_status forecast_before(struct wr_debrief *d, const struct wr_basis *basis,
-                                      const struct wr_sim_options *sim, struct wr_error *err)
+static void say_change(struct wr_debrief *d, const struct wr_forecast *before, const struct wr_forecast *after)
 {
-    const struct wr_model_fit *fit = basis->fit;
-    struct wr_model_table table = {0};
-    WR_RELEASED_BY(wr_model_fit_release) struct wr_model_fit refit = {0};
-    WR_RELEASED_BY(wr_durations_release) struct wr_durations durations = {0};
-    WR_RELEASED_BY(wr_forecast_release) struct wr_forecast before = {0};
-    WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0};
-    WR_SCOPED unsigned char *keep = WR_NEW_ARRAY(unsigned char, basis->timing->n_run);
-
-    for (size_t r = 0; r < basis->timing->n_run; r++) keep[r] = r != d->run;
-    wr_model_table_keep_runs(&table, &fit->data, keep, fit->data.target_order);
-    enum wr_status status = wr_model_refit(&refit, fit, &table, basis->fit_options, err);
-    refit.last_order = fit->last_order; /* the practice was had, whatever it showed: learning is held at the same
-                                           place */
-    if (!status)
-        status = wr_durations_build(&durations, basis->plan, basis->net, basis->timing, &refit, basis->carry_over,
-                                    basis->fit_options, &unused, err);
-    if (!status) status = wr_forecast_run(&before, basis->net, &durations, sim, err);
-    if (!status) {
-        d->has_change = true;
-        d->has_limit = before.n_limit > 0;
-        if (d->has_limit) d->over_before = before.limit[0].over;
-        d->p50_before_min = before.lens_min[WR_N_LENS / 2];
+    d->has_before = before;
+    d->has_limit = after->n_limit > 0;
+    d->p50_after_min = after->lens_min[WR_N_LENS / 2];
+    if (d->has_limit) {
+        d->over_after = after->limit[0].over;
+        d->second = after->limit[0].second;
     }
-    return status;
+    if (!before) return;
+    d->p50_before_min = before->lens_min[WR_N_LENS / 2];
+    if (d->has_limit) d->over_before = before->limit[0].over;
+}
+
+enum wr_status wr_debrief_takes(const struct wr_timing *timing, struct wr_error *err)
+{
+    if (timing->n_run >= 3) return WR_OK;
+    return wr_fail(err, WR_E_TOO_FEW,
+                   "%zu rehearsal%s, and what stands out needs at least two others to be seen against: log more first",
+                   timing->n_run, timing->n_run == 1 ? "" : "s");
 }
 
 enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr_basis *basis,
-                               const struct wr_forecast *after, const struct wr_debrief_options *options,
-                               struct wr_error *err)
+                               const struct wr_debrief_options *options, struct wr_error *err)
 {
     enum { DAYS = 8000 };
-    const struct wr_timing *timing = basis->timing;
     WR_RELEASED_BY(wr_held_out_release) struct wr_held_out h = {0};
+    enum wr_status status = wr_debrief_takes(basis->timing, err);
 
-    if (timing->n_run < 3)
-        return wr_fail(err, WR_E_TOO_FEW,
-                       "%zu rehearsal%s, and what stands out needs at least two others to be seen against: log more "
-                       "first",
-                       timing->n_run, timing->n_run == 1 ? "" : "s");
+    if (!status) status = wr_held_out_make(&h, run, WR_FROM_ALL_OTHERS, basis, WR_HELD_OUT_FINISH_AND_TASKS, DAYS, err);
+    if (status) return status;
     *d = (struct wr_debrief){.run = run, .n_task = basis->net->n_task, .n_lane = basis->net->n_lane};
     d->task = WR_NEW_ARRAY(struct wr_debrief_task, d->n_task);
     d->waiting_min = WR_NEW_ARRAY(double, d->n_lane);
-    enum wr_status status =
-        wr_held_out_make(&h, run, WR_FROM_ALL_OTHERS, basis, WR_HELD_OUT_FINISH_AND_TASKS, DAYS, err);
-    if (!status) judge_run(d, timing, &h);
-    if (!status) status = forecast_before(d, basis, &options->sim, err);
-    if (!status) {
-        if (d->has_limit) d->over_after = after->limit[0].over;
-        d->p50_after_min = after->lens_min[WR_N_LENS / 2];
-    } else {
-        wr_debrief_release(d);
-    }
-    return status;
+    judge_run(d, basis, options, &h);
+    say_change(d, options->before, options->after);
+    return WR_OK;
 }
 
 void wr_debrief_release(struct wr_debrief *d)

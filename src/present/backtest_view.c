@@ -26,14 +26,16 @@ void wr_record_expected(const struct wr_backtest_record *record, struct wr_str *
                     record->n_forecast, record->expected_least80, wr_of_100(record->prob_expected80, WR_ROOM));
 }
 
-void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str *out)
+void wr_backtest_sentence(const struct wr_backtest_record *record, const char *complete_by, struct wr_str *out)
 {
     if (record->n_forecast == 0) {
-        wr_str_add(out, "No complete rehearsal could be held against a forecast: not enough evidence.");
+        wr_str_addf(out, "No complete rehearsal%s could be held against a forecast: not enough evidence.",
+                    wr_or_nothing(complete_by));
         return;
     }
-    wr_str_addf(out, "%zu of %zu complete rehearsal%s fell inside %s 80 %% band: ", record->n_inside80,
-                record->n_forecast, record->n_forecast == 1 ? "" : "s", record->n_forecast == 1 ? "its" : "their");
+    wr_str_addf(out, "%zu of %zu complete rehearsal%s%s fell inside %s 80 %% band: ", record->n_inside80,
+                record->n_forecast, record->n_forecast == 1 ? "" : "s", wr_or_nothing(complete_by),
+                record->n_forecast == 1 ? "its" : "their");
     wr_record_words(record, out);
     wr_str_add(out, ". ");
     wr_record_expected(record, out);
@@ -111,7 +113,7 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
     WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
-    wr_backtest_sentence(&b->leave_one_out, &text);
+    wr_backtest_sentence(&b->leave_one_out, result->complete_by, &text);
     wr_prose_say(out, &text);
     if (ctx->has_target) wr_record_reach(ctx->target, &text);
     wr_prose_say(out, &text);
@@ -124,7 +126,7 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
     wr_context_add_grid(ctx, NULL, &grid, out);
     if (b->predecessors.n_forecast > 0) {
         wr_str_add(&text, "From the rehearsals before it only. ");
-        wr_backtest_sentence(&b->predecessors, &text);
+        wr_backtest_sentence(&b->predecessors, result->complete_by, &text);
         wr_str_add_char(out, '\n');
         wr_prose_say(out, &text);
         wr_grid_of_backtest(result, &b->predecessors, &grid);
@@ -142,8 +144,9 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
     }
     if (b->leave_one_out.n_run > 0)
         wr_str_add(&text,
-                   "Rank: share of the forecast below what happened; ranks near 0 or 100 % again and again are a bad "
-                   "sign. Score: CRPS, smaller is better, in minutes like the error of a forecast that is one number.");
+                   "Happened: the run's own times through the plan that is forecast, without holds. Rank: share of "
+                   "the forecast below that; ranks near 0 or 100 % again and again are a bad sign. Score: "
+                   "CRPS, smaller is better, in minutes like the error of a forecast that is one number.");
     wr_prose_say(out, &text);
 }
 
@@ -182,7 +185,7 @@ static enum wr_status backtest_json(const struct wr_present_context *ctx, const 
     WR_SCOPED_STR sentence = {0};
 
     wr_json_begin(&j, ctx);
-    wr_backtest_sentence(&result->backtest->leave_one_out, &sentence);
+    wr_backtest_sentence(&result->backtest->leave_one_out, result->complete_by, &sentence);
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
     record_json(&j, j.root, result, &result->backtest->leave_one_out);
     record_json(&j, wr_json_object(&j, j.root, "predecessors_only"), result, &result->backtest->predecessors);

@@ -27,6 +27,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         "Finish without holds, elapsed h:mm. Each lens was made without that rehearsal; the disc is what happened, "
         "a ring lies outside the 80. ");
     wr_record_expected(r, &w->subtitle);
+    say_complete_by(&w->subtitle, in);
     if (in->target == WR_FOR_EXCURSION)
         wr_str_add(&w->subtitle, " Rehearsals only: the carry-over to the excursion is untested.");
     wr_str_addf(&w->alt, "%s. Inside the 95 %% band: %zu of %zu. What happened, with the middle of its forecast: ",

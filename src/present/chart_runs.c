@@ -179,6 +179,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         wr_str_add(&w->subtitle, place_trend(in).known ? "; dashed: the same for the trend)." : ").");
     }
     say_marks(&w->subtitle, t);
+    say_complete_by(&w->subtitle, in);
     wr_str_addf(&w->alt, "%s. Finish of each rehearsal: ", wr_str_text(&w->title));
     for (size_t r = 0; r < t->n_run; r++) {
         wr_str_addf(&w->alt, "%s%s %s", r ? ", " : "", chart_run_name(in, r),

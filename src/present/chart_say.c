@@ -106,6 +106,14 @@ static void next_sentence(struct wr_str *out)
     if (out->len > 0) wr_str_add_char(out, ' ');
 }
 
+void say_complete_by(struct wr_str *out, const struct wr_chart_input *in)
+{
+    if (!in->context || !in->context->complete_by) return;
+    wr_str_add(out, " Complete");
+    say_readable(out, in->context->complete_by);
+    wr_str_add_char(out, '.');
+}
+
 void say_doubt(struct wr_str *out, const struct wr_chart_input *in)
 {
     if (!in->context || !in->context->doubt) return;

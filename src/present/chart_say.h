@@ -37,6 +37,9 @@ void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, 
 const char *say_simulated(const struct wr_chart_input *in);
 /* " by the first of two answers", in a title that has but one number; nothing where there is one answer. */
 void say_by_first(struct wr_str *out, const struct wr_chart_input *in);
+/* " Complete by the plan that is forecast (new: SEAL).", of counts of complete rehearsals; nothing where all say the
+ * same. */
+void say_complete_by(struct wr_str *out, const struct wr_chart_input *in);
 /* For a builder's `about`: what speaks against the numbers, what they are a forecast of and what they rest on, and the
  * second answer on the limit. */
 void say_about(const struct wr_chart_input *in, struct wr_str *out);

@@ -34,8 +34,8 @@ struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx)
     return ctx->not_firm ? (struct wr_grounds){0} : (struct wr_grounds){ctx->n_run, ctx->n_complete_run};
 }
 
-void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const struct wr_second *second,
-                   double confidence, struct wr_str *out)
+void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const char *complete_by,
+                   const struct wr_second *second, double confidence, struct wr_str *out)
 {
     if (lack == WR_LACKS_NOTHING) return;
     wr_str_add(out, lead);
@@ -50,13 +50,13 @@ void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const
         return;
     }
     wr_str_addf(out,
-                "%s %s complete, and with fewer than %s no limit counts as kept, since the number then leans more on "
+                "%s %s complete%s, and with fewer than %s no limit counts as kept, since the number then leans more on "
                 "the model than on whole days that were seen",
                 n_complete == 0   ? "no rehearsal"
                 : n_complete == 1 ? "one rehearsal"
                 : n_complete == 2 ? "two rehearsals"
                                   : "three rehearsals",
-                n_complete < 2 ? "is" : "are", wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
+                n_complete < 2 ? "is" : "are", wr_or_nothing(complete_by), wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
 }
 
 const char *wr_context_answers(const struct wr_present_context *ctx)

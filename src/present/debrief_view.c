@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 #include "json.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
@@ -29,7 +30,8 @@ static void add_remark(const struct wr_debrief_result *r, const struct wr_debrie
     size_t start = out->len;
 
     if (t->state == WR_CELL_SKIPPED) wr_str_add(out, "; skipped");
-    if (t->state == WR_CELL_ABSENT) wr_str_add(out, "; not logged");
+    if (t->state == WR_CELL_ABSENT)
+        wr_str_add(out, t->is_new ? "; new since then" : "; not logged");
     if (t->state == WR_CELL_LOST) wr_str_add(out, "; not known: a row of it is missing");
     if (t->state == WR_CELL_STOPPED) wr_str_add(out, "; stopped, at least this long");
     if (t->slow) wr_str_add(out, "; slow");
@@ -92,7 +94,40 @@ static void fill(const struct wr_debrief_result *r, enum rows rows, struct wr_gr
 
 /* ---- words ---- */
 
-static void finish_sentence(const struct wr_debrief_result *r, struct wr_str *out)
+/* "“Check the seal”; and 3 more": what is new in the plan, the first few. */
+static void new_titles(const struct wr_debrief_result *r, struct wr_str *out)
+{
+    enum { NAMED = 3 };
+    size_t n = 0;
+
+    for (size_t k = 0; k < r->debrief->n_task; k++)
+        if (r->debrief->task[k].is_new && n++ < NAMED)
+            wr_str_addf(out, "%s\xe2\x80\x9c%s\xe2\x80\x9d", n > 1 ? ", " : "", r->plan->task[k].title);
+    if (n > NAMED) wr_str_addf(out, " and %zu more", n - NAMED);
+}
+
+/* What is ranked is what `backtest` says happened. */
+static void rank_sentence(const struct wr_debrief_result *r, struct wr_str *out)
+{
+    const struct wr_debrief *d = r->debrief;
+    const char *lower = d->by_plan_complete ? "" : ", at least";
+
+    if (d->n_new > 0) {
+        wr_str_add(out, "The two cannot be compared: the plan that is forecast has ");
+        new_titles(r, out);
+        wr_str_add(out, ", which the plan that this run followed had not.");
+        return;
+    }
+    if (wr_moment_gap_min(d->finish_min, d->by_plan_min) != 0 || d->complete != d->by_plan_complete)
+        wr_str_addf(out, "Its times through the plan that is forecast%s end at %s%s. ",
+                    d->by_plan_complete && !d->complete ? ", of which nothing is missing," : "",
+                    wr_moment(d->by_plan_min, WR_ROOM), lower);
+    wr_add_capital(out, wr_of_100(d->rank, WR_ROOM));
+    wr_str_addf(out, " of 100 forecast finishes are earlier than that%s.", lower);
+}
+
+static void finish_sentence(const struct wr_present_context *ctx, const struct wr_debrief_result *r,
+                            struct wr_str *out)
 {
     const struct wr_debrief *d = r->debrief;
 
@@ -102,11 +137,11 @@ static void finish_sentence(const struct wr_debrief_result *r, struct wr_str *ou
                 : d->finish_stands ? ": all done at %s without holds, though how long some work took is not known"
                                    : ": not complete, at least %s without holds",
                 wr_moment(d->finish_min, WR_ROOM));
-    wr_str_addf(out, "; the other rehearsals led one to expect %s, 80 of 100 from %s to %s. ",
-                wr_moment(d->lens_min[WR_LENS50], WR_ROOM), wr_moment(d->lens_min[WR_LENS10], WR_ROOM),
+    wr_str_addf(out, "; the other rehearsals led one to expect %s%s, 80 of 100 from %s to %s. ",
+                wr_moment(d->lens_min[WR_LENS50], WR_ROOM),
+                ctx->target == WR_FOR_EXCURSION ? " at pool pace" : "", wr_moment(d->lens_min[WR_LENS10], WR_ROOM),
                 wr_moment(d->lens_min[WR_LENS90], WR_ROOM));
-    wr_add_capital(out, wr_of_100(d->rank, WR_ROOM));
-    wr_str_addf(out, " of 100 forecast finishes are earlier than that%s.", d->complete ? "" : ", at least");
+    rank_sentence(r, out);
 }
 
 static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
@@ -119,19 +154,51 @@ static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
         0.2 * (double)d->n_judged, wr_minutes(d->hold_min, WR_ROOM), wr_minutes(d->unlogged_min, WR_ROOM));
 }
 
-static void change_sentence(const struct wr_debrief *d, struct wr_str *out)
+static enum wr_verdict verdict_on(const struct wr_present_context *ctx, const struct wr_debrief *d,
+                                  double confidence)
 {
-    if (!d->has_change) return;
-    wr_str_addf(out, "What it changes for the next: all done by %s, as likely as not (without this run %s)",
-                wr_moment(d->p50_after_min, WR_ROOM), wr_moment(d->p50_before_min, WR_ROOM));
-    if (d->has_limit) {
-        wr_str_addf(out, "; %s of 100 %s the limit, 90 %% interval %s to %s", wr_of_100(d->over_after.mean, WR_ROOM),
-                    wr_go_over(d->over_after.mean), wr_of_100_cell(d->over_after.lo, WR_ROOM),
-                    wr_of_100_cell(d->over_after.hi, WR_ROOM));
-        wr_str_addf(out, " (without: %s, ", wr_of_100(d->over_before.mean, WR_ROOM));
-        wr_str_addf(out, "%s to %s)", wr_of_100_cell(d->over_before.lo, WR_ROOM),
-                    wr_of_100_cell(d->over_before.hi, WR_ROOM));
+    return wr_verdict_from(&d->over_after, &d->second, confidence, wr_context_grounds(ctx));
+}
+
+/* As the forecast says it of the first limit, with what it would have said without the run. */
+static void limit_words(const struct wr_present_context *ctx, const struct wr_debrief_result *r, struct wr_str *out)
+{
+    const struct wr_debrief *d = r->debrief;
+    const struct wr_limit *limit = r->limits->limit;
+    struct wr_maybe wanted = wr_wanted_confidence(ctx, r->limits, 0);
+
+    wr_str_addf(out, "; %s of 100 %s the %s limit", wr_of_100(d->over_after.mean, WR_ROOM),
+                wr_go_over(d->over_after.mean), wr_moment(limit->minutes, WR_ROOM));
+    if (r->limits->n_limit > 1) wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d", limit->name);
+    wr_str_add(out, " (90 % interval ");
+    wr_interval_cell(&d->over_after, wanted, out);
+    if (d->has_before) {
+        wr_str_addf(out, "; without this run %s, ", wr_of_100(d->over_before.mean, WR_ROOM));
+        wr_interval_cell(&d->over_before, wanted, out);
     }
+    if (!wanted.known) {
+        wr_str_add(out, "); what is wanted was not said: --confidence gives a verdict");
+        return;
+    }
+    wr_str_addf(out, "; wanted: at most %s): %s", wr_allowed_of_100(wanted.value, WR_ROOM),
+                wr_verdict_words(verdict_on(ctx, d, wanted.value)));
+    wr_lack_words(", for ", wr_verdict_lacks(&d->over_after, &d->second, wanted.value, wr_context_grounds(ctx)),
+                  ctx->n_complete_run, ctx->complete_by, &d->second, wanted.value, out);
+}
+
+static void change_sentence(const struct wr_present_context *ctx, const struct wr_debrief_result *r,
+                            struct wr_str *out)
+{
+    const struct wr_debrief *d = r->debrief;
+
+    wr_str_addf(out, "What it changes for %s%s: all done by %s, as likely as not (without this run ",
+                wr_target_words(ctx->target),
+                ctx->target != WR_FOR_EXCURSION ? ""
+                : ctx->has_carry_over           ? ", with the carry-over of history.csv"
+                                                : ", with pool time at face value",
+                wr_moment(d->p50_after_min, WR_ROOM));
+    wr_str_addf(out, "%s)", d->has_before ? wr_moment(d->p50_before_min, WR_ROOM) : "nothing could be forecast");
+    if (d->has_limit) limit_words(ctx, r, out);
     wr_str_add_char(out, '.');
 }
 
@@ -149,13 +216,13 @@ static void debrief_table(const struct wr_present_context *ctx, const struct wr_
     WR_SCOPED_STR text = {0};
     WR_SCOPED_GRID grid = {0};
 
-    finish_sentence(r, &text);
+    finish_sentence(ctx, r, &text);
     wr_prose_say(out, &text);
     counts_sentence(r->debrief, &text);
     wr_prose_say(out, &text);
     waiting_sentence(r, &text);
     wr_prose_say(out, &text);
-    change_sentence(r->debrief, &text);
+    change_sentence(ctx, r, &text);
     wr_prose_say(out, &text);
     fill(r, ROWS_THAT_STOOD_OUT, &grid);
     if (wr_grid_rows(&grid) > 0) {
@@ -174,7 +241,26 @@ static void over_json(struct wr_json *j, json_t *at, const char *key, bool there
 
     if (!o) return;
     wr_json_number(j, o, "probability", p->mean);
-    wr_json_pair(j, o, "interval", p->lo, p->hi);
+    wr_json_interval(j, o, "interval", p);
+}
+
+static void change_json(struct wr_json *j, const struct wr_present_context *ctx, const struct wr_debrief_result *r)
+{
+    const struct wr_debrief *d = r->debrief;
+    const struct wr_second *second = &d->second;
+    struct wr_maybe wanted = d->has_limit ? wr_wanted_confidence(ctx, r->limits, 0) : WR_UNKNOWN;
+    bool has_end = second->known && !second->over.no_interval;
+    json_t *change = wr_json_object(j, j->root, "change");
+
+    wr_json_maybe(j, change, "p50_before_min", d->has_before ? wr_known(d->p50_before_min) : WR_UNKNOWN);
+    wr_json_number(j, change, "p50_after_min", d->p50_after_min);
+    over_json(j, change, "overrun_before", d->has_before && d->has_limit, &d->over_before);
+    over_json(j, change, "overrun_after", d->has_limit, &d->over_after);
+    wr_json_text(j, change, "limit", d->has_limit ? r->limits->limit[0].name : NULL);
+    wr_json_maybe(j, change, "confidence", wanted);
+    wr_json_maybe(j, change, "second_probability_over", second->known ? wr_known(second->over.mean) : WR_UNKNOWN);
+    wr_json_maybe(j, change, "second_probability_over_hi", has_end ? wr_known(second->over.hi) : WR_UNKNOWN);
+    wr_json_text(j, change, "verdict", wanted.known ? wr_verdict_words(verdict_on(ctx, d, wanted.value)) : NULL);
 }
 
 static enum wr_status debrief_json(const struct wr_present_context *ctx, const struct wr_debrief_result *r,
@@ -190,7 +276,10 @@ static enum wr_status debrief_json(const struct wr_present_context *ctx, const s
     wr_json_number(&j, j.root, "predicted_p50_min", d->lens_min[WR_LENS50]);
     wr_json_pair(&j, j.root, "interval80_min", d->lens_min[WR_LENS10], d->lens_min[WR_LENS90]);
     wr_json_pair(&j, j.root, "interval95_min", d->lens_min[WR_LENS2_5], d->lens_min[WR_LENS97_5]);
-    wr_json_number(&j, j.root, "rank", d->rank);
+    bool compared = d->n_new == 0;
+    wr_json_maybe(&j, j.root, "by_plan_min", compared ? wr_known(d->by_plan_min) : WR_UNKNOWN);
+    wr_json_bool(&j, j.root, "by_plan_complete", d->by_plan_complete);
+    wr_json_maybe(&j, j.root, "rank", compared ? wr_known(d->rank) : WR_UNKNOWN);
     wr_json_count(&j, j.root, "judged", d->n_judged);
     wr_json_count(&j, j.root, "slow", d->n_slow);
     wr_json_count(&j, j.root, "fast", d->n_fast);
@@ -203,11 +292,7 @@ static enum wr_status debrief_json(const struct wr_present_context *ctx, const s
         wr_json_number(&j, row, "minutes", d->waiting_min[l]);
     }
     wr_json_grid(&j, j.root, "tasks", tasks);
-    json_t *change = wr_json_object(&j, j.root, "change");
-    wr_json_maybe(&j, change, "p50_before_min", d->has_change ? wr_known(d->p50_before_min) : WR_UNKNOWN);
-    wr_json_maybe(&j, change, "p50_after_min", d->has_change ? wr_known(d->p50_after_min) : WR_UNKNOWN);
-    over_json(&j, change, "overrun_before", d->has_change && d->has_limit, &d->over_before);
-    over_json(&j, change, "overrun_after", d->has_change && d->has_limit, &d->over_after);
+    change_json(&j, ctx, r);
     return wr_json_finish(&j, out, err);
 }
 

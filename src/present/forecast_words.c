@@ -240,7 +240,7 @@ void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_lim
 {
     if (!confidence.known) return;
     wr_lack_words(": ", wr_verdict_lacks(&limit->over, &limit->second, confidence.value, wr_context_grounds(ctx)),
-                  ctx->n_complete_run, &limit->second, confidence.value, out);
+                  ctx->n_complete_run, ctx->complete_by, &limit->second, confidence.value, out);
 }
 
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
@@ -299,16 +299,16 @@ static void add_rehearsed(const struct wr_present_context *ctx, const struct wr_
 {
     const struct wr_rehearsed seen = wr_rehearsed_against(timing, limit_min);
 
-    const char *at = wr_moment(limit_min, WR_ROOM);
+    const char *at = wr_moment(limit_min, WR_ROOM), *by = wr_or_nothing(ctx->complete_by);
     wr_str_addf(out, "Without a model: %s", ctx->target == WR_FOR_EXCURSION ? "in the pool, " : "");
     if (seen.n_complete == 0)
-        wr_str_addf(out, "no rehearsal was complete, so none stands against %s", at);
+        wr_str_addf(out, "no rehearsal was complete%s, so none stands against %s", by, at);
     else if (seen.n_complete == 1)
-        wr_str_addf(out, "the only complete rehearsal was %s %s (%s, holds left out)", seen.n_over ? "over" : "within",
-                    at, wr_moment(seen.least_min, WR_ROOM));
+        wr_str_addf(out, "the only complete rehearsal%s was %s %s (%s, holds left out)", by,
+                    seen.n_over ? "over" : "within", at, wr_moment(seen.least_min, WR_ROOM));
     else
-        wr_str_addf(out, "of the %s complete rehearsals %s %s over %s (%s to %s, holds left out)",
-                    wr_count_words(seen.n_complete, WR_ROOM),
+        wr_str_addf(out, "of the %s complete rehearsals%s %s %s over %s (%s to %s, holds left out)",
+                    wr_count_words(seen.n_complete, WR_ROOM), by,
                     seen.n_over ? wr_count_words(seen.n_over, WR_ROOM) : "none", seen.n_over < 2 ? "was" : "were", at,
                     wr_moment(seen.least_min, WR_ROOM), wr_moment(seen.most_min, WR_ROOM));
     if (seen.n_incomplete == 1 && seen.n_incomplete_over == 1)

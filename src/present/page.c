@@ -233,9 +233,11 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
     page_element(out, "<b><bdi>", ctx->campaign && *ctx->campaign ? ctx->campaign : "Rehearsals", "</bdi></b>");
     if (ctx->n_run > 0) {
         wr_str_addf(out, " · %s rehearsal%s", wr_count_words(ctx->n_run, WR_ROOM), ctx->n_run == 1 ? "" : "s");
-        if (ctx->n_complete_run < ctx->n_run)
+        if (ctx->n_complete_run < ctx->n_run || ctx->complete_by) {
             wr_str_addf(out, ", %s complete",
                         ctx->n_complete_run ? wr_count_words(ctx->n_complete_run, WR_ROOM) : "none");
+            page_say(out, wr_or_nothing(ctx->complete_by));
+        }
     } else {
         wr_str_add(out, " · nothing rehearsed yet");
     }

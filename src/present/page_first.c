@@ -78,7 +78,7 @@ static void add_interval_and_why(struct wr_str *out, const struct wr_page *page,
     page_element(out, ": the 90 % interval, ", wr_str_text(&cell), ", ");
     wr_str_add(&text, why(wr_verdict_on(over, confidence.value)));
     wr_lack_words(", but ", wr_verdict_lacks(over, &limit->second, confidence.value, grounds),
-                  page->context->n_complete_run, &limit->second, confidence.value, &text);
+                  page->context->n_complete_run, page->context->complete_by, &limit->second, confidence.value, &text);
     wr_str_add_char(&text, '.');
     page_say(out, wr_str_text(&text));
 }

@@ -21,8 +21,8 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
     wr_str_addf(out, ". Wanted at most %s: ", wr_allowed_of_100(confidence, WR_ROOM));
     const struct wr_grounds grounds = wr_context_grounds(page->context);
     wr_str_addf(out, "%s", wr_verdict_words(wr_verdict_from(over, second, confidence, grounds)));
-    wr_lack_words(", for ", wr_verdict_lacks(over, second, confidence, grounds), page->context->n_complete_run, second,
-                  confidence, out);
+    wr_lack_words(", for ", wr_verdict_lacks(over, second, confidence, grounds), page->context->n_complete_run,
+                  page->context->complete_by, second, confidence, out);
     wr_str_add_char(out, '.');
 }
 

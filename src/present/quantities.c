@@ -158,7 +158,8 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "ratio", "times usual for the day", "The same as a ratio."},
     {NULL, "sd", "how far out", "The same in standard deviations; some lie beyond 2 by chance."},
     /* the record */
-    {NULL, "actual_min", "happened", "What the rehearsal took, without holds."},
+    {NULL, "actual_min", "happened",
+     "What the rehearsal took by its own times through the plan that is forecast, without holds."},
     {NULL, "predicted_p50_min", "forecast median", "Middle of the forecast made from the other rehearsals."},
     {NULL, "interval80_lo_min", "80 %: from", "Lower end of the band that holds 80 of 100 forecast finishes."},
     {NULL, "interval80_hi_min", "to", "Upper end of the 80 % band."},

@@ -160,25 +160,27 @@ static void add_against_verdict(const struct wr_ready_result *result, enum wr_cr
 }
 
 /* Why an interval that lies within what is wanted does not meet the criterion. */
-static void add_too_few_complete(const struct wr_ready *ready, const struct wr_criterion_result *c, struct wr_str *out)
+static void add_too_few_complete(const struct wr_ready_result *result, const struct wr_criterion_result *c,
+                                 struct wr_str *out)
 {
-    const struct wr_criterion_result *complete = &ready->result[WR_CRIT_COMPLETE_RUNS];
+    const struct wr_criterion_result *complete = &result->ready->result[WR_CRIT_COMPLETE_RUNS];
 
     if (c->evidence != WR_EVIDENCE_NOT_ENOUGH || complete->n >= WR_FEWEST_COMPLETE || complete->of == 0) return;
     wr_str_addf(out,
-                "; with %s complete rehearsal%s it cannot be met: that takes %s at least, however many are asked for",
+                "; with %s complete rehearsal%s%s it cannot be met: that takes %s at least, however many are asked for",
                 complete->n == 0 ? "no" : wr_count_words(complete->n, WR_ROOM), complete->n == 1 ? "" : "s",
-                wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
+                wr_or_nothing(result->complete_by), wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
 }
 
 void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
 {
     const struct wr_ready *ready = result->ready;
     const struct wr_criterion_result *c = &ready->result[id];
+    const char *by = wr_or_nothing(result->complete_by);
 
     switch (id) {
-    case WR_CRIT_COMPLETE_RUNS: 
-        wr_str_addf(out, "%zu of %zu rehearsal%s complete", c->n, c->of, c->of == 1 ? " is" : "s are");
+    case WR_CRIT_COMPLETE_RUNS:
+        wr_str_addf(out, "%zu of %zu rehearsal%s complete%s", c->n, c->of, c->of == 1 ? " is" : "s are", by);
         break;
     case WR_CRIT_TASK_DONE:
         wr_str_addf(out, "%zu of %zu task%s", c->n, c->of, c->of == 1 ? "" : "s");
@@ -188,14 +190,14 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         break;
     case WR_CRIT_LAST_COMPLETE:
     case WR_CRIT_KEPT:
-        wr_str_addf(out, "%zu of %zu", c->n, c->of);
+        wr_str_addf(out, "%zu of %zu%s", c->n, c->of, id == WR_CRIT_LAST_COMPLETE ? by : "");
         if (c->has_worst) wr_str_addf(out, "; not %s", result->log->run[c->worst].id);
         break;
     case WR_CRIT_OVERRUN:
         add_over(&ready->over, ready->over_upper, ready->confidence, out);
         add_second(&ready->second, ready->confidence, out);
         if (!ready->chains_agree) wr_str_add(out, "; the sampler's chains disagree");
-        add_too_few_complete(ready, c, out);
+        add_too_few_complete(result, c, out);
         add_against_verdict(result, id, out);
         break;
     case WR_CRIT_OTHER_LIMITS:
@@ -204,7 +206,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         add_over(&ready->worst_over, ready->worst_upper, ready->worst_confidence, out);
         wr_str_addf(out, ", allowed %s", wr_allowed_of_100(ready->worst_confidence, WR_ROOM));
         add_second(&ready->worst_second, ready->worst_confidence, out);
-        add_too_few_complete(ready, c, out);
+        add_too_few_complete(result, c, out);
         add_against_verdict(result, id, out);
         break;
     case WR_CRIT_PLANNED:
@@ -226,10 +228,10 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         break;
     case WR_CRIT_UNLOGGED:
         if (c->found.known)
-            wr_str_addf(out, "%s, over %zu complete rehearsal%s", wr_percent(c->found.value, WR_ROOM), c->of,
-                        c->of == 1 ? "" : "s");
+            wr_str_addf(out, "%s, over %zu complete rehearsal%s%s", wr_percent(c->found.value, WR_ROOM), c->of,
+                        c->of == 1 ? "" : "s", by);
         else
-            wr_str_add(out, "no complete rehearsal");
+            wr_str_addf(out, "no complete rehearsal%s", by);
         if (c->n > 0)
             wr_str_addf(out, "; not in it: %zu hole%s of the log, work of which it is not known how long it took",
                         c->n, c->n == 1 ? "" : "s");

@@ -212,7 +212,7 @@ void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t
     wr_str_addf(out, "; wanted: at most %s): %s", wr_allowed_of_100(of.confidence, WR_ROOM),
                 wr_verdict_words(of.verdict));
     wr_lack_words(", for ", wr_verdict_lacks(of.over, &of.second, of.confidence, result->grounds),
-                  result->grounds.n_complete, &of.second, of.confidence, out);
+                  result->grounds.n_complete, result->complete_by, &of.second, of.confidence, out);
     wr_str_add(out, ". ");
     add_narrowing(out, &of);
     add_chance_of_answer(out, &of, result->needed->n_row);

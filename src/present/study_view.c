@@ -95,19 +95,21 @@ struct wr_compare_result wr_compare_result_of(const struct wr_study *s)
 
 struct wr_backtest_result wr_backtest_result_of(const struct wr_study *s)
 {
-    return (struct wr_backtest_result){.plan = &s->plan, .log = &s->log, .backtest = &s->backtest};
+    return (struct wr_backtest_result){.plan = &s->plan, .log = &s->log, .backtest = &s->backtest,
+                                       .complete_by = s->complete_by};
 }
 
 struct wr_ready_result wr_ready_result_of(const struct wr_study *s)
 {
-    return (struct wr_ready_result){.plan = &s->plan, .log = &s->log, .limits = &s->limits, .ready = &s->ready};
+    return (struct wr_ready_result){.plan = &s->plan, .log = &s->log, .limits = &s->limits, .ready = &s->ready,
+                                    .complete_by = s->complete_by};
 }
 
 struct wr_runs_needed_result wr_runs_needed_result_of(const struct wr_study *s)
 {
     struct wr_runs_needed_result result = {
         .plan = &s->plan, .limit_min = s->limits.n_limit ? s->limits.limit[0].minutes : 0, .needed = &s->runs_needed,
-        .limits = &s->limits};
+        .limits = &s->limits, .complete_by = s->complete_by};
 
     result.forecast = &s->forecast;
     if (s->fit.post.chains_agree)
@@ -158,6 +160,7 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
     ctx->anonymous = s->options.anonymous;
     ctx->n_run = s->timing.n_run;
     ctx->n_complete_run = wr_timing_complete(&s->timing);
+    ctx->complete_by = s->complete_by;
     ctx->confidence = s->confidence;
     ctx->has_carry_over = s->has_history;
     if (!wr_study_has(s, WR_RESULT_MODEL)) return;
@@ -182,8 +185,7 @@ void wr_context_of_result(struct wr_present_context *ctx, enum wr_result result,
     if (result == WR_RESULT_PAD) ctx->n_trial = s->pad.n_trial;
     if (result == WR_RESULT_CUTOFFS) ctx->n_trial = card_of(s)->n_trial;
     if (result == WR_RESULT_WHATIF) ctx->n_trial = s->whatif.rows->n_trial;
-    /* forecast were the rehearsals that were held, not the target */
-    if (result == WR_RESULT_BACKTEST || result == WR_RESULT_DEBRIEF) ctx->has_target = false;
+    if (result == WR_RESULT_BACKTEST) ctx->has_target = false; /* forecast were the rehearsals that were held */
 }
 
 enum wr_status wr_show_result(enum wr_result result, enum wr_format format, const struct wr_present_context *ctx,
@@ -226,6 +228,7 @@ enum wr_status wr_show_result(enum wr_result result, enum wr_format format, cons
         const struct wr_debrief_result r = {.log = &s->log,
                                             .plan = &s->plan,
                                             .debrief = &s->debrief,
+                                            .limits = &s->limits,
                                             .comparison =
                                                 wr_study_has(s, WR_RESULT_COMPARISON) ? &s->comparison : NULL};
         return wr_show_debrief(format, ctx, &r, out, err);

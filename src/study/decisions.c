@@ -110,15 +110,37 @@ enum wr_status wr_study_backtest(struct wr_study *s, struct wr_error *err)
     return wr_backtest_run_all(&s->backtest, &basis, &options, err);
 }
 
+/* The campaign as if the run had never been: of the last run what --against before:RUN says. Without it there may be
+ * nothing to forecast from; then *without has no forecast. */
+static enum wr_status forecast_without(struct wr_study *without, struct wr_error *err)
+{
+    struct wr_study_options options = without->again->options;
+
+    options.fit.people = without->again->people_said;
+    options.progress = NULL;
+    enum wr_status status = wr_study_open(without, &options, err);
+    if (!status) status = wr_study_make(without, WR_RESULT_FORECAST, err);
+    return status == WR_E_INPUT || status == WR_E_USAGE || status == WR_E_TOO_FEW ? WR_OK : status;
+}
+
 enum wr_status wr_study_debrief(struct wr_study *s, struct wr_error *err)
 {
-    const struct wr_debrief_options options = {.sim = wr_study_sim_options(s)};
     const struct wr_basis basis = wr_study_basis(s);
     const char *id = s->options.run ? s->options.run : "";
     size_t run = find_run(s, id);
+    WR_RELEASED_BY(wr_study_release) struct wr_study without = {.again = s, .left_out = run};
 
     if (run == s->log.n_run) return no_such_run(s, "", id, err);
-    return wr_debrief_make(&s->debrief, run, &basis, &s->forecast, &options, err);
+    enum wr_status status = wr_debrief_takes(&s->timing, err);
+    if (!status) status = forecast_without(&without, err);
+    if (status) return status;
+    const struct wr_debrief_options options = {
+        .followed = wr_study_timing_of_runs(s),
+        .rehearsed = s->has_rehearsed ? &s->rehearsed : NULL,
+        .after = &s->forecast,
+        .before = wr_study_has(&without, WR_RESULT_FORECAST) ? &without.forecast : NULL,
+    };
+    return wr_debrief_make(&s->debrief, run, &basis, &options, err);
 }
 
 /* ---- deciding ---- */

@@ -36,10 +36,13 @@ static void note_recoding(struct wr_study *in, const struct wr_input *input)
 enum wr_status wr_study_read(struct wr_study *in, const char *path, const struct wr_input **input, struct wr_error *err)
 {
     struct wr_input *read = wr_arena_alloc(&in->text, 1, sizeof *read);
-    enum wr_status status = wr_text_read(&read->text, path, err);
-
-    if (status) return status;
     const char *name = in->options.anonymous ? wr_without_folders(path) : path; /* folders may name people */
+    const struct wr_input *had = in->again && in->n_file < in->again->n_file ? in->again->file[in->n_file] : NULL;
+    enum wr_status status = WR_OK;
+
+    if (had && strcmp(had->name, name) == 0) wr_text_take(&read->text, had->text.bytes, had->text.n);
+    else status = wr_text_read(&read->text, path, err);
+    if (status) return status;
     read->name = wr_arena_copy(&in->text, name, strlen(name));
     *WR_PUSH(in->file, in->n_file, in->room_file) = read;
     *input = read;
@@ -252,6 +255,22 @@ const struct wr_timing *wr_study_timing_of_runs(const struct wr_study *s)
     return s->has_rehearsed ? &s->rehearsed_timing : &s->timing;
 }
 
+/* Evidence for a forecast is complete by the plan that is forecast; where the plan that was followed says otherwise,
+ * whoever counts must say which. */
+static void say_complete_by(struct wr_study *in)
+{
+    WR_SCOPED_STR tasks = {0}, text = {0};
+    bool differs = false;
+
+    for (size_t r = 0; r < in->timing.n_run; r++)
+        differs |= in->timing.run[r].complete != in->rehearsed_timing.run[r].complete;
+    if (!differs) return;
+    plan_edits_tasks(&tasks, &in->rehearsed, &in->plan);
+    wr_str_add(&text, " by the plan that is forecast");
+    if (tasks.len) wr_str_addf(&text, " (%s)", tasks.text);
+    in->complete_by = wr_arena_copy(&in->text, text.text, text.len);
+}
+
 /* The runs beside the plan that they followed. */
 static enum wr_status measure_as_rehearsed(struct wr_study *in, struct wr_error *err)
 {
@@ -261,9 +280,10 @@ static enum wr_status measure_as_rehearsed(struct wr_study *in, struct wr_error 
     if (!status)
         status = wr_timing_build_as_rehearsed(&in->rehearsed_timing, &in->log, &in->rehearsed, &net, &in->rehearsed,
                                               &in->findings, err);
-    if (!status)
-        wr_screen_make(&in->screen, &in->log, &in->rehearsed, &net, &in->rehearsed_timing, &in->findings);
-    return status;
+    if (status) return status;
+    wr_screen_make(&in->screen, &in->log, &in->rehearsed, &net, &in->rehearsed_timing, &in->findings);
+    say_complete_by(in);
+    return WR_OK;
 }
 
 static enum wr_status measure(struct wr_study *in, struct wr_error *err)
@@ -301,6 +321,7 @@ enum wr_status wr_study_read_all(struct wr_study *in, const struct wr_study_opti
     }
     status = read_log(in, err);
     if (!status && in->options.before_run) status = wr_run_log_keep_before(&in->log, in->options.before_run, err);
+    if (!status && in->again) wr_run_log_leave_out(&in->log, in->left_out);
     enum wr_status rehearsed = status ? status : read_rehearsed(in, err);
     if (!status) status = match_plan(in, rehearsed ? &unused : err);
     if (status) return rehearsed ? rehearsed : status;

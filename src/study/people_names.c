@@ -103,6 +103,7 @@ void wr_study_people_names(struct wr_study *in)
     struct name_map letters = {0};
     WR_RELEASED_BY(wr_names_release) struct wr_names people = {0};
 
+    in->people_said = said;
     for (size_t i = 0; said && i < in->log.n_step; i++) see_person(&people, &in->text, in->log.step[i].performer);
     for (size_t i = 0; in->options.anonymous && i < in->log.n_step; i++)
         in->log.step[i].performer = anonymous_crew(in, &letters, in->log.step[i].performer);

@@ -71,21 +71,29 @@ void plan_edits_say(struct wr_str *out, const struct wr_plan *p, size_t x, const
         say(out, "another judgement");
 }
 
-static void list_missing(struct wr_str *out, const char *head, const struct wr_plan *p, const struct wr_plan *q)
+static void list_missing(struct wr_str *out, const char *head, const struct wr_plan *p, const struct wr_plan *q,
+                         size_t most)
 {
     size_t n = 0;
 
     for (size_t k = 0; k < p->n_task; k++)
-        if (wr_plan_find(q, p->task[k].id) == SIZE_MAX) {
-            wr_str_addf(out, "%s%s%s", n > 0 ? ", " : out->len ? "; " : "", n > 0 ? "" : head, p->task[k].id);
-            n++;
-        }
+        if (wr_plan_find(q, p->task[k].id) == SIZE_MAX && n++ < most)
+            wr_str_addf(out, "%s%s%s", n > 1 ? ", " : out->len ? "; " : "", n > 1 ? "" : head, p->task[k].id);
+    if (n > most) wr_str_addf(out, " and %zu more", n - most);
+}
+
+void plan_edits_tasks(struct wr_str *out, const struct wr_plan *p, const struct wr_plan *q)
+{
+    enum { NAMED = 3 };
+
+    list_missing(out, "without ", p, q, NAMED);
+    list_missing(out, "new: ", q, p, NAMED);
 }
 
 void plan_edits_list(struct wr_str *out, const struct wr_plan *p, const struct wr_plan *q)
 {
-    list_missing(out, "without ", p, q);
-    list_missing(out, "new: ", q, p);
+    list_missing(out, "without ", p, q, SIZE_MAX);
+    list_missing(out, "new: ", q, p, SIZE_MAX);
     for (size_t k = 0; k < q->n_task; k++) {
         size_t was = wr_plan_find(p, q->task[k].id);
         WR_SCOPED_STR edits = {0};

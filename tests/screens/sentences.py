@@ -333,16 +333,16 @@ def whatif_helps(m, s):
 def debrief_first(m, s):
     d = s["debrief"]
     return all_of(eq(m.group(1), d["finish_without_holds_min"], hmm), eq(m.group(2), d["predicted_p50_min"], hmm),
-                  eq(m.group(3), d["interval80_min"][0], hmm), eq(m.group(4), d["interval80_min"][1], hmm), eq(m.group(5), d["rank"], of100_words))
+                  eq(m.group(3), d["interval80_min"][0], hmm), eq(m.group(4), d["interval80_min"][1], hmm),
+                  holds((m.group(5) or hmm(d["finish_without_holds_min"])) == hmm(d["by_plan_min"]), "the time that is ranked"), eq(m.group(6), d["rank"], of100_words))
 
 
 def debrief_change(m, s):
     c, f = s["debrief"]["change"], s["forecast"]
     return all_of(eq(m.group(1), c["p50_after_min"], hmm), eq(m.group(2), c["p50_before_min"], hmm),
                   eq(m.group(1), f["finish"]["quantiles_min"]["0.5"], hmm), eq(m.group(3), f["limits"][0]["probability_over"], of100_words),
-                  eq(m.group(4), c["overrun_after"]["interval"][0], of100), eq(m.group(5), c["overrun_after"]["interval"][1], of100),
-                  eq(m.group(6), c["overrun_before"]["probability"], of100_words), eq(m.group(7), c["overrun_before"]["interval"][0], of100),
-                  eq(m.group(8), c["overrun_before"]["interval"][1], of100))
+                  eq(m.group(4), f["limits"][0]["minutes"], hmm), ends(m, 5, c["overrun_after"]["interval"]), eq(m.group(7), c["overrun_before"]["probability"], of100_words),
+                  ends(m, 8, c["overrun_before"]["interval"]), eq(m.group(10), 100 * (1 - f["limits"][0]["confidence"]), "{:g}".format))
 
 
 def total(m, s):
@@ -422,8 +422,8 @@ PATTERNS = [
      lambda m, s: holds(f"judged {m.group(1)} % short" in [a["assumption"] for a in s["forecast"]["second_answers"]], "how short")),
     # the answer
     (rf"[Aa]ll done by {H}, as likely as not \(without", None),
-    (rf"What it changes for the next: all done by {H}, as likely as not \(without this run {H}\); {N} of 100 goe?s? over the limit, 90 % interval {END} to {END} "
-     rf"\(without: {N}, {END} to {END}\)", debrief_change),
+    (rf"What it changes for [^:]*: all done by {H}, as likely as not \(without this run {H}\); {N} of 100 goe?s? over the {H} limit(?: \u201c{NAME}\u201d)? \(90 % interval {END}(?: to {END})?; "
+     rf"without this run {N}, {END}(?: to {END})?; wanted: at most ([\d.]+)\)", debrief_change),
     (rf"The timeline as it is: all done by {H}, as likely as not, {N} of 100 goe?s? over the limit",
      lambda m, s: all_of(eq(m.group(1), s["whatif"]["base"]["median_min"], hmm), eq(m.group(2), s["whatif"]["base"]["probability_over"], of100_words),
                          eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm), over(m, s, 0, 2))),
@@ -573,7 +573,7 @@ PATTERNS = [
     (rf"Work that the plan does not have is in none of these columns: (?:(?:; )?{NAME}, {H})+",
      lambda m, s: holds(re.findall(H, m.group(0)) == [hmm(r["off_plan_min"]) for r in s["compare"]["runs"] if r["off_plan_min"] > 0], "the times")),
     # one rehearsal
-    (rf"(?:done at|all done at|not complete, at least) {H} without holds(?:, though how long some work took is not known)?; the other rehearsals led one to expect {H}, 80 of 100 from {H} to {H}\. {N} of 100 forecast finishes are earlier than that", debrief_first),
+    (rf"(?:done at|all done at|not complete, at least) {H} without holds(?:, though how long some work took is not known)?; the other rehearsals led one to expect {H}(?: at pool pace)?, 80 of 100 from {H} to {H}\. (?:Its times through the plan that is forecast(?:, of which nothing is missing,)? end at {H}(?:, at least)?\. )?{N} of 100 forecast finishes are earlier than that", debrief_first),
     (r"Of (\d+) tasks judged (\d+) (?:was|were) slow and (\d+) fast", lambda m, s: holds([int(g) for g in m.groups()] == [s["debrief"][k] for k in ("judged", "slow", "fast")], "how many")),
     (r"about (\d+) would be by chance", lambda m, s: eq(m.group(1), 0.2 * s["debrief"]["judged"], lambda x: f"{x:.0f}")),
     (rf"Holds {MIN}, lead-ins and gaps {MIN}", lambda m, s: all_of(eq(m.group(1), s["debrief"]["hold_min"], short), eq(m.group(2), s["debrief"]["unlogged_min"], short))),

@@ -144,6 +144,8 @@ WR_MUST_CHECK enum wr_status wr_run_log_read_bytes(struct wr_run_log *log, const
  * files.
  * WR_E_USAGE: there is no such rehearsal, or none before it. */
 WR_MUST_CHECK enum wr_status wr_run_log_keep_before(struct wr_run_log *log, const char *run, struct wr_error *err);
+/* Leaves out that rehearsal alone, likewise. */
+void wr_run_log_leave_out(struct wr_run_log *log, size_t run);
 /* The steps that some run logged for this task, in the order of the log's rows; those without a name left out. Returns
  * how many, at most `most`. */
 size_t wr_run_log_steps_of(const struct wr_run_log *log, const char *task, const char **step, size_t most);

@@ -3,10 +3,10 @@
  *   leave one out   the model fitted to all other rehearsals; the run's own place in time and its own line-up
  *   predecessors    fitted to the rehearsals before it only, at least WR_BACKTEST_LEAST_BEFORE of them
  * Rehearsals that the model leaves out (wr_run_is_modelled) are neither forecast nor forecast from.
- * What happened is the replay without holds; what was forecast is that every task is done (drop rules off: a pool run
- * may finish work that the excursion would leave out). rank = share of the simulated finishes strictly below what
- * happened. CRPS in minutes (Gneiting and Raftery 2007): smaller is better, for a one-number forecast it is the
- * absolute error. */
+ * What happened is the run's own times through the plan that is forecast (by_plan_min), without holds; what was
+ * forecast is that every task is done (drop rules off: a pool run may finish work that the excursion would leave out).
+ * rank = share of the simulated finishes strictly below what happened. CRPS in minutes (Gneiting and
+ * Raftery 2007): smaller is better, for a one-number forecast it is the absolute error. */
 #pragma once
 
 #include <stdbool.h>

@@ -17,6 +17,7 @@ struct wr_debrief_task {
     double expected_min, lo_min, hi_min; /* median, 10 and 90 % points of the forecast */
     double rank;                /* share of the forecast below the actual; of a stopped task: at least; 0 if no time was
                                    taken */
+    bool is_new;                /* no row, and none could be: the plan that the run followed has it not */
     bool slow, fast;            /* done beyond the 90 % point, or already so when stopped; done below the 10 % point */
     double hold_min, lead_in_min, gap_min;
     bool began_early;           /* before a predecessor had ended */
@@ -28,24 +29,29 @@ struct wr_debrief { /* start as {0} */
     struct wr_debrief_task *task;       /* [n_task] plan order */
     double *waiting_min;                /* [n_lane] */
     double finish_min;                  /* replay without holds, in the order in which it was done */
-    double by_plan_min;                 /* its times through the plan as it stands: what rank is about */
-    bool complete;                      /* all done and known; else both are lower bounds, but: */
-    bool finish_stands;                 /* see timing/timing.h: the finish is none */
-    double lens_min[WR_N_LENS], rank;   /* of the forecast of this run's finish */
+    bool complete;                      /* all of the plan that it followed done and known; else a lower bound, but: */
+    bool finish_stands;                 /* see timing/timing.h: it is none */
+    double lens_min[WR_N_LENS];         /* of the forecast of this run's finish, by the plan that is forecast */
+    double by_plan_min, rank;           /* its times through that plan, and the share of the forecast below them */
+    bool by_plan_complete;              /* else both are lower bounds */
+    size_t n_new;                       /* tasks of that plan that the run's own had not: the two cannot be compared */
     size_t n_slow, n_fast, n_judged;    /* judged: done, or stopped beyond its 90 % point */
     double hold_min, unlogged_min;      /* sums; unlogged = lead-in + gap */
-    bool has_change;                    /* before and after speak of the same next run, without and with this one */
-    bool has_limit;
-    struct wr_probability over_before, over_after; /* of the excursion limit, without and with this run */
+    bool has_before, has_limit;
+    struct wr_probability over_before, over_after; /* of the first limit, without and with this run */
+    struct wr_second second;            /* of over_after */
     double p50_before_min, p50_after_min;
 };
 
-struct wr_debrief_options {
-    struct wr_sim_options sim;          /* limits, seed, threads, trials of the forecast before and after */
+struct wr_debrief_options { /* borrowed */
+    const struct wr_timing *followed;   /* the runs beside the plan that they followed; NULL: the basis' */
+    const struct wr_plan *rehearsed;    /* that plan; NULL: the basis' */
+    const struct wr_forecast *after;    /* as made for the campaign */
+    const struct wr_forecast *before;   /* as it would have been made had this run never been; NULL: there is none */
 };
 
-/* after: the forecast that knows this run, as made for the campaign. WR_E_TOO_FEW: fewer than two other rehearsals. */
+/* WR_E_TOO_FEW: fewer than two other rehearsals. */
+WR_MUST_CHECK enum wr_status wr_debrief_takes(const struct wr_timing *timing, struct wr_error *err);
 WR_MUST_CHECK enum wr_status wr_debrief_make(struct wr_debrief *d, size_t run, const struct wr_basis *basis,
-                                             const struct wr_forecast *after, const struct wr_debrief_options *options,
-                                             struct wr_error *err);
+                                             const struct wr_debrief_options *options, struct wr_error *err);
 void wr_debrief_release(struct wr_debrief *d);

@@ -11,6 +11,7 @@ struct wr_backtest_result { /* all borrowed */
     const struct wr_run_log *log;
     const struct wr_plan *plan;
     const struct wr_backtest *backtest;
+    const char *complete_by; /* see struct wr_present_context */
 };
 
 /* Table: the record in words, run by run, tasks. CSV: run by run. JSON: everything. */
@@ -19,7 +20,7 @@ WR_MUST_CHECK enum wr_status wr_show_backtest(enum wr_format format, const struc
                                               struct wr_error *err);
 
 /* "6 of 7 complete rehearsals fell inside their 80 % band: no sign against the forecast, though 7 cannot show much." */
-void wr_backtest_sentence(const struct wr_backtest_record *record, struct wr_str *out);
+void wr_backtest_sentence(const struct wr_backtest_record *record, const char *complete_by, struct wr_str *out);
 /* "no sign against the forecast, though 7 cannot show much": the verdict alone, without a full stop. */
 void wr_record_words(const struct wr_backtest_record *record, struct wr_str *out);
 /* "Of 7, a sound forecast has 4 or more inside in 97 of 100 such records." */

@@ -52,6 +52,7 @@ struct wr_present_context { /* all borrowed */
     bool anonymous;         /* performers are shown as A, B, …: presenters are given those names already */
     size_t n_run;           /* rehearsals the answer rests on */
     size_t n_complete_run;
+    const char *complete_by;    /* behind "complete": by which plan, where two say otherwise; NULL: they do not */
     size_t n_line_up;       /* that the days forecast choose from at random; below 2: there is no choice */
     const int *line_up;     /* [n_lane] where there is none, who is in which lane: places in person[], below 0 nobody
                                known; NULL: not known either */
@@ -74,9 +75,14 @@ const char *wr_context_answers(const struct wr_present_context *ctx);
 /* What stands behind a firm answer: nothing where nothing was ever done or the sampler's chains disagree. */
 struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx);
 /* "three rehearsals are complete, and …": why an interval within what is wanted is not called inside, behind the lead;
- * nothing if nothing is lacking. second, confidence: as the lack was found with. */
-void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const struct wr_second *second,
-                   double confidence, struct wr_str *out);
+ * nothing if nothing is lacking. complete_by: as above. second, confidence: as the lack was found with. */
+void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const char *complete_by,
+                   const struct wr_second *second, double confidence, struct wr_str *out);
+/* What may be said of something, or nothing. */
+static inline const char *wr_or_nothing(const char *text)
+{
+    return text ? text : "";
+}
 /* "Found, and may move this: 6 errors (row-negative 2 …)."; nothing where nothing was. */
 /* "6 errors, 1 warning" of what may move an answer; returns how many. */
 size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_str *out);

@@ -1,6 +1,7 @@
 /* `debrief RUN`: one screen for the hour after a rehearsal. */
 #pragma once
 
+#include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/campaign/run_log.h"
 #include "wetrun/decide/compare.h"
@@ -12,6 +13,7 @@ struct wr_debrief_result { /* borrowed */
     const struct wr_plan *plan;
     const struct wr_run_log *log;
     const struct wr_debrief *debrief;
+    const struct wr_limits *limits;
     const struct wr_comparison *comparison; /* what it holds to stand out is named here too; NULL: none was made */
 };
 

@@ -13,6 +13,7 @@ struct wr_ready_result { /* all borrowed */
     const struct wr_plan *plan;
     const struct wr_limits *limits; /* the first is the excursion limit */
     const struct wr_ready *ready;
+    const char *complete_by; /* see struct wr_present_context */
 };
 
 WR_MUST_CHECK enum wr_status wr_show_ready(enum wr_format format, const struct wr_present_context *ctx,

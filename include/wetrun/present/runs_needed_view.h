@@ -14,6 +14,7 @@ struct wr_runs_needed_result { /* borrowed */
     const struct wr_limits *limits; /* NULL: their names are not known, and no limit but the first is looked at */
     struct wr_grounds grounds;
     const struct wr_forecast *forecast; /* of the limits, for a second answer on them; NULL: there is none */
+    const char *complete_by; /* see struct wr_present_context */
 };
 
 /* One limit of it. */

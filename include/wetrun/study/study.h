@@ -170,6 +170,9 @@ struct wr_input {
 struct wr_study { /* start as {0} */
     struct wr_pool *pool;    /* what the study holds */
     struct wr_study_options options;
+    const char *people_said; /* options.fit.people as it was given */
+    const struct wr_study *again; size_t left_out; /* the files as that study read them, without that run of its log;
+                                                      NULL: they are read */
     struct wr_arena text;
     char *name;              /* base name of the campaign folder */
     struct wr_input **file; size_t n_file, room_file; /* every input file that was read */
@@ -184,6 +187,8 @@ struct wr_study { /* start as {0} */
     struct wr_network net;
     struct wr_timing timing;
     struct wr_timing rehearsed_timing; /* of the same runs, held against the plan as rehearsed */
+    const char *complete_by; /* " by the plan that is forecast (new: SEAL)": of timing, where the other has other runs
+                                complete; NULL: both say the same */
     struct wr_screen screen; /* what is implausible in the above */
     struct wr_sim_limit *limit; /* [limits.n_limit] */
     struct wr_maybe confidence; /* wanted probability of staying inside the excursion limit */

@@ -145,6 +145,29 @@ START_TEST(a_log_as_it_was_before_a_rehearsal)
 }
 END_TEST
 
+START_TEST(a_log_without_one_of_its_rehearsals)
+{
+    struct outcome o;
+
+    read_good(&o, "run,task,start,end,pool\na,A,0,1,east\nb,N,0,1,west\nb,B,1,2,west\nc,B,0,1,mid\nc,A,1,2,mid\n"
+                  "b,C,2,x,west\nc,C,2,x,mid\n");
+    ck_assert_uint_eq(o.log.n_lost, 2);
+    wr_run_log_leave_out(&o.log, 1);
+    ck_assert(o.log.n_run == 2 && o.log.n_step == 3 && o.log.n_task == 2 && o.log.n_lost == 1);
+    static const char *const step[] = {"aA", "cB", "cA"}; /* in which runs what was done, in any order of the tasks */
+    for (size_t i = 0; i < 3; i++) {
+        char text[3] = {*o.log.run[o.log.step[i].run].id, *o.log.task[o.log.step[i].task], 0};
+        ck_assert(!strcmp(text, step[0]) || !strcmp(text, step[1]) || !strcmp(text, step[2]));
+        ck_assert_uint_eq(o.log.step[i].run, i > 0);
+    }
+    ck_assert_str_eq(o.log.run[1].attribute[0], "mid");
+    ck_assert_str_eq(o.log.lost[0].run, "c");
+    wr_run_log_leave_out(&o.log, 1);
+    ck_assert(o.log.n_run == 1 && o.log.n_step == 1 && o.log.n_task == 1 && o.log.n_lost == 0);
+    outcome_release(&o);
+}
+END_TEST
+
 START_TEST(a_rejected_row_is_lost_unless_another_makes_it_good)
 {
     struct outcome o;
@@ -232,6 +255,7 @@ Suite *suite_log_damage(void)
     tcase_add_test(t, rows_of_the_lanes_are_one_step_and_every_row_counts);
     tcase_add_test(t, one_bad_row_costs_one_row);
     tcase_add_test(t, a_log_as_it_was_before_a_rehearsal);
+    tcase_add_test(t, a_log_without_one_of_its_rehearsals);
     tcase_add_test(t, a_rejected_row_is_lost_unless_another_makes_it_good);
     suite_add_tcase(s, t);
     return s;

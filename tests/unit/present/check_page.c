@@ -111,10 +111,10 @@ static const char *page_of_all(void)
     struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
     struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over};
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
-    struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
-    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
+    struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest, NULL};
+    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
     struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed, &s.limits,
-                                           wr_context_grounds(&s.context), &s.forecast};
+                                           wr_context_grounds(&s.context), &s.forecast, NULL};
     struct wr_page page = {.context = &s.context,
                            .forecast = &forecast,
                            .check = &check,

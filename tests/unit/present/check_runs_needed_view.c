@@ -34,7 +34,7 @@ static void done(void)
 
 static enum wr_status show(enum wr_format format)
 {
-    struct wr_runs_needed_result result = {&s.plan, 390, &e.needed, limits, grounds, forecast};
+    struct wr_runs_needed_result result = {&s.plan, 390, &e.needed, limits, grounds, forecast, NULL};
     struct wr_error err = {0};
 
     wr_str_clear(&out);

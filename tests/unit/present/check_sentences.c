@@ -182,7 +182,7 @@ END_TEST
 START_TEST(an_upper_point_too_near_to_tell)
 {
     make();
-    const struct wr_ready_result r = {&s.log, &s.plan, &s.limits, &e.ready};
+    const struct wr_ready_result r = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
 
     e.ready.confidence = 0.9;
     e.ready.over = (struct wr_probability){.mean = 0.05, .lo = 0.03, .hi = 0.0995, .hi_mc_error = 0.01};
@@ -355,7 +355,7 @@ START_TEST(two_more_rehearsals)
 {
     make();
     const struct wr_runs_needed_result r = {
-        &s.plan, 390, &e.needed, &s.limits, {s.context.n_run, s.context.n_complete_run}, &s.forecast};
+        &s.plan, 390, &e.needed, &s.limits, {s.context.n_run, s.context.n_complete_run}, &s.forecast, NULL};
 
     wr_runs_needed_sentence(&r, &out);
     says("One more rehearsal ");

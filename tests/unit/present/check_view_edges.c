@@ -185,7 +185,8 @@ static void dull_debrief(void)
     e.debrief.n_slow = e.debrief.n_fast = 0;
     e.debrief.n_judged = 1;
     e.debrief.hold_min = e.debrief.unlogged_min = 0;
-    e.debrief.has_change = false;
+    e.debrief.has_before = false;
+    e.debrief.by_plan_complete = !e.debrief.complete;
     for (size_t k = 0; k < e.debrief.n_task; k++) e.debrief.task[k].slow = e.debrief.task[k].fast = false;
 }
 
@@ -193,6 +194,10 @@ static void lively_debrief(void)
 {
     e.debrief.n_slow = e.debrief.n_fast = 1;
     e.debrief.rank = 0.995;
+    e.debrief.complete = true;
+    e.debrief.by_plan_complete = false;
+    e.debrief.n_new = 5;
+    for (size_t k = 10; k < 15; k++) e.debrief.task[k].is_new = true;
     e.debrief.waiting_min[0] = e.debrief.waiting_min[1] = 0;
     for (size_t k = 0; k < e.debrief.n_task; k++) {
         e.debrief.task[k].slow = k == 3, e.debrief.task[k].fast = k == 8;
@@ -654,11 +659,11 @@ static enum wr_status show(int view, enum wr_format format, struct wr_error *err
         .whatif = &d.whatif, .variant_name = d.variant_name, .limit_name = d.limit_name};
     const struct wr_fit_result fit = {&s.plan, log, &e.summary, posterior, &e.candidates, NULL, NULL, {0}};
     const struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
-    const struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready};
-    const struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest};
-    const struct wr_debrief_result debrief = {&s.plan, &s.log, &e.debrief, which % 2 ? &e.comparison : NULL};
+    const struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
+    const struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest, NULL};
+    const struct wr_debrief_result debrief = {&s.plan, &s.log, &e.debrief, &s.limits, which % 2 ? &e.comparison : NULL};
     const struct wr_runs_needed_result needed = {
-        &s.plan, 390, &e.needed, &s.limits, {s.context.n_run, s.context.n_complete_run}, &s.forecast};
+        &s.plan, 390, &e.needed, &s.limits, {s.context.n_run, s.context.n_complete_run}, &s.forecast, NULL};
 
     wr_str_clear(&out);
     switch (view) {

@@ -174,7 +174,7 @@ START_TEST(inside_is_what_both_answers_bear)
     wr_str_clear(&text);
     second.before_day = false;
     second.over = (struct wr_probability){.mean = 0.03, .lo = 0.001, .hi = 0.16};
-    wr_lack_words(": ", WR_LACKS_SECOND, 8, &second, 0.9, &text);
+    wr_lack_words(": ", WR_LACKS_SECOND, 8, NULL, &second, 0.9, &text);
     ck_assert_str_eq(text.text, ": with 10 % allowed for the gap 3 of 100 go over (<1 to 16), and nothing here says "
                                 "which of the answers is right");
     second.kind = WR_BESIDE_JUDGED_SHORT;
@@ -210,9 +210,9 @@ START_TEST(no_verdict_hangs_on_the_draws)
         ck_assert_int_eq(wr_verdict_from(&over, &one_answer, 0.9, many), row[i].verdict);
         ck_assert_int_eq(wr_verdict_lacks(&over, &one_answer, 0.9, many), row[i].lack);
     }
-    wr_lack_words(", but ", WR_LACKS_NOTHING, 8, &one_answer, 0.9, &text);
+    wr_lack_words(", but ", WR_LACKS_NOTHING, 8, NULL, &one_answer, 0.9, &text);
     ck_assert_uint_eq(text.len, 0);
-    wr_lack_words(", but ", WR_LACKS_PRECISION, 8, &one_answer, 0.9, &text);
+    wr_lack_words(", but ", WR_LACKS_PRECISION, 8, NULL, &one_answer, 0.9, &text);
     ck_assert_ptr_nonnull(strstr(text.text, ", but the interval's end is nearer to what is allowed than its own"));
     wr_str_release(&text);
 }
@@ -230,7 +230,7 @@ START_TEST(nothing_is_inside_on_few_complete_rehearsals)
     ck_assert_int_eq(wr_verdict_from(&high, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_NOT_INSIDE);
     ck_assert_int_eq(wr_verdict_lacks(&low, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_LACKS_COMPLETE);
     ck_assert_int_eq(wr_verdict_lacks(&high, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_LACKS_NOTHING);
-    wr_lack_words(": ", WR_LACKS_COMPLETE, ctx.n_complete_run, &one_answer, 0.9, &text);
+    wr_lack_words(": ", WR_LACKS_COMPLETE, ctx.n_complete_run, NULL, &one_answer, 0.9, &text);
     ck_assert_ptr_nonnull(strstr(text.text, "three rehearsals are complete, and with fewer than four"));
     ctx.n_complete_run = 4;
     ck_assert_int_eq(wr_verdict_from(&low, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_INSIDE);
