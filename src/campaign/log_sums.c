@@ -27,7 +27,7 @@ static bool may_name_a_sum(const char *text)
     switch (*first | 32) {
     case 't': return goes_on(first, "o");
     case 's': return goes_on(first, "u");
-    case 'g': return goes_on(first, "r");
+    case 'g': return goes_on(first, "re");
     case 'o': return goes_on(first, "v");
     case 'a': return goes_on(first, "lv");
     case 'w': return goes_on(first, "h");

@@ -4,6 +4,8 @@
 #include "now_parts.h"
 #include "wetrun/base/memory.h"
 
+static const double HARDLY = 0.005; /* of 6000 days, that leaves 30 to be weighed */
+
 /* What is reported of the day, with what is known of one of its moments. */
 struct looking {
     const struct wr_network *net;
@@ -143,17 +145,13 @@ static bool took_nothing(const struct wr_now_state *s, const struct wr_scenarios
     return n_sooner * 1000 < before->n_trial;
 }
 
-/* Work that was judged beforehand and still runs. */
-static bool outruns_judgement(const struct wr_now_state *s, const struct wr_durations *durations,
-                              const struct wr_scenarios *before, size_t task)
+/* Work that was judged beforehand and still runs, as it does on hardly an ordinary day: only a slow day speaks for what
+ * lies beyond, and soon none. */
+static bool outruns_judgement(const struct wr_now_state *s, const struct wr_source *source, size_t task)
 {
-    size_t n_longer = 0;
-
-    if (s->state[task] != WR_NOW_RUNNING || wr_source_form(&durations->source[task]) != WR_FORM_BENT) return false;
-    WR_SCOPED double *minutes = WR_NEW_ARRAY(double, before->n_trial);
-    wr_scenarios_minutes(before, task, minutes);
-    for (size_t i = 0; i < before->n_trial; i++) n_longer += minutes[i] >= wr_now_active_min(s, task);
-    return n_longer * 1000 < before->n_trial;
+    if (s->state[task] != WR_NOW_RUNNING || wr_source_form(source) != WR_FORM_BENT) return false;
+    const struct wr_three_point judged = wr_source_judgement(source);
+    return wr_three_point_cdf(&judged, wr_now_active_min(s, task)) > 1 - HARDLY;
 }
 
 static struct wr_now_stretch of_itself(const struct wr_now_state *s, size_t task, enum wr_now_alone alone)
@@ -189,7 +187,7 @@ size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_stat
     for (size_t i = 0; i < net->n_task; i++) {
         size_t k = net->order[i];
         if (took_nothing(s, before, k)) stretch[n++] = of_itself(s, k, WR_NOW_TOOK_NOTHING);
-        else if (outruns_judgement(s, durations, before, k)) stretch[n++] = of_itself(s, k, WR_NOW_OVER_JUDGEMENT);
+        else if (outruns_judgement(s, &durations->source[k], k)) stretch[n++] = of_itself(s, k, WR_NOW_OVER_JUDGEMENT);
     }
     return n;
 }

@@ -268,10 +268,10 @@ static void say_doubt(const struct wr_update *u, const struct wr_plan *plan, str
     if (u->n_doubted > 1) wr_str_addf(&more, ", and the same is true of %zu more", u->n_doubted - 1);
     if (s->alone == WR_NOW_OVER_JUDGEMENT) {
         wr_findings_add(findings, WR_WARNING, "past-judgement", NULL, 0, 0,
-                        "'%s' was judged beforehand and has run since %s, longer than on 999 of 1000 days "
-                        "forecast%s: nothing here says when it ends. Nothing is forecast until then, and no limit "
-                        "is called kept: report its end (%s@H:MM-H:MM), or judge it anew (low, likely and high of "
-                        "plan.csv).",
+                        "'%s' was judged beforehand and has run since %s, about as long as the most that was "
+                        "judged or longer%s: nothing here says when it ends. Nothing is forecast until then, and no "
+                        "limit is called kept: report its end (%s@H:MM-H:MM), or judge it anew (low, likely and "
+                        "high of plan.csv).",
                         id, wr_hmm(s->from_min + (start.known ? start.value : 0), WR_ROOM), wr_str_text(&more), id);
         return;
     }

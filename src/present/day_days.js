@@ -160,17 +160,16 @@
     return net.order.filter(function (k) { return r.beginReported[k] !== null || r.endReported[k] !== null; }).map(function (k) { return stretchBefore(net, r, k); })
       .filter(function (s) { return s.untimed.length; }).map(function (s) { return countDays(net, r, minutes, s); })
       .concat(net.order.map(function (k) {
-        return tookNothing(r, minutes[k], k) ? alone(k, true, "took nothing") : outrunsJudgement(r, minutes[k], k, source[k]) ? alone(k, false, "over judgement") : null;
+        return tookNothing(r, minutes[k], k) ? alone(k, true, "took nothing") : outrunsJudgement(r, k, source[k]) ? alone(k, false, "over judgement") : null;
       }).filter(Boolean));
   };
   function tookNothing(r, minutes, k) {
     var at = r.endReported[k], by = roundingOf(at);
     return at !== null && r.beginReported[k] !== null && at - r.beginReported[k] - r.hold[k] <= 0 && minutes.filter(function (m) { return m <= by; }).length * 1000 < minutes.length;
   }
-  function outrunsJudgement(r, minutes, k, source) {
-    if (r.state[k] !== day.RUNNING || !day.isBent(source) || day.isWait(source)) return false;
-    var ran = r.now - r.begin[k] - r.hold[k];
-    return minutes.filter(function (m) { return m >= ran; }).length * 1000 < minutes.length;
+  function outrunsJudgement(r, k, source) {
+    return r.state[k] === day.RUNNING && day.isBent(source) && !day.isWait(source) &&
+      day.bentScore(day.bend(source.kind, source.p), r.now - r.begin[k] - r.hold[k]) > 2.5758293; // on one ordinary day of 200
   }
   function roundingOf(at) { return Math.abs(at - Math.round(at)) < 1e-9 ? 1 : 0; }
   // Back from the task, as far as a reported moment.

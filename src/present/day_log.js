@@ -238,7 +238,7 @@
   day.doubtWords = function (data, doubtful) {
     function name(k) { return "'" + data.tasks[k].title + "'"; }
     var s = doubtful[0], n = s.untimed.length, first = name(s.untimed[0]), more = doubtful.length > 1 ? ", and the same is true of " + (doubtful.length - 1) + " more" : "";
-    if (s.alone === "over judgement") return "Doubtful: " + name(s.task) + " was judged beforehand and has run since " + day.hmm(s.from) + ", longer than on 999 of 1000 days forecast" + more +
+    if (s.alone === "over judgement") return "Doubtful: " + name(s.task) + " was judged beforehand and has run since " + day.hmm(s.from) + ", about as long as the most that was judged or longer" + more +
       ": nothing here says when it ends. Nothing is forecast until then, and no limit is called kept: enter its end when it has ended.";
     if (s.alone === "took nothing") return "Doubtful: " + name(s.task) + " is entered as done at " + day.hmm(s.at) + " in no time at all, its hold left out, as on fewer than one of 1000 days forecast" + more +
       ". Nothing is forecast from that, and no limit is called kept: correct its times, or enter it as left out if it was.";

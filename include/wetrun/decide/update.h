@@ -159,8 +159,8 @@ void wr_now_state_release(struct wr_now_state *state);
  * forecast beforehand. Doubtful: the moment comes as early on fewer than one of 1000 of them, even
  * without what the plan lets go and by a minute of rounding, if it is one of whole minutes. Lengthy: as late, by that
  * minute, though the plan has the task wait for its not_before. Doubtful beside these is what one task alone is
- * reported to have taken: no time at all, or, judged beforehand and still running, more than on 999 of 1000 days, where
- * nothing is left that says when it ends. */
+ * reported to have taken: no time at all, or, judged beforehand and still running, more than on 199 of 200 ordinary
+ * days by its judgement, where next to nothing says when it ends. */
 enum wr_now_alone { WR_NOW_OF_OTHERS, WR_NOW_TOOK_NOTHING, WR_NOW_OVER_JUDGEMENT };
 struct wr_now_stretch {
     size_t task;             /* whose moment it is */
