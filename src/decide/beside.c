@@ -129,13 +129,18 @@ void wr_second_take(struct wr_second *second, const struct wr_beside *beside, co
 void wr_beside_to_limits(const struct wr_beside *beside, size_t n_beside, struct wr_forecast *forecast)
 {
     for (size_t l = 0; l < forecast->n_limit; l++) forecast->limit[l].second = (struct wr_second){0};
-    forecast->judged_short = NULL;
-    for (size_t i = 0; i < n_beside; i++)
-        if (beside[i].kind == WR_BESIDE_JUDGED_SHORT) forecast->judged_short = &beside[i].forecast;
-    for (size_t i = 0; i < n_beside; i++)
-        for (size_t l = 0; l < forecast->n_limit; l++)
-            if (wr_beside_is_worse_for(&beside[i], l))
-                wr_second_take(&forecast->limit[l].second, &beside[i], &beside[i].forecast.limit[l].over);
+    forecast->any_second = (struct wr_second){0};
+    forecast->n_worse = 0;
+    for (size_t i = 0; i < n_beside; i++) {
+        const struct wr_forecast *worse = &beside[i].forecast;
+        if (!wr_beside_is_worse(&beside[i])) continue;
+        forecast->worse[forecast->n_worse++] = worse;
+        for (size_t l = 0; l < forecast->n_limit; l++) {
+            if (!wr_beside_is_worse_for(&beside[i], l)) continue;
+            wr_second_take(&forecast->limit[l].second, &beside[i], &worse->limit[l].over);
+            wr_second_take(&forecast->any_second, &beside[i], &worse->any_over);
+        }
+    }
 }
 
 struct wr_basis wr_beside_basis(const struct wr_beside *beside, const struct wr_basis *basis)

@@ -15,10 +15,24 @@ struct wr_maybe wr_curve_crossing(const struct wr_forecast *f, const double *cur
 
 struct wr_finish_ends wr_finish_ends(const struct wr_forecast *f, size_t q)
 {
-    const struct wr_forecast *judged = f->judged_short ? f->judged_short : f;
+    struct wr_finish_ends ends = {f->quantile_lo_min[q], f->quantile_hi_min[q]};
 
-    return (struct wr_finish_ends){fmin(f->quantile_lo_min[q], judged->quantile_lo_min[q]),
-                                   fmax(f->quantile_hi_min[q], judged->quantile_hi_min[q])};
+    for (size_t i = 0; i < f->n_worse; i++) {
+        ends.lo_min = fmin(ends.lo_min, f->worse[i]->quantile_lo_min[q]);
+        ends.hi_min = fmax(ends.hi_min, f->worse[i]->quantile_hi_min[q]);
+    }
+    return ends;
+}
+
+static struct wr_limit_needed by_one_answer(const struct wr_forecast *f, double confidence)
+{
+    for (size_t q = 0; q < WR_N_QUANTILE; q++)
+        if (fabs(wr_quantile_prob[q] - confidence) < 1e-9)
+            return (struct wr_limit_needed){wr_known(f->quantile_lo_min[q]), wr_known(f->quantile_min[q]),
+                                            wr_known(f->quantile_hi_min[q])};
+    return (struct wr_limit_needed){wr_curve_crossing(f, f->curve_lo, 1 - confidence),
+                                    wr_curve_crossing(f, f->curve_over, 1 - confidence),
+                                    wr_curve_crossing(f, f->curve_hi, 1 - confidence)};
 }
 
 static struct wr_maybe outer(struct wr_maybe a, struct wr_maybe b, double (*which)(double, double))
@@ -28,21 +42,12 @@ static struct wr_maybe outer(struct wr_maybe a, struct wr_maybe b, double (*whic
 
 struct wr_limit_needed wr_limit_needed(const struct wr_forecast *f, double confidence)
 {
-    for (size_t q = 0; q < WR_N_QUANTILE; q++) {
-        if (fabs(wr_quantile_prob[q] - confidence) >= 1e-9) continue;
-        const struct wr_finish_ends ends = wr_finish_ends(f, q);
-        return (struct wr_limit_needed){wr_known(ends.lo_min), wr_known(f->quantile_min[q]), wr_known(ends.hi_min)};
+    struct wr_limit_needed need = by_one_answer(f, confidence);
+
+    for (size_t i = 0; i < f->n_worse; i++) {
+        const struct wr_limit_needed worse = by_one_answer(f->worse[i], confidence);
+        need.lo_min = outer(need.lo_min, worse.lo_min, fmin);
+        need.hi_min = outer(need.hi_min, worse.hi_min, fmax);
     }
-    if (f->judged_short) {
-        struct wr_forecast alone = *f;
-        alone.judged_short = NULL;
-        struct wr_limit_needed as_judged = wr_limit_needed(&alone, confidence),
-                               judged_short = wr_limit_needed(f->judged_short, confidence);
-        as_judged.lo_min = outer(as_judged.lo_min, judged_short.lo_min, fmin);
-        as_judged.hi_min = outer(as_judged.hi_min, judged_short.hi_min, fmax);
-        return as_judged;
-    }
-    return (struct wr_limit_needed){wr_curve_crossing(f, f->curve_lo, 1 - confidence),
-                                    wr_curve_crossing(f, f->curve_over, 1 - confidence),
-                                    wr_curve_crossing(f, f->curve_hi, 1 - confidence)};
+    return need;
 }

@@ -92,7 +92,7 @@ void wr_beside_words(const struct wr_forecast_result *result, struct wr_str *out
 
 /* ---- for whoever shows one answer ---- */
 
-static void if_assumed(enum wr_beside_kind kind, double percent, struct wr_str *out)
+void wr_if_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str *out)
 {
     wr_str_add(out, kind == WR_BESIDE_JUDGED_SHORT ? "if " : "with ");
     wr_assumed_words(kind, percent, out);
@@ -103,17 +103,14 @@ static void count_and_interval(const struct wr_probability *over, const char *of
                                struct wr_str *out)
 {
     wr_str_addf(out, "%s%s", wr_of_100(over->mean, WR_ROOM), of_100);
-    if (over->no_interval || wr_interval_adds_nothing(over, confidence)) return;
-    wr_str_add(out, " (");
-    wr_interval_cell(over, confidence, out);
-    wr_str_add_char(out, ')');
+    wr_interval_beside(over, confidence, out);
 }
 
 void wr_second_words(const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out)
 {
     WR_SCOPED_STR go_over = {0};
 
-    if_assumed(second->kind, second->percent, out);
+    wr_if_assumed_words(second->kind, second->percent, out);
     wr_str_add_char(out, ' ');
     wr_str_addf(&go_over, " of 100 %s", wr_go_over(second->over.mean));
     count_and_interval(&second->over, wr_str_text(&go_over), confidence, out);
@@ -174,7 +171,7 @@ static void worse_numbers(const struct wr_forecast_result *r, const struct wr_be
     size_t n = r->forecast->n_limit;
     WR_SCOPED_STR assumed = {0};
 
-    if_assumed(b->kind, b->percent, &assumed);
+    wr_if_assumed_words(b->kind, b->percent, &assumed);
     wr_add_capital(out, wr_str_text(&assumed));
     if (n > 1) wr_str_add(out, ", of 100 go over: ");
     else if (n == 1) wr_str_add_char(out, ' ');
@@ -219,6 +216,11 @@ void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe 
         if (b->kind == WR_BESIDE_GAP_ALLOWED)
             wr_str_addf(out, " `--gap-allowance %.0f` rests all of it on that.", b->percent);
     }
+}
+
+const char *wr_all_answers_words(const struct wr_forecast *f)
+{
+    return f->n_worse > 1 ? "all four answers" : "both answers";
 }
 
 /* ---- as a table ---- */

@@ -3,9 +3,9 @@
 #include <stdio.h>
 #include "chart_canvas.h"
 #include "chart_say.h"
+#include "forecast_parts.h"
 #include "wetrun/decide/limit_needed.h"
 #include "wetrun/present/beside_view.h"
-#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
 
 static const char *missing(const struct wr_chart_input *in)
@@ -47,7 +47,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
     if (in->forecast->nothing_unknown && middle.known)
         wr_str_addf(out, "With what is given taken as known, %s keep a limit of %s", kept,
                     wr_moment(middle.value, WR_ROOM));
-    else if (from.known && to.known && in->forecast->judged_short)
+    else if (from.known && to.known && in->forecast->n_worse > 0)
         wr_str_addf(out, "The limit that %s keep lies anywhere from %s to %s", kept, wr_moment(from.value, WR_ROOM),
                     wr_moment(to.value, WR_ROOM));
     else if (from.known && to.known)
@@ -62,9 +62,8 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
                     open);
     else
         wr_str_addf(out, "No limit shown here is kept by %s", kept);
-    if (in->forecast->judged_short && !in->forecast->nothing_unknown && from.known) /* wr_limit_needed spans them */
-        wr_str_addf(out, " by both answers on judgement%s",
-                    in->context && in->context->n_answer > 2 ? ", as if nothing was forgotten" : "");
+    if (forecast_spans_answers(in->forecast) && from.known) /* wr_limit_needed spans them */
+        wr_str_addf(out, " by %s", wr_all_answers_words(in->forecast));
     else
         say_by_first(out, in);
 }

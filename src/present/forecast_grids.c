@@ -98,12 +98,15 @@ void wr_grid_of_lanes(const struct wr_forecast_result *result, struct wr_grid *g
     }
 }
 
-const char forecast_both_judgements[] =
-    "From and to span both answers on judgement: the range of what nobody timed is not known.";
-
-bool forecast_spans_judgements(const struct wr_forecast_result *result)
+bool forecast_spans_answers(const struct wr_forecast *f)
 {
-    return result->forecast->judged_short && !result->forecast->nothing_unknown;
+    return f->n_worse > 0 && !f->nothing_unknown;
+}
+
+void forecast_span_words(const struct wr_forecast *f, struct wr_str *out)
+{
+    if (forecast_spans_answers(f))
+        wr_str_addf(out, "From and to span %s, for nothing here says which is right.", wr_all_answers_words(f));
 }
 
 void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *grid)

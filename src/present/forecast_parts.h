@@ -10,7 +10,7 @@ bool forecast_is_all_lanes(const struct wr_plan *plan, uint32_t lanes);
 bool forecast_first_is_of_all(const struct wr_forecast_result *result);
 /* Half of the finishes that are over it are over by this; unknown where fewer than 1 of 100 are. */
 struct wr_maybe forecast_half_late_min(const struct wr_forecast_result *result);
-void forecast_add_when(const struct wr_forecast *f, struct wr_str *out);
+void forecast_add_when(const struct wr_forecast_result *result, struct wr_str *out);
 
 /* The one rule (decide/verdict.h) on a limit as it was forecast. */
 enum wr_verdict forecast_verdict(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
@@ -21,9 +21,12 @@ const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const
 /* ": three rehearsals are complete, and …" behind a verdict that would else be "inside". */
 void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                        struct wr_maybe confidence, struct wr_str *out);
-/* The ends of the finish span both answers on judgement (wr_finish_ends). */
-bool forecast_spans_judgements(const struct wr_forecast_result *result);
-extern const char forecast_both_judgements[]; /* that they do */
+/* The ends of the finish span several answers (wr_finish_ends). */
+bool forecast_spans_answers(const struct wr_forecast *f);
+void forecast_span_words(const struct wr_forecast *f, struct wr_str *out); /* that they do; nothing where not */
+/* "; if judged 20 % short 23 of 100 go over (<1 to 70)" of the first limit, unless the verdict's lack has said it. */
+void forecast_add_second(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                         struct wr_str *out);
 enum { FORECAST_DRIVER_COLUMNS = 11 };
 extern const struct wr_column forecast_driver_column[FORECAST_DRIVER_COLUMNS];
 /* The first n_task tasks by their share of the variance, the others in one row; then what tasks share. */

@@ -23,7 +23,9 @@ static void add_finish_grid(const struct wr_present_context *ctx, const struct w
     }
     wr_grid_release(&all);
     wr_context_add_grid(ctx, NULL, &shown, out);
-    if (forecast_spans_judgements(result)) wr_prose_add(out, forecast_both_judgements, 0, WR_TERMINAL_COLUMNS);
+    WR_SCOPED_STR span = {0};
+    forecast_span_words(result->forecast, &span);
+    wr_prose_say(out, &span);
 }
 
 /* The verdict on the first limit is the first sentence of all; those on the others stand here. */
@@ -121,7 +123,7 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     wr_prose_say(out, &text);
     wr_beside_sentence(ctx, result, &text);
     if (text.len > 0) wr_prose_say(out, &text);
-    forecast_add_when(result->forecast, &text);
+    forecast_add_when(result, &text);
     wr_prose_say(out, &text);
     wr_takes_sentence(ctx, result, &text);
     wr_prose_say(out, &text);
@@ -131,12 +133,16 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     wr_prose_say(out, &text);
     wr_context_headline(ctx, "forecast", &text);
     wr_str_add_char(&text, '.');
-    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
+    wr_prose_say(out, &text);
 
     add_finish_grid(ctx, result, out);
     if (result->forecast->n_limit > 0) {
         wr_grid_of_limits(ctx, result, &grid);
         wr_context_add_grid(ctx, NULL, &grid, out);
+        if (wr_n_answers(result) > 1)
+            wr_str_addf(&text, "The table of limits is the first answer's, %s.",
+                        wr_not_assumed_words(result->beside[result->n_beside - 1].kind));
+        wr_prose_say(out, &text);
         add_other_verdicts(ctx, result, out);
     }
     add_beside(ctx, result, out);
@@ -191,12 +197,19 @@ static void finish_json(struct wr_json *j, const struct wr_forecast_result *resu
         const struct wr_finish_ends ends = wr_finish_ends(f, q);
         wr_json_pair_if(j, intervals, key, !f->nothing_unknown, ends.lo_min, ends.hi_min);
     }
-    wr_json_bool(j, finish, "intervals_span_judgements", forecast_spans_judgements(result));
+    wr_json_bool(j, finish, "intervals_span_answers", forecast_spans_answers(f));
 }
 
 bool forecast_is_all_lanes(const struct wr_plan *plan, uint32_t lanes)
 {
     return lanes == (plan->n_lane < 32 ? (1u << plan->n_lane) - 1 : UINT32_MAX);
+}
+
+static void second_json(struct wr_json *j, json_t *at, const char *key, const char *hi_key,
+                        const struct wr_second *second)
+{
+    wr_json_maybe(j, at, key, second->known ? wr_known(second->over.mean) : WR_UNKNOWN);
+    wr_json_maybe(j, at, hi_key, second->known && !second->over.no_interval ? wr_known(second->over.hi) : WR_UNKNOWN);
 }
 
 static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
@@ -226,10 +239,8 @@ static void limits_json(struct wr_json *j, const struct wr_present_context *ctx,
         wr_json_interval(j, row, "interval", over);
         wr_json_number(j, row, "mc_error", over->mc_error);
         wr_json_maybe(j, row, "confidence", confidence);
-        const struct wr_second *second = &result->forecast->limit[i].second;
-        bool has_end = second->known && !second->over.no_interval;
-        wr_json_maybe(j, row, "second_probability_over", second->known ? wr_known(second->over.mean) : WR_UNKNOWN);
-        wr_json_maybe(j, row, "second_probability_over_hi", has_end ? wr_known(second->over.hi) : WR_UNKNOWN);
+        second_json(j, row, "second_probability_over", "second_probability_over_hi",
+                    &result->forecast->limit[i].second);
         wr_json_text(j, row, "verdict", forecast_verdict_or_null(ctx, &result->forecast->limit[i], confidence));
     }
 }
@@ -323,6 +334,7 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
     limits_json(&j, ctx, result);
     wr_json_maybe(&j, j.root, "any_limit_over", f->n_limit > 0 ? wr_known(f->any_over.mean) : WR_UNKNOWN);
     if (f->n_limit > 0) wr_json_interval(&j, j.root, "any_limit_over_interval", &f->any_over);
+    second_json(&j, j.root, "second_any_limit_over", "second_any_limit_over_hi", &f->any_second);
     wr_grid_of_lanes(result, &lanes);
     wr_json_take_grid(&j, j.root, "crews", &lanes);
     wr_grid_of_drop_rules(result, &lanes);

@@ -6,6 +6,7 @@
 #include <string.h>
 #include "wetrun/decide/limit_needed.h"
 #include "wetrun/decide/rehearsed.h"
+#include "wetrun/present/beside_view.h"
 
 struct wr_maybe wr_wanted_confidence(const struct wr_present_context *ctx, const struct wr_limits *limits, size_t i)
 {
@@ -158,11 +159,35 @@ bool wr_interval_adds_nothing(const struct wr_probability *over, struct wr_maybe
     return (is_beyond_counting(lo) && lo[0] == hi[0]) || (strcmp(lo, mean) == 0 && strcmp(hi, mean) == 0);
 }
 
-void forecast_add_when(const struct wr_forecast *f, struct wr_str *out)
+void wr_interval_beside(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out)
 {
-    wr_str_addf(out, "Half of the finishes come by %s, 80 of 100 by %s, 95 of 100 by %s.",
+    if (over->no_interval || wr_interval_adds_nothing(over, confidence)) return;
+    wr_str_add(out, " (");
+    wr_interval_cell(over, confidence, out);
+    wr_str_add_char(out, ')');
+}
+
+void forecast_add_when(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    const struct wr_forecast *f = result->forecast;
+    const struct wr_beside *worst = NULL;
+
+    wr_str_addf(out, "Half of the finishes come by %s, 80 of 100 by %s, 95 of 100 by %s",
                 wr_moment(f->quantile_min[WR_Q50], WR_ROOM), wr_moment(f->quantile_min[WR_Q80], WR_ROOM),
                 wr_moment(f->quantile_min[WR_Q95], WR_ROOM));
+    for (size_t i = 0; i < result->n_beside; i++) {
+        const struct wr_beside *b = &result->beside[i];
+        if (!wr_beside_is_worse(b)) continue;
+        if (!worst || b->forecast.quantile_min[WR_Q95] > worst->forecast.quantile_min[WR_Q95]) worst = b;
+    }
+    if (worst) {
+        wr_str_add(out, "; ");
+        wr_if_assumed_words(worst->kind, worst->percent, out);
+        f = &worst->forecast;
+        wr_str_addf(out, " by %s, %s and %s", wr_moment(f->quantile_min[WR_Q50], WR_ROOM),
+                    wr_moment(f->quantile_min[WR_Q80], WR_ROOM), wr_moment(f->quantile_min[WR_Q95], WR_ROOM));
+    }
+    wr_str_add_char(out, '.');
 }
 
 /* "9 of 100 finishes go over the 6:30 limit, but it could be as few as 1 or as many as 19 (90 % interval)" */
@@ -186,10 +211,10 @@ void wr_any_limit_words(const struct wr_forecast *f, struct wr_str *out)
     if (f->n_limit < 2) return;
     wr_str_addf(out, "%s of 100 %s at least one of the %s limits", wr_of_100(f->any_over.mean, WR_ROOM),
                 wr_go_over(f->any_over.mean), wr_count_words(f->n_limit, WR_ROOM));
-    if (f->any_over.no_interval || wr_interval_adds_nothing(&f->any_over, WR_UNKNOWN)) return;
-    wr_str_add(out, " (");
-    wr_interval_cell(&f->any_over, WR_UNKNOWN, out);
-    wr_str_add_char(out, ')');
+    wr_interval_beside(&f->any_over, WR_UNKNOWN, out);
+    if (!f->any_second.known) return;
+    wr_str_addf(out, ", by the worst answer %s", wr_of_100(f->any_second.over.mean, WR_ROOM));
+    wr_interval_beside(&f->any_second.over, WR_UNKNOWN, out);
 }
 
 /* The joint risk stands behind that of the first limit: who reads one sentence must not take the smaller for the whole.
@@ -243,6 +268,20 @@ void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_lim
                   ctx->n_complete_run, ctx->complete_by, &limit->second, confidence.value, out);
 }
 
+void forecast_add_second(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                         struct wr_str *out)
+{
+    const struct wr_limit_outlook *limit = &result->forecast->limit[0];
+    struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
+
+    if (!limit->second.known) return;
+    if (confidence.known && wr_verdict_lacks(&limit->over, &limit->second, confidence.value,
+                                             wr_context_grounds(ctx)) == WR_LACKS_SECOND)
+        return;
+    wr_str_add(out, "; ");
+    wr_second_words(&limit->second, confidence, out);
+}
+
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                           struct wr_str *out)
 {
@@ -254,6 +293,7 @@ void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_
     }
     struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
     add_count(result, confidence, &count);
+    forecast_add_second(ctx, result, &count);
     if (!confidence.known) {
         wr_add_capital(out, wr_str_text(&count));
         wr_str_add(out, ". What is wanted was not said: --confidence gives a verdict.");
@@ -421,6 +461,14 @@ static void add_gap_interval(double lo_min, double hi_min, struct wr_str *out)
     else wr_str_addf(out, " (%s to %s)", lo_min < 0 ? hi : lo, lo_min < 0 ? lo : hi);
 }
 
+void wr_needed_interval_words(const struct wr_forecast *f, const struct wr_limit_needed *need, struct wr_str *out)
+{
+    wr_str_addf(out, " (90 %% interval %s to %s", wr_moment(need->lo_min.value, WR_ROOM),
+                wr_moment(need->hi_min.value, WR_ROOM));
+    if (f->n_worse > 0) wr_str_addf(out, ", by %s", wr_all_answers_words(f));
+    wr_str_add_char(out, ')');
+}
+
 void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                        struct wr_str *out)
 {
@@ -438,8 +486,7 @@ void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_for
     }
     wr_str_addf(out, "To be inside with %s it takes a limit of %s", percent, wr_moment(need.middle_min.value, WR_ROOM));
     if (need.lo_min.known && need.hi_min.known && !f->nothing_unknown)
-        wr_str_addf(out, " (90 %% interval %s to %s%s)", wr_moment(need.lo_min.value, WR_ROOM),
-                    wr_moment(need.hi_min.value, WR_ROOM), f->judged_short ? ", by both answers on judgement" : "");
+        wr_needed_interval_words(f, &need, out);
     double missing = wr_moment_gap_min(limit_min, need.middle_min.value);
     const char *gap = wr_minutes_whole(fabs(missing), WR_ROOM);
     if (missing != 0) wr_str_addf(out, ": %s %s than there is", gap, missing > 0 ? "more" : "less");

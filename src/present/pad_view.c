@@ -5,6 +5,7 @@
 #include <string.h>
 #include "json.h"
 #include "wetrun/decide/limit_needed.h"
+#include "wetrun/present/forecast_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 #include "wetrun/sim/forecast.h"
@@ -51,9 +52,7 @@ static void add_interval(const struct wr_pad_result *result, struct wr_str *out)
     struct wr_limit_needed need;
 
     if (is_open(result, &need))
-        wr_str_addf(out, " (90 %% interval %s to %s%s)", wr_moment(need.lo_min.value, WR_ROOM),
-                    wr_moment(need.hi_min.value, WR_ROOM),
-                    result->forecast->judged_short ? ", by both answers on judgement" : "");
+        wr_needed_interval_words(result->forecast, &need, out);
 }
 
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)

@@ -31,6 +31,7 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
             wr_str_add(&text, "; ");
             wr_interval_words(over, confidence, &text);
         }
+        forecast_add_second(page->context, page->forecast, &text);
         wr_any_limit_words(f, &any);
         wr_str_add(&text, any.len > 0 ? ". " : ".");
         wr_add_capital(&text, wr_str_text(&any));

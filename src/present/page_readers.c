@@ -540,7 +540,9 @@ static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_s
     open_section(out, "tables", "Tables", "The charts in numbers. Minutes, unless h:mm.");
     wr_grid_of_finish(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-finish", "When all are done", WR_HTML_PLAIN}, status, err);
-    if (forecast_spans_judgements(page->forecast)) page_element(out, "<p>", forecast_both_judgements, "</p>\n");
+    WR_SCOPED_STR span = {0};
+    forecast_span_words(page->forecast->forecast, &span);
+    if (span.len > 0) page_element(out, "<p>", wr_str_text(&span), "</p>\n");
     wr_grid_of_drivers(page->forecast, &grid);
     grid.chart = page_has_figure(page, "variance") ? "fig-variance" : NULL;
     page_table(out, &grid, &(struct wr_html_table){"t-tasks", "Tasks in the forecast", WR_HTML_SORTABLE}, status, err);

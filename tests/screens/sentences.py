@@ -72,6 +72,23 @@ def needed(s):
     return f["finish"]["quantiles_min"][key], f["finish"]["quantiles_interval_min"][key]
 
 
+def finishes_by(m, s):
+    """Of the forecast, and of the worse answer whose 95 of 100 come latest, named by what it assumes."""
+    mine, worse = s["forecast"]["finish"]["quantiles_min"], [b for b in s["forecast"]["beside"][1:] if b["assumption"] != "nothing forgotten"]
+    last = max(worse, key=lambda b: b["finish_p95_min"], default=None)
+    assumed = last and m.group(4) and (last["assumption"] in m.group(4) or (last["assumption"] == "both together") == ("gap and judged" in m.group(4)))
+    return all_of(*[eq(m.group(i + 1), mine[k], hmm) for i, k in enumerate(("0.5", "0.8", "0.95"))], holds((m.group(4) is None) == (last is None), "a worse answer, or none"),
+                  True if last is None or not m.group(4) else all_of(holds(assumed, f"it is {last['assumption']}"),
+                      *[eq(m.group(5 + i), last[f"finish_p{k}_min"], hmm) for i, k in enumerate((50, 80, 95))]))
+
+
+def any_second(m, s):
+    f = s["forecast"]
+    return all_of(eq(m.group(1), f["any_limit_over"], of100_words), holds(m.group(2) == number_word(len(f["limits"])), "how many"),
+                  True if m.group(3) is None else ends(m, 3, f["any_limit_over_interval"]), eq(m.group(5), f["second_any_limit_over"], of100_words),
+                  holds(m.group(8) is None or end_is(m.group(8), f["second_any_limit_over_hi"]), f"to {f['second_any_limit_over_hi']}"))
+
+
 def takes(m, s):
     need = needed(s)
     if need is None:
@@ -439,6 +456,7 @@ PATTERNS = [
     (rf"{NAME}'?,? {N} of 100, (fewer|more) by {CHANGE} \({CHANGE} to {CHANGE}\)", whatif_best),
     (rf"{NAME}'?,? {N} of 100, as many as now", lambda m, s: eq(m.group(1), s["whatif"]["alternatives"][0]["probability_over"], of100_words)),
     (rf"[Aa]ll done by {H}, as likely as not", lambda m, s: eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm)),
+    (rf"{N} of 100 goe?s? over at least one of the {WORD} limits(?: \({END}(?: to {END})?\))?, by the worst answer {N}(?: \(({END} to )?{END}\))?", any_second),
     (rf"{N} of 100 goe?s? over at least one of the {WORD} limits \({END}(?: to {END})?\)",
      lambda m, s: all_of(eq(m.group(1), s["forecast"]["any_limit_over"], of100_words), holds(m.group(2) == number_word(len(s["forecast"]["limits"])), "how many"),
                          ends(m, 3, s["forecast"]["any_limit_over_interval"]))),
@@ -454,7 +472,7 @@ PATTERNS = [
     (r"it could be (?:hardly another|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99))?|as many as [\d.]+|more than 99)", could_be),
     (r"(?:[Ww]anted:?|the wish,) at most ([\d.]+)(?: of 100)?", lambda m, s: holds(m.group(1).rstrip(".") == allowed(s["forecast"]["confidence"]), "what is wanted")),
     (rf"the 90 % interval, {END}(?: to {END})?,", lambda m, s: ends(m, 1, s["forecast"]["limits"][0]["interval"])),
-    (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}(?:, by both answers on judgement)?\): (?:(\d+) min (more than there is|less than there is)|what there is)(?: \((\d+) min( less)? to (\d+) min(?: more)?\))?", takes),
+    (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}(?:, by (?:both|all four) answers)?\): (?:(\d+) min (more than there is|less than there is)|what there is)(?: \((\d+) min( less)? to (\d+) min(?: more)?\))?", takes),
     (rf"Half of the finishes over {H} are over by (\d+) min or more",
      lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["forecast"]["half_of_over_late_min"], whole))),
     (rf"Without a model: (?:in the pool, )?(?:of the {WORD} complete rehearsals {WORD.replace('no|', 'none|')} (?:was|were) over {H} \({H} to {H}, holds left out\)"
@@ -462,8 +480,7 @@ PATTERNS = [
     (rf"{NAME} {N} instead of {N}", lambda m, s: holds(any(of100_words(r["over_always_dropped"]) == m.group(1) and of100_words(r["over_with_rule"]) == m.group(2)
                                                            and half_up(100 * r["over_always_dropped"]) < half_up(100 * r["over_with_rule"]) for r in s["forecast"]["drop_rules"]), "no rule says that")),
     (r"of 100 over the limit:", ANY),
-    (rf"Half of the finishes come by {H}, 80 of 100 by {H}, 95 of 100 by {H}",
-     lambda m, s: all_of(*[eq(m.group(i + 1), s["forecast"]["finish"]["quantiles_min"][k], hmm) for i, k in enumerate(("0.5", "0.8", "0.95"))])),
+    (rf"Half of the finishes come by {H}, 80 of 100 by {H}, 95 of 100 by {H}(?:; ({ASSUMED}) by {H}, {H} and {H})?", finishes_by),
     (rf"Half of the finishes come by {H}, later than the median timeline ends, at {H}",
      lambda m, s: all_of(eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm), eq(m.group(2), s["pad"]["median_timeline_min"], hmm),
                          holds(half_up(s["forecast"]["finish"]["quantiles_min"]["0.5"]) > half_up(s["pad"]["median_timeline_min"]), "it is not later"))),
@@ -517,7 +534,7 @@ PATTERNS = [
     (rf"In the forecast each doubling of the number of rehearsals changes the times by {CHANGE} % \({CHANGE} to {CHANGE} %\)( \(no trend is shown\))?",
      lambda m, s: all_of(per_cent_of_log(m, s["fit"]["learning"], 1, LN2), holds(bool(m.group(4)) == crosses(s["fit"]["learning"]["interval"]), "shown or not"))),
     # planning
-    (rf"To be done in ([\d.]+) of 100 cases allow {H}(?: \(90 % interval {BETWEEN}(?:, by both answers on judgement)?\))?: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad, (\d+) missed more often than kept\. "
+    (rf"To be done in ([\d.]+) of 100 cases allow {H}(?: \(90 % interval {BETWEEN}(?:, by (?:both|all four) answers)?\))?: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad, (\d+) missed more often than kept\. "
      rf"Padding every task to its own ([\d.]+) of 100 would pad twice: it asks {H}, which holds in {N} of 100", pad_sentence),
     (rf"The padded timeline (breaks|on) \u201c{NAME}\u201d: from the begin of \u201c{NAME}\u201d to the end of \u201c{NAME}\u201d it takes {H}"
      rf"(?:, (\d+) min more than| of) the {H} allowed(?: \(the median timeline {H}\))?", pad_clock),
@@ -552,7 +569,8 @@ PATTERNS = [
     (rf"Single tasks: (\d+) of (\d+) times \({P}\) inside the 80 % band, (\d+) inside the 95 % band",
      lambda m, s: (lambda t: all_of(holds(int(m.group(1)) == sum(x["inside80"] or 0 for x in t), "inside 80"), holds(int(m.group(2)) == sum(x["forecasts"] for x in t), "of all"),
                                     holds(int(m.group(4)) == sum(x["inside95"] or 0 for x in t), "inside 95")))(s["backtest"]["tasks"])),
-    (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done or is not known(?:; [a-z]+ tasks? that no rehearsal timed counts? as planned or judged, else as nothing)?\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
+    (r"Without any model: not enough to say\. It takes three totals, [^;]*; here (?:none counts|one counts|two count)", lambda m, s: holds(s["fit"]["without_model"] is None, "it is given")),
+    (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done or is not known(?:; [a-z]+ tasks? that no rehearsal timed counts? as planned or judged)?\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
     (rf"narrow the interval by about {P}", narrower),
     (r"The interval is less than 1 of 100 wide", lambda m, s: holds(any(l["further"][0]["width"] < 0.01 for l in needed_limits(s)), "it is wider")),
     (rf"the answer(?: on this limit)? (?:would be|is clear now, and would be) (?:clear in fewer than 1 of 100 cases, even after {WORD}"

@@ -6,7 +6,6 @@
 #include "wetrun/model/gap.h"
 #include "wetrun/sim/forecast.h"
 
-enum { WR_BESIDE_MOST = 3 };
 #define WR_BESIDE_GAP_PERCENT 10.0
 
 struct wr_beside { /* start as {0} */
@@ -32,7 +31,7 @@ bool wr_worse_together(struct wr_fit_options *options, const struct wr_basis *ba
 /* It assumes something worse than the forecast, and may be as right: what is kept must bear it. */
 bool wr_beside_is_worse(const struct wr_beside *beside);
 bool wr_beside_is_worse_for(const struct wr_beside *beside, size_t limit); /* and what it assumes reaches the limit */
-/* The worst of the worse answers into every limit of the forecast (struct wr_second). */
+/* The worst of the worse answers into every limit of the forecast (struct wr_second), and all of them beside it. */
 void wr_beside_to_limits(const struct wr_beside *beside, size_t n_beside, struct wr_forecast *forecast);
 /* The worse of the two, of the same limit; *second not known: over. */
 void wr_second_take(struct wr_second *second, const struct wr_beside *beside, const struct wr_probability *over);

@@ -10,8 +10,8 @@ struct wr_limit_needed {
     struct wr_maybe lo_min, middle_min, hi_min; /* unknown: beyond the limits that the forecast looked at */
 };
 
-/* 90 % interval of the finish's quantile q; where tasks rest on judgement without a record it spans both answers on
- * that (wr_forecast.judged_short), and so do the ends of the limit needed. */
+/* 90 % interval of the finish's quantile q; it spans the worse answers (wr_forecast.worse), for nothing says which is
+ * right and what is given as known would make what nobody timed look surest. So do the ends of the limit needed. */
 struct wr_finish_ends { double lo_min, hi_min; };
 struct wr_finish_ends wr_finish_ends(const struct wr_forecast *forecast, size_t q);
 /* confidence in (0, 1). At one of wr_quantile_prob it is that quantile; between them it is read off the forecast's

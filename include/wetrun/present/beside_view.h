@@ -11,6 +11,10 @@ void wr_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str *o
 /* "as judged", "as if nothing was forgotten": the forecast where such an answer stands beside it. Not "the better one":
  * on the day, and where a clock starts behind what was judged, the second answer may be the lower. */
 const char *wr_not_assumed_words(enum wr_beside_kind kind);
+/* "with 10 % allowed for the gap", "if judged 20 % short". */
+void wr_if_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str *out);
+/* "both answers", "all four answers": of a forecast that has worse ones. */
+const char *wr_all_answers_words(const struct wr_forecast *f);
 /* "with 10 % allowed for the gap 3 of 100 go over (<1 to 16)" */
 void wr_second_words(const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out);
 /* The forecast and those that assume worse. */

@@ -5,6 +5,7 @@
 #include "wetrun/campaign/plan.h"
 #include "wetrun/decide/variance_parts.h"
 #include "wetrun/decide/beside.h"
+#include "wetrun/decide/limit_needed.h"
 #include "wetrun/decide/whatif.h"
 #include "wetrun/present/context.h"
 #include "wetrun/present/earlier_view.h"
@@ -65,6 +66,10 @@ bool wr_interval_adds_nothing(const struct wr_probability *over, struct wr_maybe
 void wr_interval_words(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out);
 /* "1 to 19", for table cells. */
 void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out);
+/* " (1 to 19)", or nothing where there is none or it adds nothing. */
+void wr_interval_beside(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out);
+/* " (90 % interval 6:10 to 7:02, by both answers)"; both ends are known. */
+void wr_needed_interval_words(const struct wr_forecast *f, const struct wr_limit_needed *need, struct wr_str *out);
 /* "EV1", "EV1+EV3", "both", "all" */
 void wr_lanes_words(const struct wr_plan *plan, uint32_t lanes, struct wr_str *out);
 /* What carries the uncertainty, the two largest carriers by name: "Three tasks carry 27 % of what makes the finish

@@ -53,6 +53,7 @@ static inline bool wr_is_done_enough(double dropped)
     return 1 - dropped >= 0.01;
 }
 struct wr_lane_outlook { double busy_min, waiting_min, finish_p50_min; }; /* medians over trials */
+enum { WR_BESIDE_MOST = 3 }; /* answers beside the first (decide/beside.h) */
 /* What a second answer assumes that nothing in the campaign can settle (decide/beside.h). */
 enum wr_beside_kind {
     WR_BESIDE_GAP_ALLOWED,       /* something was forgotten over a long gap: percent, as --gap-allowance has it */
@@ -94,9 +95,11 @@ struct wr_forecast { /* start as {0} */
     double *curve_over;
     double *curve_lo, *curve_hi;
     size_t n_curve; /* P(over) against the limit */
-    const struct wr_forecast *judged_short; /* NULL, or, borrowed, the same where judges are short: the range of the
-                                               finish spans both, for what is given as known would make what nobody
-                                               timed look surest (wr_beside_to_limits) */
+    const struct wr_forecast *worse[WR_BESIDE_MOST]; /* [n_worse] borrowed: the worse answers, which may be as right;
+                                                        the range of the finish spans them (decide/limit_needed.h).
+                                                        wr_beside_to_limits puts them there */
+    size_t n_worse;
+    struct wr_second any_second; /* the worst of them on any_over */
 };
 WR_MUST_CHECK enum wr_status wr_forecast_run(struct wr_forecast *f, const struct wr_network *net,
                                              const struct wr_durations *durations, const struct wr_sim_options *options,

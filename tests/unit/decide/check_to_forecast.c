@@ -65,6 +65,24 @@ START_TEST(the_limit_that_is_needed)
     struct wr_forecast none = f;
     none.n_curve = 0;
     ck_assert(!wr_limit_needed(&none, 0.85).middle_min.known);
+    /* Two worse answers, one with a later upper end and one with an earlier lower one: the ends span all three, the
+     * middle stays the first answer's. Off the curve of the later one the upper end is not known. */
+    struct wr_forecast late = f, early = f, several = f;
+    for (size_t q = 0; q < WR_N_QUANTILE; q++) {
+        late.quantile_hi_min[q] += 30;
+        late.quantile_lo_min[q] += 20;
+        early.quantile_lo_min[q] -= 5;
+    }
+    late.n_curve = 0;
+    several.worse[0] = &late;
+    several.worse[1] = &early;
+    several.n_worse = 2;
+    n = wr_limit_needed(&several, 0.9);
+    ck_assert_double_eq_tol(n.middle_min.value, 340, 1e-9);
+    ck_assert_double_eq_tol(n.lo_min.value, 332 - 5, 1e-9);
+    ck_assert_double_eq_tol(n.hi_min.value, 349 + 30, 1e-9);
+    n = wr_limit_needed(&several, 0.85);
+    ck_assert(n.middle_min.known && !n.lo_min.known && !n.hi_min.known);
 }
 END_TEST
 

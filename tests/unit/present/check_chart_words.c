@@ -314,10 +314,13 @@ START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
     check_title(&c, WR_CHART_LIMIT,
                 "Judgement puts the limit that 90 in 100 keep anywhere from 4:12 to 6:57 by the first of two answers");
     const struct wr_forecast judged = c.forecast;
-    c.forecast.judged_short = &judged; /* whose ends the interval then spans */
+    c.forecast.worse[0] = c.forecast.worse[1] = &judged; /* whose ends the interval then spans */
+    c.forecast.n_worse = 1;
+    check_title(&c, WR_CHART_LIMIT, "The limit that 90 in 100 keep lies anywhere from 4:12 to 6:57 by both answers");
+    c.forecast.n_worse = 2;
     check_title(&c, WR_CHART_LIMIT,
-                "The limit that 90 in 100 keep lies anywhere from 4:12 to 6:57 by both answers on judgement");
-    c.forecast.judged_short = NULL;
+                "The limit that 90 in 100 keep lies anywhere from 4:12 to 6:57 by all four answers");
+    c.forecast.n_worse = 0;
     check_title(&c, WR_CHART_FINISH,
                 "3 of 100 forecast finishes go over the 5:30 limit, but it could be fewer than 1 or as many as 21; if "
                 "judged 20 % short 23 of 100 go over (<1 to 70)");
