@@ -6,7 +6,7 @@
 #include "wetrun/stats/quantile.h"
 
 /* What stands in for a cell that was not done or is not known. */
-static double filler(const struct wr_plan_task *task, const struct wr_timing *timing, size_t k, double *scratch)
+static struct wr_maybe filler(const struct wr_plan_task *task, const struct wr_timing *timing, size_t k, double *scratch)
 {
     size_t n = 0;
     double bound = 0.0;
@@ -16,11 +16,11 @@ static double filler(const struct wr_plan_task *task, const struct wr_timing *ti
         if (wr_cell_is_timed(cell)) scratch[n++] = wr_cell_modelled_min(cell);
         if (cell->state == WR_CELL_STOPPED || cell->lead_in_unknown) bound = fmax(bound, wr_cell_modelled_min(cell));
     }
-    if (n > 0) return wr_median(scratch, n);
-    if (task->planned_min.known) return task->planned_min.value;
-    if (task->median_min.known) return task->median_min.value;
-    if (task->likely_min.known) return task->likely_min.value;
-    return bound;
+    if (n > 0) return wr_known(wr_median(scratch, n));
+    if (task->planned_min.known) return task->planned_min;
+    if (task->median_min.known) return task->median_min;
+    if (task->likely_min.known) return task->likely_min;
+    return bound > 0 ? wr_known(bound) : WR_UNKNOWN;
 }
 
 static bool is_ever_timed(const struct wr_timing *timing, size_t k)
@@ -30,13 +30,32 @@ static bool is_ever_timed(const struct wr_timing *timing, size_t k)
     return false;
 }
 
-static double filled_cell(const struct wr_cell *cell, double fill)
+/* Of its minutes, what was seen; a task begun early can have less than no time. */
+static double seen_min(const struct wr_cell *cell)
 {
-    double minutes = fill;
+    bool seen = wr_cell_is_timed(cell) || cell->state == WR_CELL_STOPPED || cell->lead_in_unknown;
 
-    if (wr_cell_is_timed(cell)) minutes = wr_cell_modelled_min(cell);
-    if (cell->state == WR_CELL_STOPPED || cell->lead_in_unknown) minutes = fmax(wr_cell_modelled_min(cell), fill);
-    return fmax(minutes, 0.0); /* a task begun early can have less than no time */
+    return seen ? fmax(wr_cell_modelled_min(cell), 0.0) : 0.0;
+}
+
+/* The run's minutes, task by task; whether enough of them was seen. */
+static bool fill_run(struct wr_total_check *check, const struct wr_timing *timing, size_t r, const struct wr_maybe *fill,
+                     double *minutes)
+{
+    double all = 0, filled = 0;
+    bool known = true;
+
+    for (size_t k = 0; k < timing->n_task; k++) {
+        const struct wr_cell *cell = wr_timing_cell(timing, k, r);
+        double seen = seen_min(cell);
+        minutes[k] = wr_cell_is_timed(cell) ? seen : fmax(seen, fill[k].value);
+        all += minutes[k];
+        if (wr_cell_is_timed(cell)) continue;
+        check->n_filled[r]++;
+        filled += minutes[k] - seen;
+        known = known && fill[k].known;
+    }
+    return known && filled <= WR_MOST_FILLED * all;
 }
 
 static void take_sample(struct wr_total_check *check)
@@ -53,7 +72,8 @@ void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *pla
                          const struct wr_timing *timing)
 {
     size_t K = plan->n_task, R = timing->n_run;
-    WR_SCOPED double *fill = WR_NEW_ARRAY(double, K), *minutes = WR_NEW_ARRAY(double, K);
+    WR_SCOPED struct wr_maybe *fill = WR_NEW_ARRAY(struct wr_maybe, K);
+    WR_SCOPED double *minutes = WR_NEW_ARRAY(double, K);
     WR_SCOPED double *end = WR_NEW_ARRAY(double, K), *scratch = WR_NEW_ARRAY(double, R);
 
     *check = (struct wr_total_check){.n_run = R, .total_min = WR_NEW_ARRAY(double, R), .order = WR_NEW_ARRAY(double, R),
@@ -63,14 +83,10 @@ void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *pla
         check->n_never += !is_ever_timed(timing, k);
     }
     for (size_t r = 0; r < R; r++) {
-        for (size_t k = 0; k < K; k++) {
-            const struct wr_cell *cell = wr_timing_cell(timing, k, r);
-            minutes[k] = filled_cell(cell, fill[k]);
-            check->n_filled[r] += !wr_cell_is_timed(cell);
-        }
+        bool enough = fill_run(check, timing, r, fill, minutes);
         check->total_min[r] = wr_network_forward(net, minutes, NULL, end, NULL);
         check->order[r] = timing->run[r].order;
-        check->counts[r] = 2 * check->n_filled[r] <= K && check->total_min[r] > 0;
+        check->counts[r] = enough && check->total_min[r] > 0;
     }
     take_sample(check);
 }
@@ -99,7 +115,7 @@ struct wr_total_disagreement wr_total_check_compare(const struct wr_total_check 
 {
     struct wr_total_disagreement d = {0};
 
-    if (check->n_counted < 3) return d;
+    if (check->n_counted < WR_FEWEST_TOTALS) return d;
     struct wr_summary s = adjusted_logs(check, forecast);
     if (!s.sd.known || !(s.sd.value > 0) || !(forecast->sd_log > 0)) return d;
     double n = (double)s.n, spread = forecast->sd_log / sqrt(1.0 + 1.0 / n);

@@ -112,10 +112,10 @@ void wr_chains_sentence(const struct wr_posterior *p, struct wr_str *out)
     wr_str_addf(out, "smallest effective sample %.0f (%s).", ess->ess, ess->name);
 }
 
-/* Whether the totals allow a forecast of the next: two runs that differ. */
+/* Whether the totals allow a forecast of the next: enough that count, and that differ. */
 static bool total_quantiles(const struct wr_total_check *total, const double *prob, size_t n, struct wr_maybe *quantile)
 {
-    bool all = total && total->n_counted >= 2;
+    bool all = total && total->n_counted >= WR_FEWEST_TOTALS;
 
     for (size_t i = 0; all && i < n; i++) {
         quantile[i] = wr_log_predictive_quantile(&total->sample, prob[i]);
@@ -128,6 +128,12 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
 {
     struct wr_maybe quantile[3];
 
+    if (r->total && r->total->n_counted < WR_FEWEST_TOTALS)
+        wr_str_addf(out,
+                    "Without any model: not enough to say. It takes three totals, in each at most a tenth of the "
+                    "minutes filled in for what was not done or is not known; here %s count%s.",
+                    r->total->n_counted ? wr_count_words(r->total->n_counted, WR_ROOM) : "none",
+                    r->total->n_counted < 2 ? "s" : "");
     if (!total_quantiles(r->total, (const double[]){0.1, 0.5, 0.9}, 3, quantile)) return;
     size_t n_filled = 0;
     for (size_t i = 0; i < r->total->n_run; i++) n_filled += r->total->counts[i] && r->total->n_filled[i] > 0;
@@ -136,7 +142,7 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
         wr_str_addf(out, " (in %s of them the usual time stands in for what was not done or is not known",
                     wr_count_words(n_filled, WR_ROOM));
     if (n_filled > 0 && r->total->n_never > 0)
-        wr_str_addf(out, "; %s task%s that no rehearsal timed count%s as planned or judged, else as nothing",
+        wr_str_addf(out, "; %s task%s that no rehearsal timed count%s as planned or judged",
                     wr_count_words(r->total->n_never, WR_ROOM), r->total->n_never == 1 ? "" : "s",
                     r->total->n_never == 1 ? "s" : "");
     if (n_filled > 0) wr_str_add(out, ")");

@@ -28,8 +28,8 @@ struct wr_fit_result wr_fit_result_of(const struct wr_study *s)
         .posterior = s->fit.post.n_draw ? &s->fit.post : NULL,
         .candidates = wr_study_has(s, WR_RESULT_CANDIDATES) ? &s->candidates : NULL,
         .earlier = earlier_result_of(s),
-        .total = s->total.n_counted ? &s->total : NULL,
-        .disagreement = s->total.n_counted ? &s->disagreement : NULL,
+        .total = s->total.n_run ? &s->total : NULL,
+        .disagreement = s->total.n_run ? &s->disagreement : NULL,
     };
 }
 

@@ -11,12 +11,17 @@
 #include "wetrun/stats/log_sample.h"
 #include "wetrun/timing/timing.h"
 
+/* What is filled in is alike in every run, so totals scatter too little by about its share: a tenth is small beside what
+ * 3 to 12 runs leave open of their scatter (a half to a fifth of it). */
+#define WR_MOST_FILLED 0.1
+enum { WR_FEWEST_TOTALS = 3 }; /* Student's t on two is so wide, or by luck so narrow, that it says nothing */
+
 struct wr_total_check { /* start as {0} */
     size_t n_run;            /* of the timing table */
     double *total_min;       /* [n_run] finish of the replay; look at counts first */
     double *order;           /* [n_run] place in time */
     size_t *n_filled;        /* [n_run] cells that were not done, or whose time is not known */
-    unsigned char *counts;   /* [n_run] 1: at least half of the tasks were done, the run is in the sample */
+    unsigned char *counts;   /* [n_run] 1: at most WR_MOST_FILLED of its minutes are filled in, the run is in the sample */
     size_t n_never;          /* tasks that no run has timed: their filling is not what they usually take */
     size_t n_counted;
     struct wr_log_sample sample; /* totals that count; n_counted 0: empty */
@@ -24,8 +29,8 @@ struct wr_total_check { /* start as {0} */
 
 /* A skipped, absent or lost cell is filled with the median of the task's done cells, a stopped one and one whose
  * lead-in is not known with the larger of that and its bound. No done cell: the planned time, else the known median,
- * else the likeliest of three points, else the largest bound, else 0. Quantiles of the next total:
- * wr_log_predictive_quantile(&check.sample, prob), which needs two runs. */
+ * else the likeliest of three points, else the largest bound, else 0, and then the run does not count. Quantiles of the
+ * next total, from WR_FEWEST_TOTALS on: wr_log_predictive_quantile(&check.sample, prob). */
 void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *plan, const struct wr_network *net,
                          const struct wr_timing *timing);
 void wr_total_check_release(struct wr_total_check *check);
@@ -37,7 +42,7 @@ struct wr_total_forecast {
     double target_order;
 };
 struct wr_total_disagreement {
-    bool known;              /* false: fewer than three runs count, or they do not differ */
+    bool known;              /* false: too few runs count, or they do not differ */
     double log_ratio;        /* log of forecast median over the totals' centre */
     double p_centre;         /* two-sided chance of a centre so far off */
     double p_spread;         /* chance of totals scattered so much more than forecast (a wider forecast is no fault:

@@ -31,5 +31,6 @@ void wr_grid_of_people(const struct wr_fit_result *result, struct wr_grid *grid)
 void wr_learning_sentence(const struct wr_fit_summary *summary, struct wr_str *out);
 void wr_run_effect_sentence(const struct wr_fit_summary *summary, struct wr_str *out);
 void wr_chains_sentence(const struct wr_posterior *posterior, struct wr_str *out);
-/* The forecast of the total without a model beside it; nothing is added when there is too little for one. */
+/* The forecast of the total without a model beside it; or that there is not enough for one. Nothing without a
+ * rehearsal. */
 void wr_total_sentence(const struct wr_fit_result *result, struct wr_str *out);
