@@ -152,7 +152,7 @@ const struct wr_option wr_options[] = {
     {"moves", 0, TEXT(study.moves), "FILE", "changes allowed to --search, instead of CAMPAIGN/moves.csv",
      ON(WR_CMD_WHATIF), NULL},
     {"allow", 0, COMMAS(study.allow), "KIND,…",
-     "changes allowed to --search in general: exchange, before, crew, drop, shorten", ON(WR_CMD_WHATIF), NULL},
+     "changes allowed to --search in general: exchange, before, crew; of get-ahead work drop, shorten", ON(WR_CMD_WHATIF), NULL},
     {"changes", 0, SIZE(study.most_changes), "N", "at most so many changes together, 1 to 3 (default 2)",
      ON(WR_CMD_WHATIF), NULL},
     {"series", 0, TEXT(series), "FOLDER", "a section on the excursions that this one stands among", ON(WR_CMD_REPORT),

@@ -112,7 +112,8 @@ static const char *worth_words(const struct wr_change *c, bool within)
 
 static void add_before_after(struct wr_grid *grid, const struct wr_change *c)
 {
-    WR_GRID_MAYBES(grid, c->known ? wr_known(c->before) : WR_UNKNOWN, c->known ? wr_known(c->after) : WR_UNKNOWN);
+    WR_GRID_MAYBES(grid, c->known || c->only_before ? wr_known(c->before) : WR_UNKNOWN,
+                   c->known || c->only_after ? wr_known(c->after) : WR_UNKNOWN);
 }
 
 void wr_grid_of_against_limits(const struct wr_against *a, struct wr_grid *grid)

@@ -19,9 +19,17 @@ void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_st
 
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out)
 {
+    WR_SCOPED_STR of_target = {0};
+
+    wr_str_add(&of_target, what);
+    if (ctx->has_target) wr_str_addf(&of_target, " of %s", wr_target_words(ctx->target));
+    wr_context_headline_as(ctx, wr_str_text(&of_target), out);
+}
+
+void wr_context_headline_as(const struct wr_present_context *ctx, const char *what, struct wr_str *out)
+{
     if (ctx->campaign && *ctx->campaign) wr_str_addf(out, "%s: ", ctx->campaign);
     wr_str_add(out, what);
-    if (ctx->has_target) wr_str_addf(out, " of %s", wr_target_words(ctx->target));
     if (ctx->n_run > 0)
         wr_str_addf(out, ", from %s rehearsal%s", wr_count_words(ctx->n_run, WR_ROOM), ctx->n_run == 1 ? "" : "s");
     WR_SCOPED_STR by = {0};

@@ -406,7 +406,8 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
     wr_prose_say(out, &text);
     wr_series_second_sentence(v, &text);
     if (text.len) wr_prose_say(out, &text);
-    wr_context_headline(ctx, "a series of excursions", &text);
+    wr_context_headline_as(ctx, ctx->target == WR_FOR_EXCURSION ? "a series of excursions"
+                                                                : "a series of excursions, at pool pace", &text);
     wr_str_addf(&text, ", %zu trials.", v->series->n_trial);
     wr_prose_say(out, &text);
     wr_str_add_char(out, '\n');

@@ -238,7 +238,8 @@ enum wr_status wr_show_result(enum wr_result result, enum wr_format format, cons
                                            .limit_name = s->whatif.limit_name,
                                            .search = s->options.search ? &s->whatif.found : NULL,
                                            .base = s->forecast.n_limit ? &s->forecast.limit[0] : NULL,
-                                           .unordered = s->whatif.unordered};
+                                           .unordered = s->whatif.unordered,
+                                           .in_vain = s->whatif.in_vain};
         return wr_show_whatif(format, ctx, &r, out, err);
     }
     case WR_RESULT_MODEL:

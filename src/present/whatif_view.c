@@ -242,7 +242,9 @@ static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str
                     wr_of_100(w->base_any_over, WR_ROOM), wr_count_words(w->n_limit, WR_ROOM));
     wr_str_add(out, ".");
     if (w->n_row == 0) {
-        if (result->search)
+        if (result->search && result->search->n_allowed == 1)
+            wr_str_add(out, " The one change allowed does not lower that by more than chance would.");
+        else if (result->search)
             wr_str_addf(out, " Of the %zu changes allowed none lowers that by more than chance would.",
                         result->search->n_allowed);
         return;
@@ -282,15 +284,38 @@ static void add_told_apart(const struct wr_whatif *w, struct wr_str *out)
         if (!w->row[i].told_apart) wr_str_addf(out, "Ranks %zu and %zu are not told apart. ", i + 1, i + 2);
 }
 
+static void in_vain_words(unsigned in_vain, struct wr_str *out)
+{
+    for (int kind = 0; kind < WR_N_MOVE_KIND; kind++)
+        if (in_vain >> kind & 1)
+            wr_str_addf(out, "%s%s", out->len ? "," : "", wr_move_word((enum wr_move_kind)kind));
+}
+
+/* Of what was allowed in general, what the plan has nothing for. */
+static void add_in_vain(unsigned in_vain, struct wr_str *out)
+{
+    WR_SCOPED_STR kinds = {0};
+
+    in_vain_words(in_vain, &kinds);
+    if (kinds.len == 0) return;
+    wr_str_addf(out, "`--allow %s` finds nothing to apply to in this plan", wr_str_text(&kinds));
+    if (in_vain & (1U << WR_MOVE_DROP | 1U << WR_MOVE_SHORTEN))
+        wr_str_add(out, ": drop and shorten mean get-ahead work, tasks with `drop_after`");
+    wr_str_add(out, ". ");
+}
+
 static void add_search(const struct wr_whatif_result *result, struct wr_str *out)
 {
     const struct wr_search *s = result->search;
 
-    wr_str_addf(out, "%zu changes are allowed; %zu timelines made of them were looked at", s->n_allowed,
-                s->n_looked_at);
+    wr_str_addf(out, "%zu change%s allowed; timelines made of %s and looked at: %zu", s->n_allowed,
+                s->n_allowed == 1 ? " is" : "s are", s->n_allowed == 1 ? "it" : "them", s->n_looked_at);
     if (s->n_impossible) wr_str_addf(out, ", %zu more cannot be worked", s->n_impossible);
-    wr_str_add(out,
-               ". The gains shown are from days that the search did not see, in the order that it found them in. ");
+    wr_str_add(out, ". ");
+    add_in_vain(result->in_vain, out);
+    if (result->whatif->n_row > 0)
+        wr_str_add(out, "The gains shown are from days that the search did not see, in the order that it found them "
+                        "in. ");
     if (result->unordered)
         wr_str_add(
             out,
@@ -357,7 +382,7 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
         wr_grid_add_terminal(rows, wr_context_columns(ctx), out);
         if (result->whatif->n_limit > 1) add_other_limits(ctx, result, out);
     }
-    wr_str_add_char(out, '\n');
+    if (!result->search || result->whatif->n_row > 0) wr_str_add_char(out, '\n');
     wr_str_clear(&text);
     if (result->search) add_search(result, &text);
     add_told_apart(result->whatif, &text);
@@ -365,8 +390,9 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
         wr_str_add(&text, "Earlier: by how much half of the finishes come earlier. ");
     if (!result->search && result->whatif->n_limit > 1 && result->whatif->n_row > 0)
         wr_str_add(&text, "Of at least one limit the change has no interval. ");
-    wr_str_add(&text, "Gains do not add up: ask for combinations as alternatives of their own.");
-    if (result->whatif->n_limit > 1) wr_str_addf(&text, " Ranked by the limit %s.", result->limit_name[0]);
+    if (result->whatif->n_row > 0)
+        wr_str_add(&text, "Gains do not add up: ask for combinations as alternatives of their own.");
+    if (result->whatif->n_row > 0 && result->whatif->n_limit > 1) wr_str_addf(&text, " Ranked by the limit %s.", result->limit_name[0]);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
 }
 
@@ -399,6 +425,9 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
         wr_json_count(&j, search, "changes_allowed", result->search->n_allowed);
         wr_json_count(&j, search, "timelines_looked_at", result->search->n_looked_at);
         wr_json_count(&j, search, "timelines_impossible", result->search->n_impossible);
+        WR_SCOPED_STR in_vain = {0};
+        in_vain_words(result->in_vain, &in_vain);
+        wr_json_text(&j, search, "allowed_in_vain", in_vain.len ? wr_str_text(&in_vain) : NULL);
     }
     json_t *alternatives = wr_json_grid(&j, j.root, "alternatives", rows);
     for (size_t i = 0; i < w->n_row; i++) {

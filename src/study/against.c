@@ -21,6 +21,12 @@ static struct wr_change change_of(double before, double after, double error)
     return (struct wr_change){.known = true, .before = before, .after = after, .error = error};
 }
 
+/* Of what only one of them has. */
+static struct wr_change one_sided(bool is_after, double value)
+{
+    return (struct wr_change){.only_before = !is_after, .only_after = is_after, .before = value, .after = value};
+}
+
 static struct wr_change over_change(const struct wr_probability *before, const struct wr_probability *after)
 {
     return change_of(before->mean, after->mean, hypot(before->mc_error, after->mc_error));
@@ -140,7 +146,14 @@ static struct wr_against_limit compare_limit(const struct wr_study *before, size
     struct wr_against_limit l = {.in_before = b != SIZE_MAX, .in_after = f != SIZE_MAX};
 
     l.name = l.in_after ? after->limits.limit[f].name : before->limits.limit[b].name;
-    if (!l.in_before || !l.in_after) return l;
+    if (!l.in_before || !l.in_after) {
+        const struct wr_study *in = l.in_after ? after : before;
+        const struct wr_limit *own = &in->limits.limit[l.in_after ? f : b];
+        l.minutes = one_sided(l.in_after, own->minutes);
+        if (own->confidence.known) l.confidence = one_sided(l.in_after, own->confidence.value);
+        l.over = one_sided(l.in_after, in->forecast.limit[l.in_after ? f : b].over.mean);
+        return l;
+    }
     const struct wr_limit *x = &before->limits.limit[b], *y = &after->limits.limit[f];
     l.minutes = change_of(x->minutes, y->minutes, 0);
     if (x->confidence.known && y->confidence.known)
@@ -222,7 +235,14 @@ static struct wr_against_task compare_task(struct wr_against *a, const struct wr
     t.title = task->title;
     if (t.in_before) t.done_before = times_timed(&before->timing, b);
     if (t.in_after) t.done_after = times_timed(&after->timing, f);
-    if (!t.in_before || !t.in_after) return t;
+    if (!t.in_before || !t.in_after) {
+        const struct wr_study *in = t.in_after ? after : before;
+        const struct wr_cutoff_row *row = cutoff_of(in, t.in_after ? f : b);
+        t.median_min = one_sided(t.in_after, in->forecast.task[t.in_after ? f : b].median_min);
+        if (row && row->reason == WR_CUTOFF_FOUND && !row->is_start)
+            t.latest_start_min = one_sided(t.in_after, row->latest_start_min);
+        return t;
+    }
     double x = before->forecast.task[b].median_min, y = after->forecast.task[f].median_min;
     t.median_min = change_of(x, y, hypot(median_error(before, b), median_error(after, f)));
     t.within_what_was_said = centre_was_allowed_for(&before->durations, b, &after->durations, f);

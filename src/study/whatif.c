@@ -28,6 +28,13 @@ static enum wr_status run_asked(struct wr_study *s, struct wr_error *err)
     return wr_whatif_run(&w->asked, &base, w->alternatives->variant, w->alternatives->n_variant, &options, err);
 }
 
+static bool has_kind(const struct wr_moves *moves, enum wr_move_kind kind)
+{
+    for (size_t i = 0; i < moves->n_move; i++)
+        if (moves->move[i].kind == kind) return true;
+    return false;
+}
+
 /* What the search may do: moves.csv, and what is allowed in general; without either, leaving out get-ahead work. */
 static enum wr_status moves_allowed(struct wr_moves *moves, struct wr_study *s, struct wr_error *err)
 {
@@ -52,6 +59,7 @@ static enum wr_status moves_allowed(struct wr_moves *moves, struct wr_study *s, 
             return wr_fail(err, WR_E_USAGE,
                            "--allow: '%s' is no kind of change: write exchange, before, crew, drop or shorten", allow);
         wr_moves_allow(moves, (enum wr_move_kind)kind, &s->plan);
+        if (!has_kind(moves, (enum wr_move_kind)kind)) s->whatif.in_vain |= 1U << kind;
         s->whatif.unordered |= kind != WR_MOVE_DROP && kind != WR_MOVE_SHORTEN;
         allow += len + (allow[len] == ',');
     }

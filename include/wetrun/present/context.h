@@ -96,6 +96,8 @@ void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *
 
 /* "Petrel 7, 9 rehearsals: forecast of the next rehearsal, at pool pace", one line, not escaped. */
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out);
+/* The same where what is shown is not of the context's target. */
+void wr_context_headline_as(const struct wr_present_context *ctx, const char *what, struct wr_str *out);
 
 /* "done by one of the two rehearsed line-ups at random; --people names one"; "done by Ada in EV1, Bo in EV2" where
  * there is no choice; nothing where nobody is known. */

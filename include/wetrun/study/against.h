@@ -16,7 +16,8 @@
 #include "wetrun/study/study.h"
 
 struct wr_change {
-    bool known;
+    bool known;              /* both have it */
+    bool only_before, only_after; /* else: one of them has */
     double before, after;
     double error;            /* sd of after - before from the simulation; 0: none */
 };
@@ -42,7 +43,7 @@ struct wr_against_task {
     bool in_before, in_after;
     struct wr_change median_min;
     bool within_what_was_said; /* the later centre lies between the 5 and 95 % points of the earlier draws of it */
-    struct wr_change latest_start_min; /* of the excursion limit; unknown unless both have one */
+    struct wr_change latest_start_min; /* of the excursion limit */
     size_t done_before, done_after;    /* times that the rehearsals timed it */
     const char *edited;      /* what the plan says otherwise now, in words; NULL: nothing */
 };

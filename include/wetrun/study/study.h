@@ -145,6 +145,7 @@ struct wr_study_whatif {
     struct wr_whatif asked;
     struct wr_search found;
     bool unordered;                       /* the search may change an order that the plan does not ask for */
+    unsigned in_vain;                     /* bits 1 << enum wr_move_kind: allowed, and the plan has nothing for it */
     const struct wr_whatif *rows;         /* asked, or those that were found */
     const char *const *variant_name;      /* by wr_whatif_row.variant */
     const char **limit_name;              /* [limits.n_limit] */

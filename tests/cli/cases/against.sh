@@ -39,11 +39,14 @@ json "[l['minutes_before'] for l in d['against']['limits']][0] == 120 and d['aga
 # another plan for the same rehearsals: its part is all there is, beside noise
 grep -v '^A-FREE,' campaign/plan.csv | sed 's/A-FREE//' >shorter.csv; what=shorter.csv; against
 json "[t['plan'] for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == ['new']"
+# what only one of them has shows its time there
+json "[(t['median_before_min'], t['median_after_min']) for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == [(None, t['median_min']) for t in d['tasks'] if t['task'] == 'A-FREE']"
 # A-FREE is not in the earlier plan, so that plan and rehearsals cannot be told apart there
 json "$(part plan)['change'] is None"
 expect 0 "$WETRUN" forecast --trials 20000 --format json --plan shorter.csv --against campaign/plan.csv campaign
 json "$(part plan)['change'] < -0.02 and abs($(part rehearsals)['change']) <= 4 * $(part rehearsals)['error'] + 0.005"
 json "[t['plan'] for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == ['gone']"
+json "[t['median_before_min'] > 5 and t['median_after_min'] is None for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == [True]"
 # what the plan says otherwise is said of each task, in words
 sed -e 's/$/,,,/; 1s/,,,$/,low,likely,high/' \
   -e '/^A-REACH,/s/,12,/,15,/' -e '/^CAM-REACH,/s/transit,,,/transit,,100,/' -e '/^A-UNPLUG,/s/,EV1,,/,EV1,CAM-REACH,/' \

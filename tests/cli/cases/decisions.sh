@@ -103,7 +103,19 @@ expect 2 "$WETRUN" whatif --search --changes 4 campaign; in_err "at most 3"
 # a clock that would end before it begins is no gain
 printf 'move,task,to\nbefore,A-PLUG,A-UNPLUG\n' > backwards.csv
 expect 0 "$WETRUN" whatif --search --moves backwards.csv --format json --trials 2000 campaign
-json "d['search'] == {'changes_allowed': 1, 'timelines_looked_at': 0, 'timelines_impossible': 1} and d['alternatives'] == []"
+json "d['search'] == {'changes_allowed': 1, 'timelines_looked_at': 0, 'timelines_impossible': 1, 'allowed_in_vain': None} and d['alternatives'] == []"
+expect 0 "$WETRUN" whatif --search --moves backwards.csv --trials 2000 campaign; tr '\n' ' ' < out > flat
+grep -q "The one change allowed does not lower that" flat && grep -q "1 change is allowed; timelines made of it and looked at: 0, 1 more cannot be worked\. *$" flat || fail "one change that does not help"
+# a kind that is allowed and has nothing to apply to is said: drop and shorten mean get-ahead work
+cp -r campaign all-needed; python3 - <<'P'
+import csv
+rows = list(csv.DictReader(open('all-needed/plan.csv')))
+for r in rows: r['drop_after'] = ''
+w = csv.DictWriter(open('all-needed/plan.csv', 'w'), rows[0]); w.writeheader(); w.writerows(rows)
+P
+expect 0 "$WETRUN" whatif --search --allow drop,exchange --changes 1 --trials 2000 all-needed; tr '\n' ' ' < out > flat
+grep -q '`--allow drop` finds nothing to apply to in this plan: drop and shorten mean get-ahead work, tasks with `drop_after`\.' flat || fail "a kind of change goes unheard"
+expect 0 "$WETRUN" whatif --search --allow drop,exchange --changes 1 --trials 2000 campaign; not_in out "nothing to apply"
 printf 'move,task,to\nswap,HINGE,BEAM\n' > moves.csv
 expect 3 "$WETRUN" whatif --search --moves moves.csv campaign; in_err "moves.csv:2:1"
 # another plan: the same tasks in another order; a task it adds needs a distribution of its own

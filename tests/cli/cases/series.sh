@@ -1,7 +1,7 @@
 . "$TOP/tests/cli/expect.sh"
 # three excursions; the first is the campaign of that folder on the same days
 cp -r "$TOP/datasets" all; chmod -R u+w all
-expect 0 "$WETRUN" series all/petrel-series; narrow out; in_out "Petrel 9"; in_err "Decision support only"
+expect 0 "$WETRUN" series all/petrel-series; narrow out; in_out "Petrel 9"; in_out "petrel-series: a series of excursions, at pool pace"; in_err "Decision support only"
 expect 0 "$WETRUN" series -f csv all/petrel-series; [ "$(wc -l <out)" = 4 ] || fail "not one row per excursion"
 expect 0 "$WETRUN" series -f json all/petrel-series; cp out series.json
 json "d['excursions'][0]['carried_on_to_it'] is None and d['excursions'][0]['over_added'] == 0"
