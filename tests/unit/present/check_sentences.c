@@ -79,8 +79,9 @@ START_TEST(totals_without_a_model)
              {3, {1, 2}, 1, true, true, "; one task that no rehearsal timed counts as planned or judged)",
               "does not disagree"},
              {3, {1, 2}, 3, true, false, "; three tasks that no rehearsal timed count as planned or judged", NULL},
-             {2, {1, 2}, 3, false, false, "Without any model: not enough to say. It takes three totals, in each at most "
-              "a tenth of the minutes filled in for what was not done or is not known; here two count.", "the next"},
+             {2, {1, 2}, 3, false, false,
+              "Without any model: not enough to say. It takes three totals, in each at most a tenth of the "
+              "minutes filled in for what was not done or is not known; here two count.", "the next"},
              {1, {0, 0}, 0, false, false, "here one counts.", "the next"},
              {0, {0, 0}, 0, false, false, "here none counts.", "the next"}};
     double total[3] = {50, 51.5, 50.5};
