@@ -6,7 +6,8 @@
 #include "wetrun/stats/quantile.h"
 
 /* What stands in for a cell that was not done or is not known. */
-static struct wr_maybe filler(const struct wr_plan_task *task, const struct wr_timing *timing, size_t k, double *scratch)
+static struct wr_maybe filler(const struct wr_plan_task *task, const struct wr_timing *timing, size_t k,
+                              double *scratch)
 {
     size_t n = 0;
     double bound = 0.0;
@@ -39,8 +40,8 @@ static double seen_min(const struct wr_cell *cell)
 }
 
 /* The run's minutes, task by task; whether enough of them was seen. */
-static bool fill_run(struct wr_total_check *check, const struct wr_timing *timing, size_t r, const struct wr_maybe *fill,
-                     double *minutes)
+static bool fill_run(struct wr_total_check *check, const struct wr_timing *timing, size_t r,
+                     const struct wr_maybe *fill, double *minutes)
 {
     double all = 0, filled = 0;
     bool known = true;

@@ -392,7 +392,8 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
         wr_str_add(&text, "Of at least one limit the change has no interval. ");
     if (result->whatif->n_row > 0)
         wr_str_add(&text, "Gains do not add up: ask for combinations as alternatives of their own.");
-    if (result->whatif->n_row > 0 && result->whatif->n_limit > 1) wr_str_addf(&text, " Ranked by the limit %s.", result->limit_name[0]);
+    if (result->whatif->n_row > 0 && result->whatif->n_limit > 1)
+        wr_str_addf(&text, " Ranked by the limit %s.", result->limit_name[0]);
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
 }
 

@@ -11,8 +11,8 @@
 #include "wetrun/stats/log_sample.h"
 #include "wetrun/timing/timing.h"
 
-/* What is filled in is alike in every run, so totals scatter too little by about its share: a tenth is small beside what
- * 3 to 12 runs leave open of their scatter (a half to a fifth of it). */
+/* What is filled in is alike in every run, so totals scatter too little by about its share: a tenth is small beside
+ * what 3 to 12 runs leave open of their scatter (a half to a fifth of it). */
 #define WR_MOST_FILLED 0.1
 enum { WR_FEWEST_TOTALS = 3 }; /* Student's t on two is so wide, or by luck so narrow, that it says nothing */
 
@@ -21,7 +21,7 @@ struct wr_total_check { /* start as {0} */
     double *total_min;       /* [n_run] finish of the replay; look at counts first */
     double *order;           /* [n_run] place in time */
     size_t *n_filled;        /* [n_run] cells that were not done, or whose time is not known */
-    unsigned char *counts;   /* [n_run] 1: at most WR_MOST_FILLED of its minutes are filled in, the run is in the sample */
+    unsigned char *counts;   /* [n_run] 1: in the sample, for at most WR_MOST_FILLED of its minutes are filled in */
     size_t n_never;          /* tasks that no run has timed: their filling is not what they usually take */
     size_t n_counted;
     struct wr_log_sample sample; /* totals that count; n_counted 0: empty */

@@ -13,7 +13,7 @@ struct wr_whatif_result { /* borrowed */
     const struct wr_search *search;  /* NULL: alternatives that were asked for; else those that a search found */
     const struct wr_limit_outlook *base; /* the first limit as forecast; NULL: not known, or no limit */
     bool unordered;                  /* the search may change an order that the plan does not ask for */
-    unsigned in_vain;                /* bits 1 << enum wr_move_kind: allowed in general, and the plan has nothing for it */
+    unsigned in_vain;                /* bits 1 << enum wr_move_kind: allowed, and the plan has nothing for it */
 };
 
 /* Table: the answer, then one row per alternative, best first, for the first limit, and below it for the others. CSV:

@@ -82,8 +82,8 @@ START_TEST(holes_are_filled)
 END_TEST
 
 /* Hose was not done in the first run; in the others it took 20, 30, 40: 30 are filled in of 40 + 60 + 30. With out at
- * 210 they are 30 of 300, a tenth; a minute less and they are more. Of a stopped cell only what is added is filled in: 20 at
- * 10, of 110 + 60 + 30. A task of which nothing is known leaves no total, however little the rest lacks. */
+ * 210 they are 30 of 300, a tenth; a minute less and they are more. Of a stopped cell only what is added is filled in:
+ * 20 at 10, of 110 + 60 + 30. A task of which nothing is known leaves no total, however little the rest lacks. */
 START_TEST(totals_that_are_mostly_filled_in)
 {
     static const struct { enum wr_cell_state state; double out_min; bool counts; } c[] = {
