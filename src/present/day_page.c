@@ -1,9 +1,7 @@
 #include "wetrun/present/day_page.h"
 
-#include <string.h>
 #include "day_data.h"
-#include "page_files.h"
-#include "wetrun/io/digest.h"
+#include "page_parts.h"
 #include "wetrun/present/escape.h"
 
 /* The order in which the script's files stand (day_base.js); page.css gives the look of the report, day.css what is
@@ -11,31 +9,6 @@
 static const char *const scripts[] = {"day_base.js", "day_plan.js", "day_past.js", "day_learn.js", "day_days.js",
                                       "day_cutoff.js", "day_log.js", "day_ui.js"};
 static const char *const styles[] = {"page.css", "day.css"};
-
-static void add_file(struct wr_str *out, const char *name)
-{
-    for (const struct embedded *f = page_files; f->name; f++)
-        if (strcmp(f->name, name) == 0) {
-            wr_str_add(out, f->text);
-            return;
-        }
-    wr_bug(__FILE__, __LINE__, "a file of the day page was not embedded");
-}
-
-static void add_policy_hash(struct wr_str *out, const struct wr_str *text)
-{
-    char base64[WR_SHA256_BASE64];
-
-    wr_sha256_base64(wr_str_text(text), text->len, base64);
-    wr_str_addf(out, "'sha256-%s'", base64);
-}
-
-static void add_element(struct wr_str *out, const char *open, const char *text, const char *close)
-{
-    wr_str_add(out, open);
-    wr_escape_html(out, text);
-    wr_str_add(out, close);
-}
 
 static const char *name_of(const struct wr_day_page *page)
 {
@@ -47,17 +20,8 @@ static const char *name_of(const struct wr_day_page *page)
 static void add_head(struct wr_str *out, const struct wr_day_page *page, const struct wr_str *css,
                      const struct wr_str *js)
 {
-    wr_str_add(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-                    "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-                    "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; base-uri 'none'; "
-                    "form-action 'none'; style-src ");
-    add_policy_hash(out, css);
-    wr_str_add(out, "; script-src ");
-    add_policy_hash(out, js);
-    wr_str_add(
-        out,
-        "\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n");
-    add_element(out, "<title>", name_of(page), page->sheet ? ": the day</title>\n" : ": step log</title>\n");
+    page_head(out, (const char *const[]){wr_str_text(css)}, 1, wr_str_text(js));
+    page_element(out, "<title>", name_of(page), page->sheet ? ": the day</title>\n" : ": step log</title>\n");
     wr_str_addf(out, "<style>%s</style>\n</head>\n", wr_str_text(css));
 }
 
@@ -67,7 +31,7 @@ static void add_body(struct wr_str *out, const struct wr_day_page *page)
     wr_str_add(
         out,
         "<body class=\"day\">\n<a class=\"skip\" href=\"#tasks\">To the tasks</a>\n<header><div class=\"in top\"><p>");
-    add_element(out, "<b><bdi>", name_of(page), "</bdi></b>");
+    page_element(out, "<b><bdi>", name_of(page), "</bdi></b>");
     wr_str_add(out, page->sheet ? " · the day" : " · step log");
     wr_str_add(out, "</p><p id=\"about\"></p></div></header>\n");
     if (page->context->doubt && page->sheet) {
@@ -88,7 +52,7 @@ static void add_body(struct wr_str *out, const struct wr_day_page *page)
         "<noscript><p class=\"caution\">This page works with a script of its own, which this browser does not run. "
         "`wetrun logsheet` prints a step log, `wetrun cutoff` the cut-offs.</p></noscript>\n</main>\n"
         "<footer><div class=\"in\" id=\"foot\">");
-    add_element(out, "<p>wetrun ", page->context->version, ". This page needs no network and sends nothing.</p>");
+    page_element(out, "<p>wetrun ", page->context->version, ". This page needs no network and sends nothing.</p>");
     wr_str_add(out, "</div></footer>\n");
 }
 
@@ -97,8 +61,8 @@ enum wr_status wr_day_page_write(const struct wr_day_page *page, struct wr_str *
     WR_SCOPED_STR css = {0}, js = {0}, data = {0};
     enum wr_status status = day_data_add(page, &data, err);
 
-    for (size_t i = 0; i < sizeof styles / sizeof *styles; i++) add_file(&css, styles[i]);
-    for (size_t i = 0; i < sizeof scripts / sizeof *scripts; i++) add_file(&js, scripts[i]);
+    for (size_t i = 0; i < sizeof styles / sizeof *styles; i++) wr_str_add(&css, page_file(styles[i]));
+    for (size_t i = 0; i < sizeof scripts / sizeof *scripts; i++) wr_str_add(&js, page_file(scripts[i]));
     if (status == WR_OK) {
         add_head(out, page, &css, &js);
         add_body(out, page);
