@@ -2,6 +2,8 @@
 
 #include <math.h>
 #include "wetrun/network/planned.h"
+#include "wetrun/present/debrief_view.h"
+#include "wetrun/present/whatif_view.h"
 
 struct wr_check_result wr_check_result_of(const struct wr_study *s)
 {
@@ -191,39 +193,20 @@ void wr_context_of_result(struct wr_present_context *ctx, enum wr_result result,
 enum wr_status wr_show_result(enum wr_result result, enum wr_format format, const struct wr_present_context *ctx,
                               const struct wr_study *s, struct wr_str *out, struct wr_error *err)
 {
+#define SHOW(id, name)                                                                                                 \
+    case WR_RESULT_##id: {                                                                                             \
+        const struct wr_##name##_result r = wr_##name##_result_of(s);                                                  \
+        return wr_show_##name(format, ctx, &r, out, err);                                                              \
+    }
     switch (result) {
-    case WR_RESULT_SUMMARY: {
-        const struct wr_fit_result r = wr_fit_result_of(s);
-        return wr_show_fit(format, ctx, &r, out, err);
-    }
-    case WR_RESULT_FORECAST: {
-        const struct wr_forecast_result r = wr_forecast_result_of(s);
-        return wr_show_forecast(format, ctx, &r, out, err);
-    }
-    case WR_RESULT_COMPARISON: {
-        const struct wr_compare_result r = wr_compare_result_of(s);
-        return wr_show_compare(format, ctx, &r, out, err);
-    }
-    case WR_RESULT_PAD: {
-        const struct wr_pad_result r = wr_pad_result_of(s);
-        return wr_show_pad(format, ctx, &r, out, err);
-    }
-    case WR_RESULT_CUTOFFS: {
-        const struct wr_cutoff_result r = wr_cutoff_result_of(s);
-        return wr_show_cutoff(format, ctx, &r, out, err);
-    }
-    case WR_RESULT_BACKTEST: {
-        const struct wr_backtest_result r = wr_backtest_result_of(s);
-        return wr_show_backtest(format, ctx, &r, out, err);
-    }
-    case WR_RESULT_READY: {
-        const struct wr_ready_result r = wr_ready_result_of(s);
-        return wr_show_ready(format, ctx, &r, out, err);
-    }
-    case WR_RESULT_RUNS_NEEDED: {
-        const struct wr_runs_needed_result r = wr_runs_needed_result_of(s);
-        return wr_show_runs_needed(format, ctx, &r, out, err);
-    }
+        SHOW(SUMMARY, fit)
+        SHOW(FORECAST, forecast)
+        SHOW(COMPARISON, compare)
+        SHOW(PAD, pad)
+        SHOW(CUTOFFS, cutoff)
+        SHOW(BACKTEST, backtest)
+        SHOW(READY, ready)
+        SHOW(RUNS_NEEDED, runs_needed)
     case WR_RESULT_DEBRIEF: {
         const struct wr_debrief_result r = {.log = &s->log,
                                             .plan = &s->plan,
@@ -242,6 +225,7 @@ enum wr_status wr_show_result(enum wr_result result, enum wr_format format, cons
                                            .in_vain = s->whatif.in_vain};
         return wr_show_whatif(format, ctx, &r, out, err);
     }
+#undef SHOW
     case WR_RESULT_MODEL:
     case WR_RESULT_CANDIDATES:
     case WR_RESULT_PRICES:

@@ -74,17 +74,13 @@ RELEASE(wr_pad_release, pad)
 RELEASE(wr_backtest_release, backtest)
 RELEASE(wr_runs_needed_release, runs_needed)
 RELEASE(wr_debrief_release, debrief)
+RELEASE(wr_other_limits_release, other)
 
 static void release_price(struct wr_study *s)
 {
     wr_free(s->price);
     s->price = NULL;
     s->n_price = 0;
-}
-
-static void release_other(struct wr_study *s)
-{
-    wr_other_limits_release(&s->other);
 }
 
 static enum wr_status can_move_limit(const struct wr_study *s, struct wr_error *err)

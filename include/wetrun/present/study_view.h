@@ -7,13 +7,11 @@
 #include "wetrun/present/check_view.h"
 #include "wetrun/present/compare_view.h"
 #include "wetrun/present/cutoff_view.h"
-#include "wetrun/present/debrief_view.h"
 #include "wetrun/present/fit_view.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/pad_view.h"
 #include "wetrun/present/ready_view.h"
 #include "wetrun/present/runs_needed_view.h"
-#include "wetrun/present/whatif_view.h"
 #include "wetrun/study/study.h"
 
 /* Borrowed from the study; look at wr_study_has first. */
