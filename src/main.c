@@ -10,12 +10,9 @@
 #include "wetrun/cmd/settings.h"
 #include "wetrun/present/json_memory.h"
 
-static enum wr_status print(struct wr_str *text, struct wr_error *err)
+static enum wr_status print(const struct wr_str *text, struct wr_error *err)
 {
-    enum wr_status status = wr_output_write("-", wr_str_text(text), text->len, err);
-
-    wr_str_release(text);
-    return status;
+    return wr_output_write("-", wr_str_text(text), text->len, err);
 }
 
 static void note_idle(struct wr_str *notes, const struct wr_command *command, const struct wr_settings *settings)
@@ -28,7 +25,7 @@ static enum wr_status run_command(const struct wr_command *command, int argc, ch
                                   struct wr_error *err)
 {
     WR_RELEASED_BY(wr_settings_release) struct wr_settings settings = {0};
-    struct wr_str text = {0}, notes = {0};
+    WR_SCOPED_STR text = {0}, notes = {0};
 
     wr_settings_init(&settings);
     enum wr_status status = wr_settings_parse(&settings, command, argc, argv, err);
@@ -43,14 +40,13 @@ static enum wr_status run_command(const struct wr_command *command, int argc, ch
         status = command->run(command, &settings, verdict, err);
         if (!status) wr_say_notes(&notes);
     }
-    wr_str_release(&notes);
     return status;
 }
 
 static enum wr_status dispatch(int argc, char **argv, int *verdict, struct wr_error *err)
 {
     const char *word = argc > 1 ? argv[1] : "";
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
 
     if (strcmp(word, "--help") == 0 || strcmp(word, "-h") == 0 || strcmp(word, "help") == 0) {
         const struct wr_command *about = argc > 2 ? wr_command_find(argv[2]) : NULL;

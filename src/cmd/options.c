@@ -344,9 +344,8 @@ static enum wr_status take_word(struct wr_settings *s, const struct wr_command *
     if (*n_operand == most || !*word) { /* an empty name, as of an unset variable, would be a place at the root */
         WR_SCOPED_STR takes = {0};
         wr_command_operands(command, &takes);
-        enum wr_status status = wr_fail(err, WR_E_USAGE, "unexpected '%s': write wetrun %s [options] %s", word,
-                                        command->name, wr_str_text(&takes));
-        return status;
+        return wr_fail(err, WR_E_USAGE, "unexpected '%s': write wetrun %s [options] %s", word, command->name,
+                       wr_str_text(&takes));
     }
     if (command->names && *n_operand == 0)
         s->name = word;
@@ -394,16 +393,13 @@ static enum wr_status no_such_option(const struct wr_command *command, const cha
     if (is_operand(command, name))
         return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '--%s': that is a word without dashes: write %s",
                        command->name, name, command->example);
-    struct wr_str elsewhere = {0};
+    WR_SCOPED_STR elsewhere = {0};
     add_commands_with(name, &elsewhere);
-    if (elsewhere.len) {
-        enum wr_status status = wr_fail(err, WR_E_USAGE,
-                                        "wetrun %s has no option '--%s', but it is one of wetrun %s; "
-                                        "`wetrun %s --help` lists those it has",
-                                        command->name, name, elsewhere.text, command->name);
-        wr_str_release(&elsewhere);
-        return status;
-    }
+    if (elsewhere.len)
+        return wr_fail(err, WR_E_USAGE,
+                       "wetrun %s has no option '--%s', but it is one of wetrun %s; `wetrun %s --help` lists those it "
+                       "has",
+                       command->name, name, elsewhere.text, command->name);
     if (near == SIZE_MAX)
         return wr_fail(err, WR_E_USAGE, "wetrun %s has no option '%s'; `wetrun %s --help` lists them", command->name,
                        word, command->name);

@@ -84,8 +84,8 @@ static void fit_task(void *arg, size_t task)
 {
     const struct job *job = arg;
     struct wr_candidate *c = &job->out->candidate[task * WR_N_FAMILY];
-    double *time_min = WR_NEW_ARRAY(double, job->timing->n_run);
-    enum wr_seen *seen = WR_NEW_ARRAY(enum wr_seen, job->timing->n_run);
+    WR_SCOPED double *time_min = WR_NEW_ARRAY(double, job->timing->n_run);
+    WR_SCOPED enum wr_seen *seen = WR_NEW_ARRAY(enum wr_seen, job->timing->n_run);
     size_t n_stopped, n = collect(job, task, time_min, seen, &n_stopped);
 
     for (int f = 0; f < WR_N_FAMILY; f++) {
@@ -98,7 +98,6 @@ static void fit_task(void *arg, size_t task)
             judge(&c[f], time_min, n, job);
     }
     sort_by_aicc(c);
-    WR_FREE(time_min, seen);
 }
 
 /* The statistics that no law changes, of samples of so many times. */

@@ -124,7 +124,7 @@ static bool same_tasks(const struct wr_model_data *data, size_t a, size_t b)
 /* Runs with cells of the same tasks: most are, where there are many. */
 static void find_alike(struct wr_cells *cells, const struct wr_model_data *data)
 {
-    size_t *first = WR_NEW_ARRAY(size_t, cells->n_run); /* run of each set */
+    WR_SCOPED size_t *first = WR_NEW_ARRAY(size_t, cells->n_run); /* run of each set */
 
     cells->alike = wr_arena_alloc(&cells->memory, cells->n_run, sizeof(size_t));
     cells->n_in_set = wr_arena_alloc(&cells->memory, cells->n_run, sizeof(double));
@@ -139,7 +139,6 @@ static void find_alike(struct wr_cells *cells, const struct wr_model_data *data)
     for (size_t k = 0; k < cells->n_task; k++)
         for (size_t set = 0; set < cells->n_alike; set++)
             cells->is_in[k * cells->n_alike + set] = data->obs[k * data->n_run + first[set]] != WR_OBS_NONE;
-    wr_free(first);
 }
 
 static void add_cell(struct wr_cells *cells, const struct wr_model_data *data, size_t task, size_t run, size_t cell)

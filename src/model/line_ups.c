@@ -64,11 +64,10 @@ static enum wr_status name_lane(const struct wr_plan *plan, const struct wr_timi
     if (l == plan->n_lane) return no_such_lane(plan, lane, err);
     if (named[l] != NOT_NAMED) /* NOLINT: every lane of the plan has been filled in */
         return wr_fail(err, WR_E_USAGE, "--people: lane '%s' is named twice: leave one of them out", plan->lane[l]);
-    struct wr_str text = {0};
+    WR_SCOPED_STR text = {0};
     wr_str_add_bytes(&text, name.text, name.n);
     named[l] = find_person(timing, text.text);
     if (named[l] == WR_PERSON_NEW) say_new(timing, text.text, findings);
-    wr_str_release(&text);
     for (size_t o = 0; named[l] >= 0 && o < plan->n_lane; o++)
         if (o != l && named[o] == named[l])
             return wr_fail(err, WR_E_USAGE,

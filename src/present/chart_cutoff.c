@@ -211,7 +211,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
-    struct wr_card_lines card = wr_card_lines(card_of(in));
+    WR_RELEASED_BY(wr_card_lines_release) struct wr_card_lines card = wr_card_lines(card_of(in));
     size_t n_late = n_too_late(&card);
     bool has_star = false, has_clock = false;
 
@@ -246,7 +246,6 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_add(&w->alt, ".");
     if (n_late) wr_str_addf(&w->alt, " Too late already: %zu.", n_late);
     if (has_star) wr_str_add(&w->alt, starred);
-    wr_card_lines_release(&card);
 }
 
 /* px of the columns right of the scale */
@@ -426,7 +425,7 @@ static void find_range(const struct wr_card_line *line, size_t n, double range[2
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
-    struct wr_card_lines card = wr_card_lines(card_of(in));
+    WR_RELEASED_BY(wr_card_lines_release) struct wr_card_lines card = wr_card_lines(card_of(in));
     size_t n, n_row;
     bool has_name = card.n_elapsed_limit > 1;
     double range[2], longest = 0;
@@ -466,7 +465,6 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     add_slacks(cv, placed, n);
     add_starts(cv, c, placed, n);
     release_placed(placed, n);
-    wr_card_lines_release(&card);
 }
 
 static void say_worse_of_limits(struct wr_str *out, const struct wr_chart_input *in)

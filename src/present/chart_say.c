@@ -49,11 +49,10 @@ void say_count(struct wr_str *out, size_t n, const char *one, const char *many)
 
 void say_capital(struct wr_str *sentence)
 {
-    struct wr_str small = *sentence;
+    WR_SCOPED_STR small = *sentence;
 
     *sentence = (struct wr_str){0};
     wr_add_capital(sentence, wr_str_text(&small));
-    wr_str_release(&small);
 }
 
 void say_readable(struct wr_str *out, const char *text)

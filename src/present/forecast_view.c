@@ -360,22 +360,17 @@ static enum wr_status forecast_json(const struct wr_present_context *ctx, const 
 static enum wr_status check_all(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                                 const struct wr_grid *drivers, struct wr_error *err)
 {
-    struct wr_grid grid;
+    WR_SCOPED_GRID finish = {0}, limits = {0}, lanes = {0}, rules = {0};
     enum wr_status status = wr_grid_check(drivers, err);
 
-    wr_grid_of_finish(result, &grid);
-    if (status == WR_OK) status = wr_grid_check(&grid, err);
-    wr_grid_release(&grid);
-    wr_grid_of_limits(ctx, result, &grid);
-    if (status == WR_OK) status = wr_grid_check(&grid, err);
-    wr_grid_release(&grid);
-    wr_grid_of_lanes(result, &grid);
-    if (status == WR_OK) status = wr_grid_check(&grid, err);
-    wr_grid_release(&grid);
-    wr_grid_of_drop_rules(result, &grid);
-    if (status == WR_OK) status = wr_grid_check(&grid, err);
-    wr_grid_release(&grid);
-    return status;
+    wr_grid_of_finish(result, &finish);
+    if (status == WR_OK) status = wr_grid_check(&finish, err);
+    wr_grid_of_limits(ctx, result, &limits);
+    if (status == WR_OK) status = wr_grid_check(&limits, err);
+    wr_grid_of_lanes(result, &lanes);
+    if (status == WR_OK) status = wr_grid_check(&lanes, err);
+    wr_grid_of_drop_rules(result, &rules);
+    return status == WR_OK ? wr_grid_check(&rules, err) : status;
 }
 
 /* CSV is one table: the answer stands in columns of its own, the same in every row. */

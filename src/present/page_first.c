@@ -304,7 +304,7 @@ static void add_watched_limit(struct wr_str *out, const struct wr_page *page, co
 
 static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
 {
-    struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
+    WR_RELEASED_BY(wr_card_lines_release) struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
     const struct wr_card_line *tightest = NULL;
 
     for (size_t i = 0; i < lines.n; i++) {
@@ -323,7 +323,6 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
         add_as_tight(out, page, &lines, row);
         wr_str_add(out, ".</li>\n");
     }
-    wr_card_lines_release(&lines);
 }
 
 /* "the interval would narrow from 17 to about 14 of 100", as far as the numbers bear it out. */

@@ -311,7 +311,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
         close_section(out);
         return;
     }
-    struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
+    WR_RELEASED_BY(wr_card_lines_release) struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
     WR_SCOPED_STR beyond = {0}; /* before any time to act on: the sheet may be printed alone */
     add_caution_alone(out, page);
     add_second(out, page);
@@ -331,13 +331,12 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     end_sheet_cautioned(out);
     add_cutoffs(out, page, status, err);
     close_section(out);
-    wr_card_lines_release(&lines);
 }
 
 static void add_assumptions(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
-    struct wr_str lengthens = {0}, by = {0};
+    WR_SCOPED_STR lengthens = {0}, by = {0};
 
     wr_str_add(
         out, "<h3 class=\"gap\">What the forecast assumes</h3>\n<ul class=\"plain\">\n"
@@ -363,11 +362,9 @@ static void add_assumptions(struct wr_str *out, const struct wr_page *page)
     if (ctx->n_run > 0) {
         wr_context_add_finding(ctx, "task-lengthens", &lengthens);
         page_element(out, "", wr_str_text(&lengthens), "</li>\n");
-        wr_str_release(&lengthens);
     }
     wr_context_line_up_words(ctx, &by);
     if (by.len > 0) page_element(out, "<li>The days forecast are ", wr_str_text(&by), ".</li>\n");
-    wr_str_release(&by);
     wr_str_add(out, "<li>Intervals are 90 % and say what the rehearsals leave open about a number. With fewer than six "
                     "rehearsals they are wide, and themselves less sure.</li>\n</ul>\n");
 }

@@ -32,11 +32,10 @@ static size_t *count_strata(const struct wr_grouping *g)
 
 static enum wr_status check_grouping(const struct wr_grouping *g, struct wr_error *err)
 {
-    size_t *count = count_strata(g);
+    WR_SCOPED size_t *count = count_strata(g);
     bool mixed = false;
 
     for (size_t s = 0; s < g->n_run; s++) mixed |= count[2 * s] && count[2 * s + 1];
-    wr_free(count);
     if (mixed) return WR_OK;
     return wr_fail(err, WR_E_TOO_FEW, "%s",
                    g->stratum ? "no stratum holds runs of both groups" : "one of the groups has no run");
