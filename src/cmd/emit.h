@@ -5,7 +5,6 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/str.h"
 #include "wetrun/cmd/settings.h"
-#include "wetrun/io/digest.h"
 #include "wetrun/io/output_file.h"
 #include "wetrun/present/context.h"
 #include "wetrun/study/study.h"

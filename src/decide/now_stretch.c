@@ -1,6 +1,5 @@
 /* Work whose end nobody reported, and the moment before which it must have been done. */
 #include <math.h>
-#include <stdint.h>
 #include "now_parts.h"
 #include "wetrun/base/memory.h"
 

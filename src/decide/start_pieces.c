@@ -2,7 +2,6 @@
 
 #include <math.h>
 #include <string.h>
-#include "start_roots.h"
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 

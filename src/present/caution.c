@@ -1,6 +1,5 @@
 #include "wetrun/present/caution.h"
 
-#include <stdbool.h>
 #include "wetrun/present/prose.h"
 
 /* Decision support comes first in every form; the rest depends on what the answer is about. */

@@ -8,7 +8,6 @@
 
 #include <stdbool.h>
 #include <stddef.h>
-#include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"
 #include "wetrun/present/chart.h"
 #include "wetrun/present/text_width.h"

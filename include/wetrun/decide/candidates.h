@@ -7,7 +7,6 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
-#include "wetrun/base/error.h"
 #include "wetrun/stats/censored_fit.h"
 #include "wetrun/timing/timing.h"
 

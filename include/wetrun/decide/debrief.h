@@ -7,7 +7,6 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include "wetrun/base/error.h"
-#include "wetrun/base/number.h"
 #include "wetrun/decide/basis.h"
 
 struct wr_debrief_task {

@@ -28,7 +28,6 @@
 #include "wetrun/network/network.h"
 #include "wetrun/sim/forecast.h"
 #include "wetrun/sim/scenarios.h"
-#include "wetrun/timing/timing.h"
 
 /* ---- what was reported ---- */
 

@@ -7,7 +7,6 @@
 #include <stddef.h>
 #include <stdint.h>
 #include "wetrun/base/error.h"
-#include "wetrun/base/str.h"
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/model/duration_model.h"

@@ -11,7 +11,6 @@
 #pragma once
 
 #include <stddef.h>
-#include "wetrun/base/number.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/model/priors.h"
 

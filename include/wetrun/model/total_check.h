@@ -4,7 +4,6 @@
 
 #include <stdbool.h>
 #include <stddef.h>
-#include "wetrun/base/error.h"
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/network/network.h"

@@ -10,7 +10,6 @@
 #include "wetrun/decide/verdict.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/present/grid.h"
-#include "wetrun/present/prose.h"
 
 enum wr_format { WR_FORMAT_TABLE, WR_FORMAT_CSV, WR_FORMAT_JSON };
 

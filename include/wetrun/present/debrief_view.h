@@ -7,7 +7,6 @@
 #include "wetrun/decide/compare.h"
 #include "wetrun/decide/debrief.h"
 #include "wetrun/present/context.h"
-#include "wetrun/present/grid.h"
 
 struct wr_debrief_result { /* borrowed */
     const struct wr_plan *plan;

@@ -4,7 +4,6 @@
 #include "wetrun/decide/search.h"
 #include "wetrun/decide/whatif.h"
 #include "wetrun/present/context.h"
-#include "wetrun/present/grid.h"
 
 struct wr_whatif_result { /* borrowed */
     const struct wr_whatif *whatif;

@@ -7,4 +7,3 @@ struct wr_interval {
     bool known;
     double lo, hi;
 };
-#define WR_NO_INTERVAL ((struct wr_interval){false, 0.0, 0.0})

@@ -5,7 +5,6 @@
 
 #include <stddef.h>
 #include "wetrun/base/error.h"
-#include "wetrun/stats/interval.h"
 #include "wetrun/stats/summary.h"
 
 struct wr_log_sample {

@@ -21,7 +21,6 @@
 #include "wetrun/base/error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/number.h"
-#include "wetrun/base/str.h"
 #include "wetrun/campaign/aliases.h"
 #include "wetrun/campaign/criteria.h"
 #include "wetrun/campaign/findings.h"
