@@ -1,0 +1,137 @@
+/* The card for the console, as the page shows it: each task once, with the limit that binds it. */
+#include "wetrun/present/cutoff_view.h"
+#include "wetrun/present/forecast_view.h"
+#include "wetrun/present/words.h"
+
+const char wr_set_by_plan[] = "its drop time";
+
+static void ten_starts(struct wr_grid *grid, const struct wr_binding_cutoff *of)
+{
+    int in_time = wr_starts_in_time(of);
+    WR_SCOPED_STR marks = {0};
+
+    if (of->what != WR_BINDING_FOUND && of->what != WR_BINDING_TOO_LATE) {
+        wr_grid_absent(grid);
+        return;
+    }
+    for (int i = 0; i < WR_CARD_STARTS; i++) wr_str_add(&marks, i < in_time ? "\xe2\x97\x8f" : "\xe2\x97\x8b");
+    wr_grid_text(grid, wr_str_text(&marks));
+    wr_grid_sorts_by(grid, in_time);
+}
+
+/* What is to be done from its time on, until the plan drops it. */
+static const char *leave_it_out(const struct wr_binding_cutoff *of)
+{
+    if (of->what == WR_BINDING_TOO_LATE) return "leave it out for the limit; ";
+    return of->what == WR_BINDING_FOUND && !of->row->drop_rule_first ? "later, leave it out for the limit; " : "";
+}
+
+/* Work on a clock has a time on that too, which may be the earlier one if the clock begins as it usually does. */
+static void sooner_by_clock(const struct wr_cutoff_result *result, const struct wr_card_line *line, struct wr_str *out)
+{
+    const struct wr_cutoff_card *card = result->card;
+    const struct wr_cutoff_list *here = &card->list[line->cutoff.limit];
+
+    for (size_t l = 0; l < card->n_limit && line->clock == SIZE_MAX; l++) {
+        const struct wr_sim_limit *limit = &card->list[l].limit.limit;
+        const struct wr_cutoff_row *mine = NULL, *from = NULL;
+        for (size_t i = 0; i < card->n_row && limit->is_clock; i++) {
+            if (card->list[l].row[i].task == line->cutoff.row->task) mine = &card->list[l].row[i];
+            if (here->row[i].task == limit->from) from = &here->row[i];
+        }
+        if (!mine || !from || mine->reason != WR_CUTOFF_FOUND || from->reason == WR_CUTOFF_BEGUN) continue;
+        double by = from->typical_start_min + mine->latest_start_min;
+        if (wr_moment_by_min(by) >= wr_moment_by_min(line->cutoff.row->latest_start_min)) continue;
+        wr_str_addf(out, "%ssooner for \xe2\x80\x9c%s\xe2\x80\x9d, whose clock stands below: by %s if that begins as "
+                         "usual", out->len ? "; " : "", result->limit_name[l], wr_moment_by(by, WR_ROOM));
+    }
+}
+
+/* What the console must know beside the time: that the work may be let go, and what the time is worth. */
+static void card_note(const struct wr_cutoff_result *result, const struct wr_card_line *line, struct wr_str *out)
+{
+    const struct wr_binding_cutoff *of = &line->cutoff;
+    const struct wr_plan_task *task = &result->plan->task[of->row->task];
+
+    if (task->drop_after_min.known && of->what != WR_BINDING_BEGUN)
+        wr_str_addf(out, "%sthe plan drops it after %s", leave_it_out(of),
+                    wr_moment(task->drop_after_min.value, WR_ROOM));
+    if (of->what != WR_BINDING_FOUND) return;
+    struct wr_cutoff_row row = *of->row;
+    WR_SCOPED_STR note = {0};
+    row.drop_rule_first = row.drop_rule_first && wr_cutoff_usually_dropped(&row); /* else it stands under "set by" */
+    wr_cutoff_note(&row, &note);
+    if (note.len > 0) wr_str_addf(out, "%s%s", out->len > 0 ? "; " : "", wr_str_text(&note));
+    sooner_by_clock(result, line, out);
+}
+
+static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result, const struct wr_card_line *line)
+{
+    const struct wr_binding_cutoff *of = &line->cutoff;
+    const struct wr_plan_task *task = &result->plan->task[of->row->task];
+    bool found = of->what == WR_BINDING_FOUND, set = found || of->what == WR_BINDING_TOO_LATE;
+    const struct wr_sim_limit *limit = &result->card->list[of->limit].limit.limit;
+    WR_SCOPED_STR lane = {0}, set_by = {0}, note = {0};
+
+    wr_lanes_words(result->plan, task->lanes, &lane);
+    WR_GRID_TEXTS(grid, task->id, task->title, wr_str_text(&lane));
+    wr_grid_number(grid, of->row->typical_start_min);
+    if (found) wr_grid_number(grid, of->row->latest_start_min);
+    else wr_grid_text(grid, wr_binding_words(of->what));
+    if (found && of->row->drop_rule_first) wr_str_add(&set_by, wr_set_by_plan);
+    else if (set) wr_str_addf(&set_by, "%s, %s", result->limit_name[of->limit], wr_moment(limit->minutes, WR_ROOM));
+    if (set_by.len > 0) wr_grid_text(grid, wr_str_text(&set_by));
+    else wr_grid_absent(grid);
+    wr_grid_maybe(grid, found ? wr_known(wr_shown_slack_min(of->row)) : WR_UNKNOWN);
+    ten_starts(grid, of);
+    card_note(result, line, &note);
+    WR_GRID_TEXTS(grid, wr_str_text(&note), "");
+    wr_grid_about(grid, of->row->task);
+}
+
+void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card_lines *lines, size_t clock,
+                     struct wr_grid *grid)
+{
+    static const struct wr_column column[] = {
+        {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"crew", "lane", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"typical_start_min", "usual\nstart", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},
+        {"set_by", "set by", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"slack_shown", "slack\nmin", WR_UNIT_WHOLE, WR_EVERYBODY, 0},
+        {"ten_starts", "of ten\nstarts", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"note", "note", WR_UNIT_TEXT, WR_EVERYBODY, 0},
+        {"began", "began", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    };
+
+    wr_grid_init(grid, column, sizeof column / sizeof *column);
+    for (size_t i = 0; i < lines->n; i++)
+        if (!lines->line[i].is_head && lines->line[i].clock == clock) card_row(grid, result, &lines->line[i]);
+}
+
+/* Nothing on the card guards the clock against these. */
+static void add_beside_clock(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < result->card->n_row; i++) {
+        const struct wr_cutoff_row *row = &result->card->list[limit].row[i];
+        if (!row->beside_clock || row->reason == WR_CUTOFF_BEGUN) continue;
+        wr_str_add(out, n++ ? "; " : " Its end also waits for work that has no time here, and whose other times do "
+                                    "not heed this clock: ");
+        wr_str_add(out, result->plan->task[row->task].title);
+    }
+    if (n > 0) wr_str_add_char(out, '.');
+}
+
+void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    const struct wr_sim_limit *l = &result->card->list[limit].limit.limit;
+
+    if (!l->is_clock) return;
+    wr_str_add(out, "Times are read on the clock that starts when \xe2\x80\x9c");
+    wr_str_add(out, result->plan->task[l->from].title);
+    wr_str_add(out, "\xe2\x80\x9d begins.");
+    add_beside_clock(result, limit, out);
+}
