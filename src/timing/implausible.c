@@ -7,7 +7,8 @@
 #include "wetrun/network/planned.h"
 
 static const double FAR_STEP = 4, LONE_STEP = 6, FAR_RUN = 1.7, LONE_RUN = 2.5, FAR_LIMIT = 4, FAR_UNIT = 15,
-                    LEAST_MIN = 5, HOUR_OFF = 2.5, LEAST_WAIT = 25, A_WAIT = 4, ROOM_SHARE = 0.5;
+                    LEAST_MIN = 5, HOUR_OFF = 2.5, HOUR_BEYOND = 2, HOUR_SLACK = 3, LEAST_WAIT = 25, A_WAIT = 4,
+                    ROOM_SHARE = 0.5;
 enum { FEW_TASKS = 3, MANY_RUNS = 50 /* beyond these a median need not leave one run out */ };
 
 struct measuring {
@@ -102,14 +103,19 @@ static struct range range_of(const struct measuring *j, size_t task)
     return all;
 }
 
-/* One hour more than usual, and 2.5 times as long as in any other run: 11:04 typed for 10:04. */
-static bool is_hour_off(const struct range *all, bool is_done, double read)
+/* One hour more than usual, or less: 11:04 typed for 10:04. So much more is 2.5 times as long as in any other run, and
+ * the hour less as long as some of them; or it is 2.5 times the usual, far from any of them, and the hour is meant to a
+ * few minutes. */
+static bool is_hour_off(const struct range *all, bool is_done, double read, struct wr_maybe usual)
 {
     double longest = all->longest[is_done && read == all->longest[0]],
            shortest = all->shortest[is_done && read == all->shortest[0]];
-    size_t n = all->n - is_done;
 
-    return n >= 2 && read > HOUR_OFF * longest && read - 60 > shortest * 0.9 && read - 60 < longest * 1.1;
+    if (all->n - is_done < 2 || !usual.known) return false;
+    if (read > HOUR_OFF * longest && read - 60 > shortest * 0.9 && read - 60 < longest * 1.1) return true;
+    if (fabs(fabs(read - usual.value) - 60) > HOUR_SLACK) return false;
+    return (read > HOUR_OFF * usual.value && read > HOUR_BEYOND * longest) ||
+           (read * HOUR_OFF < usual.value && read * HOUR_BEYOND < shortest);
 }
 
 static void screen_step(struct measuring *j, size_t task, size_t run, struct wr_maybe others, const struct range *all)
@@ -126,8 +132,8 @@ static void screen_step(struct measuring *j, size_t task, size_t run, struct wr_
 
     if (c->state != WR_CELL_DONE && c->state != WR_CELL_STOPPED) return;
     if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_STEP, LONE_STEP, &slow)) {
-        if (!is_hour_off(all, c->state == WR_CELL_DONE, row.read_min)) return;
-        slow = true;
+        if (!is_hour_off(all, c->state == WR_CELL_DONE, row.read_min, others)) return;
+        slow = row.read_min > others.value;
     }
     if (!slow && c->state == WR_CELL_STOPPED) return; /* cut off early: that is what stopped means */
     double usual = row.others_min.known ? row.others_min.value : row.planned_min.value;
