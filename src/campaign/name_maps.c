@@ -63,7 +63,8 @@ static void report_alike(struct deciding *d, const struct kind *kind, const char
     else wr_str_addf(&text, "%ss '%.60s' and '%.60s'", kind->what, a, b);
     wr_str_add(
         &text,
-        " differ in case or blanks only: one or two? --join-names takes such names for one, --keep-names for two; "
+        " differ in case, blanks or the coding of a letter only: one or two? --join-names takes such names for one, "
+        "--keep-names for two; "
         "names.csv can say it for one name");
     report(d, "names-alike", file, line, text.text);
 }

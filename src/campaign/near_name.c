@@ -15,6 +15,69 @@ static char plain_mark(char last)
     return c >= 0x9c && c <= 0x9f ? '"' : '\0';
 }
 
+/* ---- letters with marks ---- */
+
+/* Small ones of Latin-1 and Latin Extended-A that may as well be written as a letter and a mark behind it: by the
+ * canonical decompositions of the Unicode character database. */
+static const struct {
+    unsigned mark;
+    const char *base;
+    unsigned short letter[12];
+} composed[] = {
+    {0x300, "aeiou", {0xe0, 0xe8, 0xec, 0xf2, 0xf9}},
+    {0x301, "aceilnorsuyz", {0xe1, 0x107, 0xe9, 0xed, 0x13a, 0x144, 0xf3, 0x155, 0x15b, 0xfa, 0xfd, 0x17a}},
+    {0x302, "aceghijosuwy", {0xe2, 0x109, 0xea, 0x11d, 0x125, 0xee, 0x135, 0xf4, 0x15d, 0xfb, 0x175, 0x177}},
+    {0x303, "ainou", {0xe3, 0x129, 0xf1, 0xf5, 0x169}},
+    {0x304, "aeiou", {0x101, 0x113, 0x12b, 0x14d, 0x16b}},
+    {0x306, "aegiou", {0x103, 0x115, 0x11f, 0x12d, 0x14f, 0x16d}},
+    {0x307, "cegz", {0x10b, 0x117, 0x121, 0x17c}},
+    {0x308, "aeiouy", {0xe4, 0xeb, 0xef, 0xf6, 0xfc, 0xff}},
+    {0x30a, "au", {0xe5, 0x16f}},
+    {0x30b, "ou", {0x151, 0x171}},
+    {0x30c, "cdelnrstz", {0x10d, 0x10f, 0x11b, 0x13e, 0x148, 0x159, 0x161, 0x165, 0x17e}},
+    {0x327, "cgklnrst", {0xe7, 0x123, 0x137, 0x13c, 0x146, 0x157, 0x15f, 0x163}},
+    {0x328, "aeiu", {0x105, 0x119, 0x12f, 0x173}},
+};
+
+static unsigned small_letter(unsigned c)
+{
+    if (c >= 0xc0 && c <= 0xde && c != 0xd7) return c | 32;
+    if (c == 0x178) return 0xff;
+    if ((c >= 0x100 && c <= 0x137 && c != 0x130) || (c >= 0x14a && c <= 0x177)) return c | 1;
+    if ((c >= 0x139 && c <= 0x148) || (c >= 0x179 && c <= 0x17e)) return c + (c & 1);
+    return c;
+}
+
+/* The letter of a base and a mark, 0 if there is none. */
+static unsigned letter_of(char base, unsigned mark)
+{
+    for (size_t i = 0; base && i < sizeof composed / sizeof *composed; i++) {
+        const char *at = composed[i].mark == mark ? strchr(composed[i].base, base) : NULL;
+        if (at) return composed[i].letter[at - composed[i].base];
+    }
+    return 0;
+}
+
+/* Takes a letter of two bytes, or a mark that makes one of what stands last; false: it is neither. */
+static bool fold_letter(struct wr_str *out, const char *at)
+{
+    unsigned lead = (unsigned char)at[0], c = (lead & 0x1f) << 6 | ((unsigned char)at[1] & 0x3f);
+
+    if (lead == 0xcc || lead == 0xcd) {
+        c = letter_of(out->len ? out->text[out->len - 1] : '\0', c);
+        if (!c) return false;
+        out->len--;
+    } else if (lead < 0xc3 || lead > 0xc5) {
+        return false;
+    }
+    c = small_letter(c);
+    wr_str_add_char(out, (char)(0xc0 | c >> 6));
+    wr_str_add_char(out, (char)(0x80 | (c & 0x3f)));
+    return true;
+}
+
+/* ---- names ---- */
+
 void wr_fold_name(struct wr_str *out, const char *name, size_t len)
 {
     wr_str_add(out, ""); /* never NULL */
@@ -34,9 +97,11 @@ void wr_fold_name(struct wr_str *out, const char *name, size_t len)
             i += 2;
             continue;
         }
-        if (c >= 'A' && c <= 'Z') c |= 32;
-        bool capital = i > 0 && (unsigned char)name[i - 1] == 0xc3 && c >= 0x80 && c <= 0x9e && c != 0x97;
-        wr_str_add_char(out, (char)(capital ? c | 32 : c));
+        if (c >= 0xc3 && i + 1 < len && ((unsigned char)name[i + 1] & 0xc0) == 0x80 && fold_letter(out, name + i)) {
+            i++;
+            continue;
+        }
+        wr_str_add_char(out, (char)(c >= 'A' && c <= 'Z' ? c | 32 : c));
     }
 }
 

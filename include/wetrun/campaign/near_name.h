@@ -5,8 +5,8 @@
 #include <stddef.h>
 #include "wetrun/base/str.h"
 
-/* The name without blanks and underscores, in lower case (ASCII and the letters of Latin-1), with plain dashes and
- * quotes: what two spellings of one name have in common. */
+/* The name without blanks and underscores, in lower case (ASCII, Latin-1 and Latin Extended-A), a letter and its mark
+ * as one, with plain dashes and quotes: what two spellings of one name have in common. */
 void wr_fold_name(struct wr_str *out, const char *name, size_t len);
 bool wr_same_but_for_spelling(const char *a, const char *b);
 

@@ -17,6 +17,12 @@ START_TEST(spellings_of_one_name)
     ck_assert(wr_same_but_for_spelling("K3", "k 3"));
     ck_assert(wr_same_but_for_spelling("not_before", "Not before"));
     ck_assert(wr_same_but_for_spelling("\xc3\x84NNE", "\xc3\xa4nne")); /* A with dots, large and small */
+    ck_assert(wr_same_but_for_spelling("\xc3\x96M", "O\xcc\x88m")); /* O with dots, and O and dots behind it */
+    ck_assert(wr_same_but_for_spelling("\xc5\xa0im", "s\xcc\x8cIM")); /* S with a hook */
+    ck_assert(wr_same_but_for_spelling("Zo\xc3\xab", "ZOE\xcc\x88"));
+    ck_assert(!wr_same_but_for_spelling("\xc3\x96M", "O\xcc\x81m")); /* dots, and a stroke */
+    ck_assert(!wr_same_but_for_spelling("\xc3\x96M", "OM"));
+    ck_assert(!wr_same_but_for_spelling("x\xcc\x88M", "xM"));
     ck_assert(!wr_same_but_for_spelling("K-3", "K3"));
     ck_assert(!wr_same_but_for_spelling("K3", "K33"));
     const char *names[] = {"MAST", "Cable", "cable ", "mast 2"};
