@@ -3,10 +3,12 @@
 # $trend: 1 place, 2 minutes, 3 and 4 what the data leave open (90 %)    has_trend has_first has_second has_short
 # $rows: one row, 1 place of the next, 2 to 8 its lens; has_next      limit_level: minutes, if one was given
 LEVELS = "$levels using (x_first):1:(x_last - x_first):(0) with vectors nohead lw 1 lc rgb line"
+shown(y) = y < y_first ? y : NaN
 TREND = has_trend ? \
   ", $trend using 1:3:4 with filledcurves lc rgb wash" . \
-  ", $trend using 1:3 with lines lw 1.2 dt 2 lc rgb stone, $trend using 1:4 with lines lw 1.2 dt 2 lc rgb stone" . \
-  ", $trend using 1:2 with lines lw 2.5 lc rgb tide" : ""
+  ", $trend using 1:(shown($3)) with lines lw 1.2 dt 2 lc rgb stone" . \
+  ", $trend using 1:(shown($4)) with lines lw 1.2 dt 2 lc rgb stone" . \
+  ", $trend using 1:(shown($2)) with lines lw 2.5 lc rgb tide" : ""
 upright(from, to, half_px, colour) = sprintf( \
   ", $rows using 1:5:($1 - %g * px_x):($1 + %g * px_x):%d:%d with boxxyerror lc rgb '%s'", \
   half_px, half_px, from, to, colour)

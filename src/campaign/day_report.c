@@ -171,17 +171,6 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
     return sheet_read(&again, bytes, n);
 }
 
-enum wr_status wr_day_report_read(struct wr_day_report *report, const char *path, const struct wr_plan *plan,
-                                  struct wr_maybe start_min, struct wr_findings *findings, struct wr_error *err)
-{
-    WR_RELEASED_BY(wr_text_release) struct wr_text text = {0};
-    enum wr_status status = wr_text_read(&text, path, err);
-
-    if (status == WR_OK)
-        status = wr_day_report_read_bytes(report, path, text.bytes, text.n, plan, start_min, findings, err);
-    return status;
-}
-
 void wr_day_report_release(struct wr_day_report *report)
 {
     wr_free(report->row);

@@ -321,23 +321,27 @@ void canvas_tick_note(struct canvas *cv, double x, const char *text)
     canvas_note(cv, FACE_SMALL, ALIGN_CENTER, canvas_px_x(cv, x), canvas_plot_bottom(cv) + TICK_DROP, text);
 }
 
-/* A step of whole, round minutes, or seconds where these are shown, whose labels keep apart. */
-static double time_step(double span_min, double px)
+/* The first of them of which at most so many fit into the span, or as many times the last as it takes. */
+static double round_step(const double *step, size_t n, double span, double most)
+{
+    for (size_t i = 0; i < n; i++)
+        if (span / step[i] <= most) return step[i];
+    return step[n - 1] * ceil(span / step[n - 1] / most);
+}
+
+double canvas_time_step(double span_min, double most)
 {
     static const double step[] = {1.0 / 60, 1.0 / 12, 1.0 / 6, 0.25, 0.5, 1, 2, 5, 10, 15, 30, 60, 120, 240, 480, 1440};
-    enum { N = sizeof step / sizeof *step };
+    size_t first = 0, n = sizeof step / sizeof *step;
 
-    bool seconds = wr_moments_are_to_the_second();
-    double most = px / (seconds ? TICK_SECONDS_PX : TICK_TEXT_PX);
-
-    for (size_t i = 0; i < N; i++)
-        if ((seconds || step[i] >= 1) && span_min / step[i] <= most) return step[i];
-    return step[N - 1] * ceil(span_min / step[N - 1] / most);
+    while (!wr_moments_are_to_the_second() && step[first] < 1) first++;
+    return round_step(step + first, n - first, span_min, most);
 }
 
 void canvas_time_ticks(struct canvas *cv)
 {
-    double step = time_step(cv->x_last - cv->x_first, plot_width(cv));
+    double text_px = wr_moments_are_to_the_second() ? TICK_SECONDS_PX : TICK_TEXT_PX;
+    double step = canvas_time_step(cv->x_last - cv->x_first, plot_width(cv) / text_px);
 
     canvas_block_begin(cv, "ticks");
     for (double i = ceil(cv->x_first / step - 1e-9); i * step <= cv->x_last + 1e-9; i++) {
@@ -351,11 +355,10 @@ void canvas_time_ticks(struct canvas *cv)
 void canvas_minute_ticks(struct canvas *cv)
 {
     static const double step[] = {1, 2, 5, 10, 20, 50, 100, 200, 500, 1000};
-    double span = cv->x_last - cv->x_first, each = step[0];
+    double each = round_step(step, sizeof step / sizeof *step, cv->x_last - cv->x_first,
+                             plot_width(cv) / MINUTE_TEXT_PX);
     char text[32];
 
-    for (size_t i = 0; i < sizeof step / sizeof *step && span / each > plot_width(cv) / MINUTE_TEXT_PX; i++)
-        each = step[i];
     canvas_block_begin(cv, "ticks");
     for (double i = ceil(cv->x_first / each - 1e-9); i * each <= cv->x_last + 1e-9; i++) {
         canvas_cell(cv, i * each);

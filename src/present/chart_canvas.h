@@ -100,6 +100,8 @@ void canvas_block_end(struct canvas *cv, const char *name);
 void canvas_tick_note(struct canvas *cv, double x, const char *text);
 /* A block whose rows of numbers were gathered meanwhile. */
 void canvas_block_of_text(struct canvas *cv, const char *name, const struct wr_str *rows);
+/* Whole, round minutes, or seconds where these are shown, of which at most this many fit into the span. */
+double canvas_time_step(double span_min, double most);
 /* `$ticks` and their labels under the plot: x in minutes, shown as h:mm. */
 void canvas_time_ticks(struct canvas *cv);
 /* The same for a plain scale in minutes, and for a chart without a scale. */

@@ -161,10 +161,48 @@ static void say_marks(struct wr_str *out, const struct wr_timing *t)
     wr_str_add_char(out, '.');
 }
 
+static void widen(double range[2], double minutes)
+{
+    range[0] = fmin(range[0], minutes);
+    range[1] = fmax(range[1], minutes);
+}
+
+/* How far the picture goes. The trend and the forecast may be open beyond all measure where little is known: they are
+ * shown as far as a few times the longest rehearsal. Returns whether all of them is. */
+static bool find_range(const struct wr_chart_input *in, const struct chart_line *line, double range[2])
+{
+    enum { TIMES_LONGEST = 3 };
+    struct chart_limit limit;
+
+    range[0] = INFINITY;
+    range[1] = -INFINITY;
+    for (size_t r = 0; r < in->timing->n_run; r++) widen(range, in->timing->run[r].finish_without_holds_min);
+    double most = TIMES_LONGEST * fmax(range[1], 10);
+    if (!say_missing_forecast(in)) {
+        widen(range, in->forecast->lens_min[WR_LENS2_5]);
+        widen(range, in->forecast->lens_min[WR_LENS97_5]);
+    }
+    if (line->known)
+        for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) {
+            widen(range, chart_line_at(line, side, 1));
+            widen(range, chart_line_at(line, side, line->last_order + 1));
+        }
+    bool whole = range[1] <= most;
+    range[1] = fmin(range[1], most);
+    double span = fmax(range[1] - range[0], 10);
+    if (chart_limit_of(in, &limit) && limit.minutes > range[0] - span && limit.minutes < range[1] + span)
+        widen(range, limit.minutes);
+    range[0] -= 0.04 * span;
+    range[1] += 0.04 * span;
+    return whole;
+}
+
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_timing *t = in->timing;
     const struct wr_trend *trend = trend_of(in);
+    struct chart_line line = place_trend(in);
+    double range[2];
 
     say_title(&w->title, in);
     wr_str_add(&w->subtitle, "Finish without holds, elapsed h:mm.");
@@ -176,8 +214,11 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         wr_str_add(&w->subtitle, " to ");
         say_change(&w->subtitle, trend->per_doubling_hi);
         wr_str_add(&w->subtitle, ", 90 % interval");
-        wr_str_add(&w->subtitle, place_trend(in).known ? "; dashed: the same for the trend)." : ").");
+        wr_str_add(&w->subtitle, line.known ? "; dashed: the same for the trend)." : ").");
     }
+    if (!find_range(in, &line, range))
+        wr_str_add(&w->subtitle,
+                   " The picture ends at three times the longest rehearsal: what is not known goes beyond.");
     say_marks(&w->subtitle, t);
     say_complete_by(&w->subtitle, in);
     wr_str_addf(&w->alt, "%s. Finish of each rehearsal: ", wr_str_text(&w->title));
@@ -195,47 +236,22 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_add(&w->alt, ".");
 }
 
-static void widen(double range[2], double minutes)
-{
-    range[0] = fmin(range[0], minutes);
-    range[1] = fmax(range[1], minutes);
-}
-
-static void find_range(const struct wr_chart_input *in, const struct chart_line *line, double range[2])
-{
-    struct chart_limit limit;
-
-    range[0] = INFINITY;
-    range[1] = -INFINITY;
-    for (size_t r = 0; r < in->timing->n_run; r++) widen(range, in->timing->run[r].finish_without_holds_min);
-    if (!say_missing_forecast(in)) {
-        widen(range, in->forecast->lens_min[WR_LENS2_5]);
-        widen(range, in->forecast->lens_min[WR_LENS97_5]);
-    }
-    if (line->known)
-        for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++) {
-            widen(range, chart_line_at(line, side, 1));
-            widen(range, chart_line_at(line, side, line->last_order + 1));
-        }
-    double span = fmax(range[1] - range[0], 10);
-    if (chart_limit_of(in, &limit) && limit.minutes > range[0] - span && limit.minutes < range[1] + span)
-        widen(range, limit.minutes);
-    range[0] -= 0.04 * span;
-    range[1] += 0.04 * span;
-}
-
 static void add_levels(struct canvas *cv)
 {
-    static const double step[] = {1, 2, 5, 10, 15, 30, 60, 120, 240, 480};
-    double each = step[0];
+    double each = canvas_time_step(cv->y_first - cv->y_last, 8);
 
-    for (size_t i = 0; i < sizeof step / sizeof *step && (cv->y_first - cv->y_last) / each > 8; i++) each = step[i];
     canvas_block_begin(cv, "levels");
     for (double i = ceil(cv->y_last / each); i * each <= cv->y_first; i++) {
         CANVAS_ROW(cv, i * each);
         canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->left - 8, canvas_px_y(cv, i * each), wr_moment(i * each, WR_ROOM));
     }
     canvas_block_end(cv, "levels");
+}
+
+/* A colour ends at the top of the plot, a line where it leaves it: plots/runs.gp leaves out what lies at the top. */
+static double as_far_as_shown(const struct canvas *cv, double minutes)
+{
+    return fmin(minutes, cv->y_first);
 }
 
 static void add_trend(struct canvas *cv, const struct chart_line *line)
@@ -248,7 +264,7 @@ static void add_trend(struct canvas *cv, const struct chart_line *line)
         double order = 1 + line->last_order * i / N_POINT;
         canvas_cell(cv, order);
         for (enum chart_side side = SIDE_MIDDLE; side <= SIDE_HIGH; side++)
-            canvas_cell(cv, chart_line_at(line, side, order));
+            canvas_cell(cv, as_far_as_shown(cv, chart_line_at(line, side, order)));
         canvas_row_end(cv);
     }
     canvas_block_end(cv, "trend");
@@ -308,7 +324,8 @@ static void add_ends(const struct wr_chart_input *in, struct canvas *cv, const s
         canvas_note(cv, FACE_ROW_BOLD, ALIGN_LEFT, x, limit_y, wr_str_text(&text));
     }
     if (line->known) {
-        double y = canvas_px_y(cv, chart_line_at(line, SIDE_MIDDLE, line->last_order + 1));
+        double end = chart_line_at(line, SIDE_MIDDLE, line->last_order + 1);
+        double y = canvas_px_y(cv, as_far_as_shown(cv, end));
         if (fabs(y - limit_y) < 17) y = limit_y + (y < limit_y ? -17 : 17);
         canvas_note(cv, FACE_TREND, ALIGN_LEFT, x, y, "trend");
     }
@@ -331,7 +348,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_block_begin(cv, "rows");
     if (!say_missing_forecast(in)) {
         canvas_cell(cv, last + 1);
-        canvas_lens_cells(cv, in->forecast->lens_min, NULL);
+        for (size_t i = 0; i < WR_N_LENS; i++) canvas_cell(cv, as_far_as_shown(cv, in->forecast->lens_min[i]));
         canvas_row_end(cv);
     }
     canvas_block_end(cv, "rows");

@@ -22,7 +22,4 @@ struct wr_day_report { struct wr_day_report_row *row; size_t n_row, room; }; /* 
 WR_MUST_CHECK enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char *name, const char *bytes,
                                                       size_t n, const struct wr_plan *plan, struct wr_maybe start_min,
                                                       struct wr_findings *findings, struct wr_error *err);
-WR_MUST_CHECK enum wr_status wr_day_report_read(struct wr_day_report *report, const char *path,
-                                                const struct wr_plan *plan, struct wr_maybe start_min,
-                                                struct wr_findings *findings, struct wr_error *err);
 void wr_day_report_release(struct wr_day_report *report);

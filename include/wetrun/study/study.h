@@ -88,7 +88,7 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     const char *const *at; size_t n_at; /* cut-offs of these tasks only; none: of all */
     bool at_checkpoints;     /* cut-offs of the pads' checkpoints only, where there are pads and no task is named */
     const char *now;         /* cut-offs: what has happened so far, see wr_now_parse; NULL: nothing */
-    const char *reports;     /* the same as a table, see wr_day_report_read; both may be given */
+    const char *reports;     /* the same as a table, see wr_day_report_read_bytes; both may be given */
     struct wr_maybe start_min; /* after midnight, when the excursion began: times of the report are times of day then,
                                   and
                                 cut-offs are shown so too; unknown or 0: elapsed */

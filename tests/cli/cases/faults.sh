@@ -48,6 +48,8 @@ spares daysheet --trials 500 --out kept/limits.csv kept; spares chart lanes --tr
 spares series --trials 500 --out sev/series.csv sev; spares series --trials 500 --out kept/runs.csv sev
 spares chart series --trials 500 --picture svg --out kept/runs.csv sev; spares chart series --trials 500 --picture svg --out sev/series.csv sev
 spares forecast --trials 500 --against kept --out kept/runs.csv campaign; spares fit --anonymous --out kept/runs.csv kept
+printf 'task,start,end\n%s,0:00,0:30\n' "$(sed -n '2s/,.*//p' kept/plan.csv)" > kept/day.csv; cp kept/day.csv before-out/kept
+spares cutoff --trials 500 --reports kept/day.csv --out kept/day.csv kept
 # nor is a file of the campaign that this command has no use for, nor one output by another
 for f in moves criteria names history plan-rehearsed; do echo kept >kept/$f.csv; cp kept/$f.csv before-out/kept; done
 spares check --plan kept/plan.csv --runs kept/runs.csv --limits kept/limits.csv --rejected kept/moves.csv campaign
@@ -65,6 +67,10 @@ expect 0 "$WETRUN" check --write-plan outs/plan.csv kept; expect 0 "$WETRUN" che
 # a run of no minutes at all
 mkdir none; printf 'run,task,crew,minutes\nR0,A,EV1,0\n' > none/runs.csv
 expect 0 "$WETRUN" report --trials 500 --out nothing none; [ -s nothing/charts/lanes.svg ] || fail "no lanes"
+# a trend that is open beyond all measure: the picture ends at three times the longest, 15:00, and says so
+mkdir open; printf 'run,task,crew,minutes\nR1,A,EV1,10\nR2,A,EV1,300\nR3,A,EV1,10\n' > open/runs.csv
+expect 0 timeout 60 "$WETRUN" chart runs --trials 500 --picture svg open; grep -q 'ends at three times' out || fail "no word of what is cut off"
+grep -q '>12:00<' out && ! grep -q '>16:00<' out || fail "another end of the picture"
 # wrong usage is wrong usage; more than can be known is refused with what it would take
 expect 2 "$WETRUN" pad --trials 64 campaign; in_err "write --trials 100"
 expect 2 "$WETRUN" cutoff --trials 64 campaign; in_err "write --trials 100"
