@@ -101,12 +101,13 @@
     return latest;
   };
 
-  // ---- a saved log, read again: anything may be in the file ----
+  // ---- what an entry may hold: one set of bounds for what is entered and what is read again, whatever the file ----
+  var MOST_CHARACTERS = 200, MOST_PAUSES = 50, LAST_DATE_MS = 8.64e15; // ECMA-262, time values
   function isMoment(x) { return x === null || (typeof x === "number" && isFinite(x) && x >= 0 && x < 1e5); }
-  function isShort(x) { return typeof x === "string" && x.length <= 200; }
+  function isShort(x) { return typeof x === "string" && x.length <= MOST_CHARACTERS; }
   function arePauses(x) {
     var last = 0; // null after one that goes on
-    return Array.isArray(x) && x.length <= 50 && x.every(function (p) {
+    return Array.isArray(x) && x.length <= MOST_PAUSES && x.every(function (p) {
       if (last === null || !Array.isArray(p) || p.length !== 2 || !isMoment(p[0]) || p[0] === null || p[0] < last || !isMoment(p[1])) return false;
       last = p[1];
       return last === null || last >= p[0];
@@ -121,26 +122,34 @@
     }
     if (!has(ABOUT_DAY, e.what)) return false;
     if (e.what === "now" || e.what === "zero") return isMoment(e.value);
-    if (e.what === "clock") return e.value === null || (typeof e.value === "number" && isFinite(e.value));
-    return isShort(e.value) && (e.what !== "person" || isShort(e.lane));
+    if (e.what === "clock") return e.value === null || (typeof e.value === "number" && Math.abs(e.value) <= LAST_DATE_MS);
+    return isShort(e.value) && (e.what !== "person" || typeof e.lane === "string");
   }
-  // {log} or {trouble: words}
+  // Why this is not entered, in words; "": it may be.
+  day.entryTrouble = function (e) {
+    if (isEntry(e)) return "";
+    if (e.what === "pauses") return "Not entered: at most " + MOST_PAUSES + " times put down, one after the other.";
+    return "Not entered: " + (typeof e.value === "string" ? "at most " + MOST_CHARACTERS + " characters." : "it must be below 100000 min.");
+  };
+  // When the clock was started at `clock` (ms): elapsed minutes; null: it does not run, or so long that it was forgotten.
+  day.clockNow = function (clock, nowMs) {
+    var live = clock === null ? null : Math.max(0, (nowMs - clock) / 60000);
+    return isMoment(live) ? live : null;
+  };
+  // {log, other, left: words, or "" if every entry was read} or {trouble: words}
   day.readLog = function (text, data) {
-    var log;
+    var log, ids = {}, own = day.newLog(data), left = [];
     try { log = JSON.parse(text); } catch (ignore) { return { trouble: "This file is not a saved log of this page." }; }
-    if (!log || log.format !== "wetrun day log 1" || !Array.isArray(log.entries)) return { trouble: "This file is not a saved log of this page." };
-    var ids = {};
+    if (!log || log.format !== own.format || !Array.isArray(log.entries)) return { trouble: "This file is not a saved log of this page." };
     data.tasks.forEach(function (t) { ids["\u0001" + t.id] = true; });
-    for (var i = 0; i < log.entries.length; i++) {
-      var e = log.entries[i];
-      if (!isEntry(e)) return { trouble: "Entry " + (i + 1) + " of this file cannot be read. Nothing was loaded." };
-      if (e.task !== undefined && !ids["\u0001" + e.task]) return { trouble: "Entry " + (i + 1) + " names a task that this plan does not have: " + e.task + ". Nothing was loaded." };
-    }
-    var own = day.newLog(data);
-    own.entries = log.entries.map(function (e) {
-      return e.task !== undefined ? { task: e.task, what: e.what, value: e.value } : e.what === "person" ? { what: e.what, lane: e.lane, value: e.value } : { what: e.what, value: e.value };
+    log.entries.forEach(function (e, i) {
+      if (!isEntry(e)) left.push("entry " + (i + 1) + " cannot be read");
+      else if (e.task !== undefined && !ids["\u0001" + e.task]) left.push("entry " + (i + 1) + " names a task that this plan does not have: " + e.task);
+      else own.entries.push(e.task !== undefined ? { task: e.task, what: e.what, value: e.value } : e.what === "person" ? { what: e.what, lane: e.lane, value: e.value } : { what: e.what, value: e.value });
     });
-    return { log: own, other: log.inputs !== own.inputs };
+    var words = left.length ? left[0] + (left.length > 1 ? ", and " + (left.length - 1) + " more" : "") + "." : "";
+    if (words && !own.entries.length) return { trouble: "Nothing was loaded: " + words };
+    return { log: own, other: log.inputs !== own.inputs, left: words && "Left out: " + words + " Check what is missing." };
   };
 
   // ---- the steps of a task ----

@@ -2,7 +2,7 @@
 "use strict";
 (function (day) {
   var data = JSON.parse(document.getElementById("day-data").textContent), main = document.getElementById("main");
-  var forecast = data.forecast, model = null, luck = null, shared = null, before = null, current = null, token = 0, log, keepsLog = true;
+  var forecast = data.forecast, model = null, luck = null, shared = null, before = null, current = null, token = 0, log, replaced = null, keepsLog = true;
   var TRIALS = 8000, SEED = 20011, KEY = "wetrun day " + (data.campaign || "") + " " + day.fingerprint(data), ASIDE = KEY + " unread", unread = null;
   var PROBS = [0.05, 0.5, 0.8, 0.95], at = {}, cards = [];
 
@@ -41,10 +41,10 @@
     var text = null;
     try { text = localStorage.getItem(KEY); } catch (ignore) { keepsLog = false; }
     var read = text ? day.readLog(text, data) : {};
-    unread = read.trouble ? text : null;
+    unread = read.trouble || read.left ? text : null;
     try {
       var aside = localStorage.getItem(ASIDE) || "";
-      if (read.trouble && aside.indexOf(text) < 0) localStorage.setItem(ASIDE, aside + (aside && "\n") + text);
+      if (unread !== null && aside.indexOf(text) < 0) localStorage.setItem(ASIDE, aside + (aside && "\n") + text);
       unread = null;
     } catch (ignore) { keepsLog = false; }
     drawAside();
@@ -55,7 +55,7 @@
   }
   function drawAside() { at.aside.hidden = putAside() === null; }
   function makeAside() {
-    at.aside = el("div", { cls: "caution", role: "alert", hidden: "" }, [el("p", { text: "What this browser had kept of this day cannot be read, so none of it is on this page. It is kept as it was: save it to a file, and enter the day again." }),
+    at.aside = el("div", { cls: "caution", role: "alert", hidden: "" }, [el("p", { text: "Not all that this browser had kept of this day can be read, and what cannot is not on this page. It is kept as it was: save it to a file, and enter again what is missing." }),
       el("div", { cls: "tools" }, [
         button("Save what cannot be read", "", function () { offer(fileName("-unread.txt"), "text/plain", putAside() || ""); }),
         button("Throw it away", "", function () {
@@ -67,15 +67,34 @@
     return at.aside;
   }
   function enter(entries) {
+    var trouble = entries.map(day.entryTrouble).filter(Boolean);
+    if (trouble.length) return void say(trouble[0]);
     log.entries = log.entries.concat(entries);
     keep();
     refresh();
+    return true;
+  }
+  // Another day in the place of this one, which Undo brings back.
+  function replace(other) {
+    replaced = { log: log, entries: other.entries.length };
+    log = other;
+    keep();
+    refresh();
+  }
+  function undo() {
+    var back = replaced && log.entries.length === replaced.entries, gone = back ? null : log.entries.pop();
+    if (back) log = replaced.log;
+    if (back) replaced = null;
+    keep();
+    refresh();
+    if (back) say("Back: " + log.entries.length + " entries.");
+    else if (gone) say("Taken back: " + (gone.task === undefined ? gone.what : gone.what + " of " + gone.task) + ".");
   }
   function say(text) { at.say.textContent = ""; at.say.textContent = day.readable(text); }
 
   // ---- times ----
   function standing() { return day.standing(data, log); }
-  function liveNow(s) { return s.clock === null ? null : Math.max(0, (Date.now() - s.clock) / 60000); }
+  function liveNow(s) { return day.clockNow(s.clock, Date.now()); }
   function nowOf(s) { var live = liveNow(s); return live === null ? day.latest(s) : Math.max(live, day.latest(s)); }
   function byDay(s) { return at.kind.value === "clock" && s.zero !== null; }
   function read(text, s) { return day.readMoment(text, byDay(s) ? s.zero : null); }
@@ -131,7 +150,7 @@
     if (day.isPaused(e)) pauses[last] = [pauses[last][0], m];
     else pauses.push([m, null]);
     if (m < (day.isPaused(e) ? pauses[last][0] : last >= 0 ? pauses[last][1] : e.begin)) return say("'" + titleOf(k) + "' was not at work at " + show(m, standing()) + ".");
-    enter([{ task: data.tasks[k].id, what: "pauses", value: pauses }]);
+    if (!enter([{ task: data.tasks[k].id, what: "pauses", value: pauses }])) return;
     say(titleOf(k) + (day.isPaused(e) ? " taken up again " : " put down ") + show(m, standing()) + ".");
     cards[k].pause.focus();
   }
@@ -229,7 +248,7 @@
   function drawBar(s, now) {
     at.now.textContent = (s.clock === null ? "Latest entry " : "Now ") + (s.clock === null ? show(now, s) : day.hmmss(Math.floor(now))) + (byDay(s) || s.zero === null ? "" : " · " + day.clockText(now, s.zero));
     at.clock.textContent = s.clock === null ? "Start the clock" : "Stop the clock";
-    at.undo.disabled = log.entries.length === 0;
+    at.undo.disabled = log.entries.length === 0 && !replaced;
     ["run", "date"].forEach(function (key) { if (document.activeElement !== at[key]) at[key].value = s[key]; });
     if (document.activeElement !== at.zero) at.zero.value = s.zero === null ? "" : day.clockText(0, s.zero);
     data.lanes.forEach(function (lane, l) { if (document.activeElement !== at.person[l]) at.person[l].value = s.person[lane] || ""; });
@@ -570,10 +589,9 @@
     reader.onload = function () {
       var read = day.readLog(String(reader.result), data);
       if (read.trouble) return say(read.trouble);
-      log = read.log;
-      keep();
-      refresh();
-      say("Loaded: " + log.entries.length + " entries." + (read.other ? " The file was saved by a page made from other files: check that it is the same day." : ""));
+      if (log.entries.length && !window.confirm("Put the saved day in the place of the " + log.entries.length + " entries of this page? Undo brings them back until the page is closed.")) return;
+      replace(read.log);
+      say("Loaded: " + log.entries.length + " entries." + (read.left && " " + read.left) + (read.other ? " The file was saved by a page made from other files: check that it is the same day." : ""));
     };
     reader.readAsText(file);
   }
@@ -617,12 +635,7 @@
       if (m !== null) enter([{ what: "clock", value: Date.now() - Math.round(m * 60000) }]);
     });
     at.itIs = button("It is now", "the time typed", function () { var m = moment(); if (m !== null) enter([{ what: "now", value: m }]); });
-    at.undo = button("Undo", "the last entry", function () {
-      var gone = log.entries.pop();
-      keep();
-      refresh();
-      if (gone) say("Taken back: " + (gone.task === undefined ? gone.what : gone.what + " of " + gone.task) + ".");
-    });
+    at.undo = button("Undo", "the last entry", undo);
     at.say = el("p", { cls: "say", role: "status", "aria-live": "polite" });
     at.trouble = el("p", { cls: "caution", role: "alert", hidden: "" });
     return el("section", { cls: "bar", "aria-label": "Time" }, [at.now, forecast ? at.short : null, el("div", { cls: "tools" }, [labelled("Time of the next entry", at.time), labelled("Times are", at.kind), at.clock, at.itIs, at.undo]), at.say, at.trouble]);
@@ -647,7 +660,7 @@
     at.date.setAttribute("placeholder", "2031-04-10");
     at.zero = dayField("zero", function (text) { return text.trim() === "" ? null : day.momentOf(text, 0) === null ? undefined : day.momentOf(text, 0); });
     at.person = data.lanes.map(function (lane, l) {
-      return el("input", { type: "text", list: "names", autocomplete: "off", on: { change: function () { enter([{ what: "person", lane: lane, value: at.person[l].value.slice(0, 200) }]); } } });
+      return el("input", { type: "text", list: "names", autocomplete: "off", on: { change: function () { enter([{ what: "person", lane: lane, value: at.person[l].value }]); } } });
     });
     return el("section", {}, [el("h2", { text: "The day" }), names, el("div", { cls: "fields" }, [labelled("Run", at.run), labelled("Date", at.date), labelled("Began at, time of day", at.zero)].concat(
       data.lanes.map(function (lane, l) { return labelled("In " + lane, at.person[l]); })))]);
@@ -663,10 +676,7 @@
         button("Step log (runs.csv)", "", function () { offer(fileName("-runs.csv"), "text/csv", day.stepLog(data, standing())); }),
         button("Print the sheet", "", function () { window.print(); }),
         button("Start anew", "", function () {
-          if (!window.confirm("Forget all entries of this page? Save them to a file first if they matter.")) return;
-          log = day.newLog(data);
-          keep();
-          refresh();
+          if (window.confirm("Forget all entries of this page? Save them to a file first if they matter.")) replace(day.newLog(data));
         })]), at.half]);
   }
   function makeSheet() {
@@ -700,7 +710,7 @@
     refresh();
     setInterval(function () { var s = standing(); if (s.clock !== null) refresh(); }, 60000);
     setInterval(function () { var s = standing(); if (s.clock !== null) drawBar(s, nowOf(s)); }, 5000);
-    window.addEventListener("storage", function (e) { if (e.key === KEY) { var kept = recall(); log = kept.trouble ? log : kept.log || day.newLog(data); refresh(); } });
+    window.addEventListener("storage", function (e) { if (e.key === KEY) { var kept = recall(); replaced = null; log = kept.trouble ? log : kept.log || day.newLog(data); refresh(); } });
     document.documentElement.dataset.ready = "yes";
   }
   start();

@@ -309,10 +309,22 @@ same("steps", day.stepLog(twoTasks(0), day.standing(twoTasks(0), parts)).split("
 parts.entries.push({ task: "T0", what: "end", value: 21 });
 same("an end before the last stretch", day.halfLogged(day.standing(twoTasks(0), parts)), [0]);
 same("pauses as text", ["0:10-0:15, 0:20-", "", "0:20-0:10", "0:10-,0:20-0:30", "x"].map(t => day.parsePauses(t, text => day.momentOf(text, null))), [[[10, 15], [20, null]], [], null, null, null]);
-same("a saved log with pauses that are none", day.readLog(JSON.stringify({ format: "wetrun day log 1", entries: [{ task: "T0", what: "pauses", value: [[1]] }] }), twoTasks(0)).trouble,
-  "Entry 1 of this file cannot be read. Nothing was loaded.");
+const BEGUN = { task: "T0", what: "begin", value: 1 }, savedWith = (...entries) => JSON.stringify({ format: "wetrun day log 1", entries });
+same("a saved log of pauses that are none", day.readLog(savedWith({ task: "T0", what: "pauses", value: [[1]] }), twoTasks(0)).trouble, "Nothing was loaded: entry 1 cannot be read.");
 same("a saved log with pauses that are not one after the other", [[[5, null], [1, 2]], [[5, 6], [4, 7]], [[5, 4]], [[1, 2], [2, null]], [[1, 1], [1, 3]]].map(value =>
-  !!day.readLog(JSON.stringify({ format: "wetrun day log 1", entries: [{ task: "T0", what: "pauses", value }] }), twoTasks(0)).trouble), [true, true, true, false, false]);
+  !!day.readLog(savedWith({ task: "T0", what: "pauses", value }), twoTasks(0)).trouble), [true, true, true, false, false]);
+// What can be read of a saved day is kept, whatever else is in it; and what may be entered can be read, to the last character.
+const part = day.readLog(savedWith(BEGUN, { task: "T0", what: "end", value: 1e308 }, { task: "NONE", what: "end", value: 3 }, { what: "run", value: "x" }), twoTasks(0));
+same("what can be read of a saved day", part.log.entries, [BEGUN, { what: "run", value: "x" }]);
+same("what is left out of it", part.left, "Left out: entry 2 cannot be read, and 1 more. Check what is missing.");
+const fifty = Array.from({ length: 50 }, (_, i) => [2 * i, 2 * i + 1]);
+[[{ what: "run", value: "x".repeat(200) }, { what: "run", value: "x".repeat(201) }], [{ what: "date", value: "x".repeat(200) }, { what: "date", value: "x".repeat(201) }],
+  [{ task: "T0", what: "hold", value: 99999 }, { task: "T0", what: "hold", value: 1e5 }], [{ task: "T0", what: "pauses", value: fifty }, { task: "T0", what: "pauses", value: fifty.concat([[200, 201]]) }],
+  [{ what: "clock", value: 8.64e15 }, { what: "clock", value: -1e300 }]].forEach(([in_, out]) => {
+  same("may be entered, and is read: " + in_.what, [day.entryTrouble(in_), day.readLog(savedWith(in_), twoTasks(0)).left], ["", ""]);
+  same("may not be entered, and is not read: " + out.what, [day.entryTrouble(out).slice(0, 11), !!day.readLog(savedWith(out), twoTasks(0)).trouble], ["Not entered", true]);
+});
+same("a clock that was started long ago, or is yet to start", [day.clockNow(0, 1.7e12), day.clockNow(0, 6e4), day.clockNow(6e4, 0), day.clockNow(null, 0)], [null, 1, 0, null]);
 same("a file that is none", day.readLog("[]", twoTasks(0)).trouble, "This file is not a saved log of this page.");
 
 console.log(`day page, numbers: ${done - failed} of ${done} as they should be`);
