@@ -172,6 +172,20 @@ static enum wr_status say_if_lengthening(struct wr_study *s, struct wr_error *er
     return WR_OK;
 }
 
+/* Where one finish in twenty takes this many times as long as half of them, a number would say nothing of any day. */
+#define BEYOND_ALL_MEASURE 100
+
+static enum wr_status refuse_if_boundless(const struct wr_study *s, struct wr_error *err)
+{
+    double half = s->forecast.quantile_min[WR_Q50], late = s->forecast.quantile_min[WR_Q95];
+
+    if (isfinite(s->forecast.sd_min) && !(half > 0 && late > BEYOND_ALL_MEASURE * half)) return WR_OK;
+    return wr_fail(err, WR_E_TOO_FEW,
+                   "not enough data to say: by this log a day may take more than a hundred times as long as half of "
+                   "them do (%zu of its %zu rows were rejected): correct what `wetrun check` names",
+                   s->log.rows_rejected, s->log.rows_read);
+}
+
 enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
 {
     struct wr_sim_options sim = wr_study_sim_options(s);
@@ -180,6 +194,7 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     sim.progress = s->options.progress;
     sim.progress_arg = s->options.progress_arg;
     enum wr_status status = wr_forecast_run(&s->forecast, &s->net, &s->durations, &sim, err);
+    if (!status) status = refuse_if_boundless(s, err);
     if (!status) status = wr_study_check_precision(s, err);
     if (!status) say_if_short(s);
     if (!status) status = say_if_lengthening(s, err);
