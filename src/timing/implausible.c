@@ -194,19 +194,21 @@ static struct wr_maybe usual_lead_in(struct measuring *j, size_t task)
     return median(j->value, n);
 }
 
-/* Where the runs have the time for it, before what comes next in a lane of it, it counts there and from the plan. */
+/* Where the runs have the time for it, before what comes next in a lane of it, it counts there and from the plan. What
+ * is judged, or known from elsewhere, is said to be in no run. */
 static void screen_unlogged(struct measuring *j, size_t task)
 {
     const struct wr_plan_task *t = &j->plan->task[task];
-    struct wr_maybe takes = t->planned_min.known ? t->planned_min : t->median_min.known ? t->median_min : t->likely_min;
     uint32_t lanes = t->lanes;
 
-    if (!takes.known || j->timing->n_run == 0 || !is_never_logged(j, task)) return;
+    if (!t->planned_min.known || t->likely_min.known || t->median_min.known || j->timing->n_run == 0 ||
+        !is_never_logged(j, task))
+        return;
     for (size_t k = task + 1; k < j->timing->n_task; k++) {
         if (!(j->plan->task[k].lanes & lanes) || is_never_logged(j, k)) continue;
         lanes &= ~j->plan->task[k].lanes;
         struct wr_maybe wait = usual_lead_in(j, k);
-        if (!wait.known || wait.value < LEAST_MIN || wait.value < ROOM_SHARE * takes.value) continue;
+        if (!wait.known || wait.value < LEAST_MIN || wait.value < ROOM_SHARE * t->planned_min.value) continue;
         wr_findings_add(j->findings, WR_WARNING, "planned-unlogged", j->plan->file, t->line, 0,
                         "task '%.60s' is in no run, and typically %s pass in the runs before '%.60s' begins: if it was "
                         "done then, it counts twice. Log it, or take it out of the plan; if it is new, save the plan "
