@@ -22,7 +22,7 @@ static bool makes_doubtful(const char *code)
         "chains-disagree", "nothing-done", "column-unread",  "example-limit", "lone-name",       "order-unsure",
         "person-new",      "covers-run",   "never-together", "run-repeats",   "runs-overlap",    "run-is-plan",
         "run-restarted",   "repeated-row", "two-places",     "names-planned", "run-other-crews", "run-in-parts",
-        "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement",
+        "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement", "report-too-old",
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed",
         "skipped-but-timed", "planned-unlogged", "date-far",
         "date-order"};

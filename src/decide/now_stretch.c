@@ -106,13 +106,23 @@ static void count_day(struct looking *l, const double *minutes)
     if (moment_on(l, minutes, false) >= l->of->at_min - rounding_min(l->of->at_min)) l->n_later++;
 }
 
+/* The last work of a lane, taken to be on its way as rehearsed. */
+static bool is_unheard(const struct wr_now_state *s, const struct wr_network *net, size_t task)
+{
+    bool last = false;
+
+    for (size_t l = 0; l < net->n_lane; l++) last = last || net->lane_last[l] == task;
+    return last && s->state[task] == WR_NOW_UNREPORTED;
+}
+
 static bool look_at(struct looking *l, const struct wr_network *net, const struct wr_now_state *s, size_t task,
                     struct wr_now_stretch *of)
 {
     WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, net->n_task);
 
     *of = (struct wr_now_stretch){.task = task, .to_end = !begin_known(s, task)};
-    of->at_min = of->to_end ? s->end_min[task] : s->begin_min[task];
+    if (is_unheard(s, net, task)) of->alone = WR_NOW_UNHEARD;
+    of->at_min = of->alone == WR_NOW_UNHEARD ? s->now_min : of->to_end ? s->end_min[task] : s->begin_min[task];
     *l = (struct looking){.net = net, .state = s, .of = of,
                           .list = WR_NEW_ARRAY(size_t, net->n_task),
                           .open = WR_NEW_ARRAY(unsigned char, net->n_task),
@@ -120,6 +130,7 @@ static bool look_at(struct looking *l, const struct wr_network *net, const struc
     wr_network_mark_before(net, task, mark);
     l->n_list = wr_network_list_marked(net, mark, l->list);
     mark_open(l);
+    if (of->alone == WR_NOW_UNHEARD) l->open[task] = 1;
     describe_open(l);
     return of->n_untimed > 0;
 }
@@ -170,7 +181,7 @@ size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_stat
 
     for (size_t i = 0; i < net->n_task; i++) {
         size_t k = net->order[i];
-        if (!begin_known(s, k) && !ends_known(s, k)) continue;
+        if (!begin_known(s, k) && !ends_known(s, k) && !is_unheard(s, net, k)) continue;
         if (look_at(&look[n], net, s, k, &stretch[n])) n++;
         else stop_looking(&look[n]);
     }
@@ -179,8 +190,10 @@ size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_stat
         for (size_t j = 0; j < n; j++) count_day(&look[j], minutes);
     }
     for (size_t j = 0; j < n; j++) {
-        stretch[j].doubtful = look[j].n_sooner * 1000 < before->n_trial;
-        stretch[j].lengthy = look[j].has_past && look[j].n_later * 1000 < before->n_trial;
+        bool unheard = stretch[j].alone == WR_NOW_UNHEARD;
+        stretch[j].doubtful = unheard ? look[j].n_later * 20 < before->n_trial
+                                      : look[j].n_sooner * 1000 < before->n_trial;
+        stretch[j].lengthy = !unheard && look[j].has_past && look[j].n_later * 1000 < before->n_trial;
         stop_looking(&look[j]);
     }
     for (size_t i = 0; i < net->n_task; i++) {

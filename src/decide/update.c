@@ -266,6 +266,14 @@ static void say_doubt(const struct wr_update *u, const struct wr_plan *plan, str
     if (s->n_untimed == 1) wr_str_addf(&who, "'%s', which must be done before and has no end,", first);
     else wr_str_addf(&who, "the %zu tasks that must be done before and have no end, '%s' first,", s->n_untimed, first);
     if (u->n_doubted > 1) wr_str_addf(&more, ", and the same is true of %zu more", u->n_doubted - 1);
+    if (s->alone == WR_NOW_UNHEARD) {
+        wr_findings_add(findings, WR_WARNING, "report-too-old", NULL, 0, 0,
+                        "'%s' would be done by %s on 19 of 20 days forecast, and nobody said that it is%s: nothing was "
+                        "reported of it, nor of what leads to it. Nothing is forecast from that, and no limit is "
+                        "called kept: report what has begun and ended since (%s@H:MM-H:MM).",
+                        id, wr_hmm(s->at_min + (start.known ? start.value : 0), WR_ROOM), wr_str_text(&more), id);
+        return;
+    }
     if (s->alone == WR_NOW_OVER_JUDGEMENT) {
         wr_findings_add(findings, WR_WARNING, "past-judgement", NULL, 0, 0,
                         "'%s' was judged beforehand and has run since %s, about as long as the most that was "

@@ -157,12 +157,14 @@
   // wr_now_stretches (decide/now_stretch.c), which struct wr_now_stretch explains. source: what the durations rest on.
   day.stretches = function (net, r, minutes, source) {
     function alone(k, toEnd, how) { return { task: k, toEnd: toEnd, from: r.begin[k], at: toEnd ? r.end[k] : r.now, untimed: [k], doubtful: true, lengthy: false, alone: how }; }
-    return net.order.filter(function (k) { return r.beginReported[k] !== null || r.endReported[k] !== null; }).map(function (k) { return stretchBefore(net, r, k); })
+    return net.order.filter(function (k) { return r.beginReported[k] !== null || r.endReported[k] !== null || isUnheard(net, r, k); }).map(function (k) { return stretchBefore(net, r, k); })
       .filter(function (s) { return s.untimed.length; }).map(function (s) { return countDays(net, r, minutes, s); })
       .concat(net.order.map(function (k) {
         return tookNothing(r, minutes[k], k) ? alone(k, true, "took nothing") : outrunsJudgement(r, k, source[k]) ? alone(k, false, "over judgement") : null;
       }).filter(Boolean));
   };
+  // The last work of a lane, taken to be on its way as rehearsed.
+  function isUnheard(net, r, k) { return r.state[k] === day.UNREPORTED && net.laneLast.some(function (last) { return last.indexOf(k) >= 0; }); }
   function tookNothing(r, minutes, k) {
     var at = r.endReported[k], by = roundingOf(at);
     return at !== null && r.beginReported[k] !== null && at - r.beginReported[k] - r.hold[k] <= 0 && minutes.filter(function (m) { return m <= by; }).length * 1000 < minutes.length;
@@ -180,8 +182,9 @@
     s.list.slice().reverse().forEach(function (p) {
       if (p === k || (open[p] && r.beginReported[p] === null)) net.before[p].forEach(function (q) { if (r.endReported[q] === null) open[q] = 1; });
     });
+    if (isUnheard(net, r, k)) { s.alone = "unheard"; open[k] = 1; }
     s.untimed = s.list.filter(function (p) { return open[p]; });
-    s.at = s.from = s.toEnd ? r.endReported[k] : r.beginReported[k];
+    s.at = s.from = s.alone ? r.now : s.toEnd ? r.endReported[k] : r.beginReported[k];
     s.untimed.forEach(function (p) { s.from = Math.min(s.from, soonest(net, r, p)); });
     return s;
   }
@@ -210,8 +213,8 @@
       if (momentOn(net, r, minutes, s, i, true, end) <= s.at + rounding) sooner++;
       if (momentOn(net, r, minutes, s, i, false, end) >= s.at - rounding) later++;
     }
-    s.doubtful = sooner * 1000 < n;
-    s.lengthy = later * 1000 < n && s.untimed.some(function (p) { return !r.timeKnown[p]; });
+    s.doubtful = s.alone ? later * 20 < n : sooner * 1000 < n;
+    s.lengthy = !s.alone && later * 1000 < n && s.untimed.some(function (p) { return !r.timeKnown[p]; });
     return s;
   }
 

@@ -247,6 +247,8 @@
   day.doubtWords = function (data, doubtful) {
     function name(k) { return "'" + data.tasks[k].title + "'"; }
     var s = doubtful[0], n = s.untimed.length, first = name(s.untimed[0]), more = doubtful.length > 1 ? ", and the same is true of " + (doubtful.length - 1) + " more" : "";
+    if (s.alone === "unheard") return "Doubtful: " + name(s.task) + " would be done by " + day.hmm(s.at) + " on 19 of 20 days forecast, and nobody said that it is" + more +
+      ": nothing was entered of it, nor of what leads to it. Nothing is forecast from that, and no limit is called kept: enter what has begun and ended since.";
     if (s.alone === "over judgement") return "Doubtful: " + name(s.task) + " was judged beforehand and has run since " + day.hmm(s.from) + ", about as long as the most that was judged or longer" + more +
       ": nothing here says when it ends. Nothing is forecast until then, and no limit is called kept: enter its end when it has ended.";
     if (s.alone === "took nothing") return "Doubtful: " + name(s.task) + " is entered as done at " + day.hmm(s.at) + " in no time at all, its hold left out, as on fewer than one of 1000 days forecast" + more +

@@ -157,6 +157,11 @@ near("inside again to", a.again.to, 89, 0.5);
   const judged = [{ kind: "pert", p: [20, 25, 40] }].concat(data.forecast.source.slice(1));
   const outruns = (now, hold) => day.stretches(net, day.resolve(net, [Object.assign(entry(0, null), { hold }), null, null], now), minutes, judged).map(x => x.alone);
   same("running beyond what was judged", [outruns(36.1, 0), outruns(36.6, 0), outruns(50, 0), outruns(50, 13.9)], [[], ["over judgement"], ["over judgement"], []]);
+  // the second ended at 100 and nothing was said since of the third: 60 exp(N(0, hypot(0.1, 0.15))) min, beyond 78.28 on 7 and 83.18 on 3.5 of 100 days
+  net.notBefore[2] = 0;
+  net.laneLast = [[2]];
+  const unheard = now => { const r = day.resolve(net, [entry(0, 60), entry(60, 100), null], now); r.state[2] = day.UNREPORTED; return day.stretches(net, r, minutes, data.forecast.source).filter(x => x.doubtful).map(x => x.alone); };
+  same("nothing heard of the last", [unheard(178.28), unheard(183.18)], [[], ["unheard"]]);
   same("every end entered", says(entry(null, 1), entry(null, 2), entry(2, null)), []);
   same("the second by its end", says(entry(0, 60), null, entry(null, 63)), [[2, true, 60, 63, [1], true, false]]);
   const doubt = found(null, null, entry(3, 9)), limit = data.limits[0], fact = minutesAllowed => day.factOf(net, doubt.r, Object.assign({}, limit, { minutes: minutesAllowed }));

@@ -159,15 +159,16 @@ void wr_now_state_release(struct wr_now_state *state);
  * without what the plan lets go and by a minute of rounding, if it is one of whole minutes. Lengthy: as late, by that
  * minute, though the plan has the task wait for its not_before. Doubtful beside these is what one task alone is
  * reported to have taken: no time at all, or, judged beforehand and still running, more than on 199 of 200 ordinary
- * days by its judgement, where next to nothing says when it ends. */
-enum wr_now_alone { WR_NOW_OF_OTHERS, WR_NOW_TOOK_NOTHING, WR_NOW_OVER_JUDGEMENT };
+ * days by its judgement, where next to nothing says when it ends. And silence: the last work of a lane that nobody
+ * spoke of would be done by now on 19 of 20 days, so that it is taken to have gone on as rehearsed without a word. */
+enum wr_now_alone { WR_NOW_OF_OTHERS, WR_NOW_TOOK_NOTHING, WR_NOW_OVER_JUDGEMENT, WR_NOW_UNHEARD };
 struct wr_now_stretch {
     size_t task;             /* whose moment it is */
     bool to_end;             /* its end, for nobody reported its begin */
     double from_min, at_min; /* between which the work must have been done */
     size_t n_untimed, first; /* how many tasks of it, and the first */
     bool doubtful, lengthy;  /* lengthy: of one task whose minutes follow, see beyond_task */
-    enum wr_now_alone alone; /* doubtful, and of no other work */
+    enum wr_now_alone alone; /* doubtful, and of no other work (UNHEARD: also of what leads to it) */
 };
 
 /* ---- the pace of the day ---- */

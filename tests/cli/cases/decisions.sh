@@ -358,3 +358,15 @@ for now in "$(all 0:00-0:00)" OUT@0:00-0:00; do
   expect 0 "$WETRUN" cutoff campaign --trials 400 --now "$now" -f json; json "d['now']['doubted'] and d['limits'][0]['verdict'] == 'cannot be said'"
 done
 expect 0 "$WETRUN" cutoff campaign --trials 400 --now OUT@0:00-0:17 -f json; json "'doubted' not in d['now']"
+# what was reported is too old, or no longer says when work ends: told back, and nothing is forecast from it
+doubtful() {
+  expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "$2" --at IN "$1"
+  json "d['now']['doubted'] == ['$3'] and d['limits'][0]['probability_over'] is None"
+}
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "OUT@0:00-0:18,@6:00" --at IN "$TOP/datasets/petrel-7"; json "'doubted' not in d['now']"
+doubtful "$TOP/datasets/petrel-7" "OUT@0:00-0:18,@6:50" IN
+rm -rf campaign; campaign
+awk 'NR == 1 { print $0 ",low,likely,high"; next } { print $0 ",,," } NR == 2 { print "COIL,Coil the spare tether,EV1,,,stowage,,,8,12,20" }' \
+  "$TOP/datasets/petrel-7/plan.csv" >campaign/plan.csv
+cp "$TOP/datasets/petrel-7/runs.csv" campaign/
+doubtful campaign "OUT@0:00-0:20,COIL@0:20,@0:44" COIL

@@ -396,6 +396,34 @@ START_TEST(work_that_outruns_its_judgement)
 }
 END_TEST
 
+/* A ended at 20 and nothing was said since of B, which both do: it takes longer than 39.14 min on 7 and than 41.59 on
+ * 3.5 of 100 days, by the lognormal of median 30 and sd hypot(0.15, 0.1). Once it is said to have begun it is waited
+ * for. */
+START_TEST(a_report_that_is_too_old)
+{
+    static const struct made_task task[] = {{"A", "1+2", NULL, 20, 0.1, 0, 0}, {"B", "1+2", "A", 30, 0.1, 0, 0}};
+    static const struct { double now; bool begun, doubtful; } asked[] = {
+        {30.5, false, false}, {59.14, false, false}, {61.59, false, true}, {400.5, false, true}, {400.5, true, false}};
+    struct made_excursion e = {0};
+
+    made_excursion_plan(&e, task, 2, 0.15, 2);
+    made_excursion_days(&e, 40000, 5);
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        struct wr_now_event event[] = {{.task = 0, .end_min = wr_known(20)}, {.task = 1, .begin_min = wr_known(20)}};
+        struct wr_now now = {.event = event, .n_event = asked[i].begun ? 2 : 1, .now_min = asked[i].now};
+        struct wr_now_stretch found[4];
+        struct wr_now_state state = {0};
+        bool doubtful = false;
+        ck_assert_int_eq(wr_now_resolve(&state, &now, &e.net, &e.plan, NULL), WR_OK);
+        size_t n = wr_now_stretches(found, &state, &e.net, &e.durations, &e.scenarios);
+        for (size_t j = 0; j < n; j++) doubtful = doubtful || (found[j].doubtful && found[j].alone == WR_NOW_UNHEARD);
+        ck_assert_msg(doubtful == asked[i].doubtful, "row %zu", i);
+        wr_now_state_release(&state);
+    }
+    made_excursion_release(&e);
+}
+END_TEST
+
 /* Doubt withholds what is not over, and what is kept if it rests on the doubted moment. */
 START_TEST(no_limit_is_kept_on_doubt)
 {
@@ -655,6 +683,7 @@ Suite *suite_now(void)
     tcase_add_test(t, what_a_moment_may_have_left_out);
     tcase_add_test(t, a_moment_that_the_plan_waits_for);
     tcase_add_test(t, work_that_outruns_its_judgement);
+    tcase_add_test(t, a_report_that_is_too_old);
     tcase_add_test(t, no_limit_is_kept_on_doubt);
     tcase_add_loop_test(t, kept_within_a_moment, 0, 4);
     tcase_add_test(t, two_moments_after_one_task);
