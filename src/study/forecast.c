@@ -175,15 +175,32 @@ static enum wr_status say_if_lengthening(struct wr_study *s, struct wr_error *er
 /* Where one finish in twenty takes this many times as long as half of them, a number would say nothing of any day. */
 #define BEYOND_ALL_MEASURE 100
 
+/* Rows that were lost come first: what is left of the log is then not what was meant. */
+static void likely_cause(const struct wr_study *s, struct wr_str *out)
+{
+    if (s->log.rows_rejected > 0) {
+        wr_str_addf(out, " (%zu of the log's %zu rows were rejected)", s->log.rows_rejected, s->log.rows_read);
+        return;
+    }
+    for (size_t i = 0; i < s->findings.n_finding; i++) {
+        const struct wr_finding *f = &s->findings.finding[i];
+        if (strncmp(f->code, "implausible-", strlen("implausible-")) != 0) continue;
+        wr_str_addf(out, " (%s)", f->message);
+        return;
+    }
+}
+
 static enum wr_status refuse_if_boundless(const struct wr_study *s, struct wr_error *err)
 {
     double half = s->forecast.quantile_min[WR_Q50], late = s->forecast.quantile_min[WR_Q95];
+    WR_SCOPED_STR cause = {0};
 
     if (isfinite(s->forecast.sd_min) && !(half > 0 && late > BEYOND_ALL_MEASURE * half)) return WR_OK;
+    likely_cause(s, &cause);
     return wr_fail(err, WR_E_TOO_FEW,
-                   "not enough data to say: by this log a day may take more than a hundred times as long as half of "
-                   "them do (%zu of its %zu rows were rejected): correct what `wetrun check` names",
-                   s->log.rows_rejected, s->log.rows_read);
+                   "not enough data to say: from what was given, a day may take more than a hundred times as long as "
+                   "half of them do%s: correct what `wetrun check` names",
+                   wr_str_text(&cause));
 }
 
 enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)

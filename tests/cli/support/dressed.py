@@ -357,6 +357,7 @@ refused("minutes-in-hours-and-no-plan", "--minutes-in hours", as_minutes(lambda 
 refused("minutes-as-m-ss", "write all of them as h:mm:ss (0:09:10)", as_minutes(lambda i: f"{8 + i % 4}:{i:02d}"), plan=None)
 read("plan-total", plan=PLAN + b"TOTAL,Sum of all,EV1+EV2,,150\n")
 read("plan-summe", plan=PLAN + b"Summe,,,,150\n")
+read("plan-gesamt", plan=PLAN + b"Gesamt,,,,150\n")
 refused("plan-total-of-something", "a sum of the rows above? take the row out", plan=PLAN + b"TOTAL,Longest way,EV1+EV2,,110\n")
 read("limit-total", limits=LIMITS + b"Total,,,,4:10,\n")
 read("limit-no-colon", limits=(L + "excursion,all,,,0230,0.9\nunpowered,,MAST,CABLE,0140,0.9\n").encode())
@@ -365,7 +366,7 @@ ruled = lambda head, cell, more=b"": (lambda rows: "\n".join([rows[0] + "," + he
 told("drop-after-nothing", "implausible-rule", Log().text(), plan=ruled("drop_after", "0"))
 told("drop-after-a-time-of-day", "implausible-rule", Log().text(), plan=ruled("drop_after", "11:30"))
 told("judged-in-hours", "implausible-judgement", Log().text(), plan=ruled("low,likely,high", "0.3,0.5,0.9"))
-told("sdlog-in-minutes", "implausible-judgement", Log().text(), plan=ruled("median,sdlog", ",", b"NEW,New work,EV1,,30,30,5\n"))
+told("sdlog-too-wide", "implausible-judgement", Log().text(), plan=ruled("median,sdlog", ",", b"NEW,New work,EV1,,30,30,1.5\n"))
 told("lane-limit-in-hours", "implausible-limit", Log().text(), limits=(L + "excursion,all,,,2:30,0.9\nair,EV1,,,3,0.9\n").encode())
 told("clock-limit-in-hours", "implausible-limit", Log().text(), limits=(L + "excursion,all,,,2:30,0.9\nunpowered,,MAST,CABLE,2,0.9\n").encode())
 

@@ -121,8 +121,9 @@ for change, words in (("--drop CABLE", "runs from the begin of 'OUT' to the end 
     refused(words, "whatif " + change, limits_csv=CLOCK, **{"sketch.csv": PLAN})
 DROPPABLE = [PLAN[0] + ",drop_after"] + [line + (",1:30" if line[0] == "C" else ",") for line in PLAN[1:]]
 BACKWARDS, ITS_PLAN = (open(f"{TOP}/datasets/petrel-7/{name}.csv", encoding="utf-8").read().split("\n") for name in ("runs", "plan"))
-refused("(360 of its 367 rows were rejected): correct what `wetrun check` names", "forecast", 3, plan_csv=ITS_PLAN, limits_csv=None,
+refused("(360 of the log's 367 rows were rejected): correct what `wetrun check` names", "forecast", 3, plan_csv=ITS_PLAN, limits_csv=None,
         runs_csv=[BACKWARDS[0].replace("start,end", "end,start")] + BACKWARDS[1:])
+refused("it is the sd of log minutes, as 0.2, and no minutes", "forecast", 3, plan_csv=PLAN[:4] + ["NEW,New work,EV1,,,,,,30,5,,"] + PLAN[4:])
 refused("ends with task 'CABLE', which has a drop time", "forecast", 3, limits_csv=CLOCK, plan_csv=DROPPABLE)
 refused("task 'CABLE' has a drop time, and the limit 'cable bare' ends with it: leave its drop_after empty", "whatif --plan sketch.csv", 3, limits_csv=CLOCK,
         **{"sketch.csv": DROPPABLE})
