@@ -55,6 +55,11 @@ static void check_date(struct wr_series_files *s, struct sheet *sheet)
             sheet_error(sheet, S_DATE, "dates-fall",
                         "%.30s is before the date of '%.60s': write the rows in the order flown", text,
                         s->row[i].excursion);
+        else if (day == day_above)
+            sheet_warn(sheet, S_DATE, "dates-alike",
+                       "%.30s is the date of '%.60s' as well: two excursions on one day? what the first one spills "
+                       "is taken as if there were time to plan it into the second",
+                       text, s->row[i].excursion);
         return;
     }
 }

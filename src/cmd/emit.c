@@ -63,11 +63,14 @@ static bool is_same_place(const char *a, const char *b)
     return find_place(a, place_a) && find_place(b, place_b) && strcmp(place_a, place_b) == 0;
 }
 
-/* A command need not have read all files of a campaign: those beside one that it read are somebody's all the same. */
-static bool is_of_campaign(const char *path, struct wr_input *const *file, size_t n_file)
+/* A command need not have read all files of a campaign: those beside one that it read are somebody's all the same.
+ * A name that stands for one is as much: what is written there would be read as one by the next command. Two may be
+ * new: a plan written from the log, and the log that begins as an empty sheet. */
+static bool is_of_campaign(const char *path, bool writes_plan, struct wr_input *const *file, size_t n_file)
 {
     static const char *const known[] = {"runs.csv",  "plan.csv",     "plan-rehearsed.csv", "limits.csv", "history.csv",
-                                        "names.csv", "criteria.csv", "moves.csv",          "series.csv"};
+                                        "names.csv", "criteria.csv", "moves.csv",          "series.csv",
+                                        "spill.csv"};
     const size_t n_known = sizeof known / sizeof *known;
     WR_SCOPED_STR beside = {0};
     const char *name = wr_without_folders(path);
@@ -75,7 +78,8 @@ static bool is_of_campaign(const char *path, struct wr_input *const *file, size_
     size_t k = 0;
 
     while (k < n_known && strcmp(known[k], name) != 0) k++;
-    if (k == n_known || lstat(path, &there) != 0) return false;
+    if (k == n_known) return false;
+    if ((writes_plan || strcmp(name, "runs.csv") == 0) && lstat(path, &there) != 0) return false;
     for (k = 0; k < n_known; k++) {
         wr_str_clear(&beside);
         wr_str_addf(&beside, "%.*s%s", (int)(name - path), path, known[k]);
@@ -88,7 +92,7 @@ static bool is_of_campaign(const char *path, struct wr_input *const *file, size_
 enum wr_status wr_spare_inputs(const struct wr_settings *settings, struct wr_input *const *file, size_t n_file,
                                struct wr_error *err)
 {
-    enum { N_OUTPUT = 4 };
+    enum { WRITE_PLAN = 3, N_OUTPUT };
     static const char *const option[N_OUTPUT] = {"out", "rejected", "times", "write-plan"};
     const char *const path[N_OUTPUT] = {settings->out, settings->rejected, settings->times, settings->write_plan};
 
@@ -98,9 +102,9 @@ enum wr_status wr_spare_inputs(const struct wr_settings *settings, struct wr_inp
             if (wr_text_is_from(&file[i]->text, path[p]))
                 return wr_fail(err, WR_E_USAGE, "%s was read as an input and would be written over: name another file",
                                path[p]);
-        if (is_of_campaign(path[p], file, n_file))
+        if (is_of_campaign(path[p], p == WRITE_PLAN, file, n_file))
             return wr_fail(err, WR_E_USAGE,
-                           "%s is a file of the campaign and would be written over: name another file", path[p]);
+                           "%s is a file of the campaign, or would be read as one: name another file", path[p]);
         for (size_t q = 0; q < p; q++)
             if (path[q] && is_same_place(path[p], path[q]))
                 return wr_fail(err, WR_E_USAGE,

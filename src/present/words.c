@@ -128,6 +128,8 @@ const char *wr_percent(double share, char buf[WR_WORDS])
         snprintf(buf, WR_WORDS, "<0.1 %%");
     else if (share > 0.995 && share < 1) /* not all: never rounded up to it */
         snprintf(buf, WR_WORDS, "%.1f %%", floor(1000.0 * share + 1e-9) / 10.0);
+    else if (share >= 99.995) /* no measure of anything, and digits without end */
+        snprintf(buf, WR_WORDS, ">9999 %%");
     else
         add_short(100.0 * share, buf, " %");
     return buf;

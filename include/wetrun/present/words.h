@@ -33,7 +33,7 @@ const char *wr_moment_by(double minutes, char buf[WR_CLOCK_TEXT]);
 double wr_moment_by_min(double minutes);
 double wr_moment_gap_min(double from_min, double to_min);
 
-/* "28 %", "5.3 %", "<0.1 %" */
+/* "28 %", "5.3 %", "<0.1 %", ">9999 %" */
 const char *wr_percent(double share, char buf[WR_WORDS]);
 /* "17 min"; below ten minutes one decimal: "4.2 min". Minus is U+2212. */
 const char *wr_minutes(double minutes, char buf[WR_WORDS]);

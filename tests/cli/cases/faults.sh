@@ -55,6 +55,9 @@ for f in moves criteria names history plan-rehearsed; do echo kept >kept/$f.csv;
 spares check --plan kept/plan.csv --runs kept/runs.csv --limits kept/limits.csv --rejected kept/moves.csv campaign
 rm kept/names.csv kept/history.csv kept/plan-rehearsed.csv before-out/kept/names.csv before-out/kept/history.csv before-out/kept/plan-rehearsed.csv
 spares forecast --trials 500 --out kept/moves.csv kept; spares forecast --trials 500 --out ./kept/../kept/criteria.csv kept
+rm kept/criteria.csv before-out/kept/criteria.csv; spares ready --trials 500 --out kept/criteria.csv kept; spares check --times kept/history.csv kept
+spares series --trials 500 --out sev/spill.csv sev
+mkdir empty; printf 'task,crew,planned\nA,EV1,20\n' >empty/plan.csv; expect 0 "$WETRUN" logsheet --format csv --out empty/runs.csv empty; [ -s empty/runs.csv ] || fail "no sheet"
 mkdir outs; ln -s . outs/again; echo old >outs/old; ln -s old outs/link
 twice() { expect 2 "$WETRUN" check "$@" kept; in_err "name another file"; empty out; [ "$(ls outs)" = "again
 link

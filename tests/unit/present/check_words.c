@@ -78,6 +78,8 @@ START_TEST(spans_and_shares)
                                                 "30 s");
     ck_assert_str_eq(wr_minutes_whole(-0.001, b), "0 s");
     wr_moments_to_the_second(false);
+    ck_assert_str_eq(wr_percent(6e6, b), ">9999 %");
+    ck_assert_str_eq(wr_percent(99.99, b), "9999 %");
     ck_assert_str_eq(wr_percent(0.281, b), "28 %");
     ck_assert_str_eq(wr_percent(0.0534, b), "5.3 %");
     ck_assert_str_eq(wr_percent(0.0001, b), "<0.1 %");
