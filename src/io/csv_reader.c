@@ -7,13 +7,14 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"
 
+enum { SHORT_LINE = 512 };
+
 struct reader {
     struct csv_parser libcsv;
     wr_csv_record_fn *fn;
     void *arg;
     const char *at, *end; /* bytes not yet taken */
     size_t line;          /* of the byte at `at` */
-    bool plain;           /* no quote, carriage return or NUL in all of it */
     struct wr_csv_record record;
     struct wr_csv_field *field;
     size_t field_room;
@@ -110,7 +111,7 @@ static void follow_quotes(struct quoting *q, const char *record, size_t begin, s
 
 static void grow_fields(struct reader *r)
 {
-    r->field_room = r->field_room ? 2 * r->field_room : 32;
+    r->field_room *= 2;
     r->field = wr_realloc(r->field, r->field_room, sizeof *r->field);
 }
 
@@ -141,7 +142,7 @@ static const char *blank_carriage_returns(struct reader *r, const char *raw, siz
 {
     bool quoted = false;
 
-    if (r->plain || !memchr(raw, '\r', n)) return raw;
+    if (!memchr(raw, '\r', n)) return raw;
     if (r->blanked_room < n) {
         r->blanked = wr_realloc(r->blanked, n, 1);
         r->blanked_room = n;
@@ -181,6 +182,104 @@ static bool cut_plain(struct reader *r, size_t n, bool has_quotes)
     }
     r->record.n_field = n_field;
     return true;
+}
+
+/* ---- the lines that nearly all of a log consists of ---- */
+
+enum { STRIDE = 16 };
+
+typedef unsigned char stride __attribute__((vector_size(STRIDE)));
+typedef signed char matches __attribute__((vector_size(STRIDE)));
+#ifdef __SSE2__
+typedef char sse_bytes __attribute__((vector_size(STRIDE)));
+#endif
+
+/* Bit i: byte i of a comparison holds. */
+static inline unsigned bits_of(matches holds)
+{
+#ifdef __SSE2__
+    return (unsigned)__builtin_ia32_pmovmskb128((sse_bytes)holds);
+#else
+    unsigned bits = 0;
+    for (unsigned i = 0; i < STRIDE; i++) bits |= (unsigned)(holds[i] & 1) << i;
+    return bits;
+#endif
+}
+
+struct cutting {
+    const char *at;
+    char *text; /* a copy of it, in which the fields are ended */
+    struct wr_csv_field *field;
+    size_t n_field;
+    size_t begin; /* of the field at hand, behind its quote */
+    enum { UNQUOTED, OPEN, CLOSED } quote;
+    char delimiter;
+};
+
+static inline void end_field(struct cutting *c, size_t end)
+{
+    c->field[c->n_field++] = field_of(c->text + c->begin, c->text + end - (c->quote == CLOSED));
+    c->begin = end + 1;
+    c->quote = UNQUOTED;
+}
+
+/* What stands behind a quote that ends its field. */
+static inline bool may_end_field(char c, char delimiter)
+{
+    return c == delimiter || c == '\n' || c == '\r';
+}
+
+enum cut { CUT_GOES_ON, CUT_ENDS, CUT_NOT_SETTLED };
+
+/* The byte there is no plain one. */
+static inline enum cut take_mark(struct cutting *c, size_t at)
+{
+    const char mark = c->at[at];
+
+    if (mark == '"') {
+        if (c->quote == UNQUOTED && at == c->begin) c->begin++, c->quote = OPEN;
+        else if (c->quote == OPEN && may_end_field(c->at[at + 1], c->delimiter)) c->quote = CLOSED;
+        else return CUT_NOT_SETTLED; /* doubled, or within a field */
+        return CUT_GOES_ON;
+    }
+    if (mark == c->delimiter) {
+        if (c->quote != OPEN) end_field(c, at);
+        return CUT_GOES_ON;
+    }
+    if (mark != '\n' && (mark != '\r' || c->at[at + 1] != '\n')) return CUT_NOT_SETTLED;
+    if (c->quote == OPEN || c->n_field == 0) return CUT_NOT_SETTLED; /* what is one field may be blank */
+    end_field(c, at);
+    return CUT_ENDS;
+}
+
+/* Goes through a line once, a stride at a time, and cuts it as cut_plain does. False, and nothing is settled: something
+ * in it is to be looked at closely, or it is one field, or long, or ends too near the end of the text. */
+static bool cut_short(struct reader *r, struct line *line)
+{
+    struct cutting c = {.at = r->at, .text = r->text, .field = r->field, .delimiter = r->record.delimiter};
+    const size_t left = (size_t)(r->end - c.at), most = left < SHORT_LINE ? left : SHORT_LINE;
+
+    for (size_t from = 0; from + STRIDE < most; from += STRIDE) {
+        stride piece;
+        memcpy(&piece, c.at + from, STRIDE);
+        memcpy(c.text + from, &piece, STRIDE);
+        unsigned cuts = bits_of(piece == (unsigned char)c.delimiter),
+                 marks = bits_of((piece == '"') | (piece < ' ')) | cuts;
+        if (c.quote == UNQUOTED && marks == cuts) {
+            for (; cuts; cuts &= cuts - 1) end_field(&c, from + (size_t)__builtin_ctz(cuts));
+            continue;
+        }
+        for (; marks; marks &= marks - 1) {
+            const size_t end = from + (size_t)__builtin_ctz(marks);
+            const enum cut cut = take_mark(&c, end);
+            if (cut == CUT_GOES_ON) continue;
+            if (cut == CUT_NOT_SETTLED) return false;
+            r->record.n_field = c.n_field;
+            *line = (struct line){.end = end, .next = end + 1 + (c.at[end] == '\r')};
+            return true;
+        }
+    }
+    return false;
 }
 
 /* ="09:12" is how a spreadsheet is made to leave a text alone: the text is meant. */
@@ -305,13 +404,13 @@ static void find_record_end(struct reader *r, const struct line *first, struct l
 static enum wr_csv_next take_lines(struct reader *r, const struct line *first, struct line *last)
 {
     struct quoting q = {.trouble = NULL};
-    bool has_quotes = !r->plain && memchr(r->at, '"', first->end);
+    bool has_quotes = memchr(r->at, '"', first->end);
 
     if (first->end > WR_CSV_MOST_BYTES)
         return pass_on_trouble(r, WR_CSV_MOST_BYTES,
                                "a line without an end: is it a table at all? write one row a line", WR_CSV_MOST_BYTES);
     if (!has_quotes && skip_blanks(r->at, 0, first->end, r->record.delimiter) == first->end) return WR_CSV_GO_ON;
-    const char *nul = r->plain ? NULL : memchr(r->at, '\0', first->end);
+    const char *nul = memchr(r->at, '\0', first->end);
     begin_fields(r, first->end);
     if (!nul && cut_plain(r, first->end, has_quotes)) return pass_on(r, first->end);
     if (has_quotes) find_record_end(r, first, last, &q);
@@ -352,7 +451,6 @@ void wr_csv_read(const char *bytes, size_t n, const struct wr_csv_start *start, 
     struct line first, last;
     enum wr_csv_next next = WR_CSV_GO_ON;
 
-    r.plain = !memchr(bytes, '"', n) && !memchr(bytes, '\r', n) && !memchr(bytes, '\0', n);
     if (start) {
         r.at += start->at;
         r.line = start->line;
@@ -361,11 +459,21 @@ void wr_csv_read(const char *bytes, size_t n, const struct wr_csv_start *start, 
     }
     r.record.delimiter = start ? start->delimiter : find_delimiter(r.at, (size_t)(r.end - r.at));
     begin_libcsv(&r);
-    while (next == WR_CSV_GO_ON && find_line(&r, 0, &first)) {
-        last = first;
-        next = take_lines(&r, &first, &last);
-        r.line += last.begin == 0 ? 1 : count_lines(r.at, last.next);
-        r.at += last.next;
+    r.field_room = SHORT_LINE + 1; /* with the empty one behind them */
+    r.field = WR_NEW_ARRAY(struct wr_csv_field, r.field_room);
+    begin_fields(&r, SHORT_LINE);
+    while (next == WR_CSV_GO_ON) {
+        if (cut_short(&r, &first)) {
+            next = pass_on(&r, first.end);
+        } else if (find_line(&r, 0, &first)) {
+            last = first;
+            next = take_lines(&r, &first, &last);
+            if (last.begin) r.line += count_lines(r.at, first.next = last.next) - 1;
+        } else {
+            break;
+        }
+        r.line++;
+        r.at += first.next;
     }
     csv_free(&r.libcsv);
     WR_FREE(r.field, r.text, r.blanked);

@@ -408,6 +408,41 @@ START_TEST(quoted_lines_are_cut_as_libcsv_has_them)
 }
 END_TEST
 
+/* ---- where a line stands ---- */
+
+/* The last line of a text is cut by other code than one in the middle: sixteen bytes are looked at at once. */
+START_TEST(a_line_is_read_alike_wherever_it_stands)
+{
+    static const char letter[] = "abcdefgh\x01\x7f\x80\xac\xc2\xa0\r\0\t,,,;;   \"\"";
+    static const char *const piece[] = {"\"ab\"", "\"\"", "\"a,b;c\td\"", "ab",    "",
+                                        "\" a \"", "\"a\"\"b\"", " \"x\"",       "c d ", "x\xc2\xa0"};
+    uint64_t state = 5;
+
+    for (int round = 0; round < 20000; round++) {
+        const char delimiter = ",;\t"[round % 3];
+        struct wr_str in = {0}, alone = {0}, followed = {0};
+        wr_str_addf(&in, "p%cq%cr%cs%ct\n", delimiter, delimiter, delimiter, delimiter);
+        const size_t length = round % 10 ? 40 : 700; /* longer than what is looked at so */
+        if (round % 4) /* of pieces in order; else at random */
+            for (size_t i = next_random(&state) % (length / 4) + 1; i > 0; i--)
+                wr_str_addf(&in, "%s%c", piece[next_random(&state) % (sizeof piece / sizeof *piece)],
+                            i > 1 ? delimiter : next_random(&state) % 2 ? '\r' : 'x');
+        else
+            for (size_t i = next_random(&state) % length; i > 0; i--)
+                wr_str_add_char(&in, letter[next_random(&state) % (sizeof letter - (round % 8 ? 3 : 1))]);
+        wr_str_add_char(&in, '\n');
+        wr_csv_read(in.text, in.len, NULL, note_record, &alone);
+        for (int i = 0; i < 600; i++) wr_str_add_char(&in, 'y');
+        wr_csv_read(in.text, in.len, NULL, note_record, &followed);
+        wr_str_addf(&alone, "3:%s|\n", in.text + in.len - 600);
+        ck_assert_str_eq(wr_str_text(&followed), wr_str_text(&alone));
+        wr_str_release(&in);
+        wr_str_release(&alone);
+        wr_str_release(&followed);
+    }
+}
+END_TEST
+
 START_TEST(a_table_may_begin_further_down)
 {
     const char *in = "a title, of sorts\n#,,,,,,\nrun|task\nA, B|C\n";
@@ -522,6 +557,7 @@ Suite *suite_csv_reader(void)
     tcase_add_test(t, what_is_written_by_the_rules_is_read_back);
     tcase_add_test(t, plain_lines_are_cut_as_libcsv_has_them);
     tcase_add_test(t, quoted_lines_are_cut_as_libcsv_has_them);
+    tcase_add_test(t, a_line_is_read_alike_wherever_it_stands);
     tcase_add_test(t, a_table_may_begin_further_down);
     tcase_add_test(t, a_line_without_an_end_is_cut);
     tcase_add_test(t, a_quote_over_too_many_bytes);
