@@ -70,6 +70,10 @@ void wr_chart_words(enum wr_chart chart, const struct wr_chart_input *in, struct
     WR_BUG_IF(wr_chart_missing(chart, in) != NULL);
     chart_table[chart].builder->words(in, words);
     if (!wr_chart_is_forecast(chart)) return;
+    if (!chart_table[chart].builder->all_answers) {
+        say_drawn_first(&words->subtitle, in);
+        say_drawn_first(&words->alt, in);
+    }
     chart_table[chart].builder->about(in, &words->about);
     if (words->about.len > 0) wr_str_addf(&words->alt, " %s", wr_str_text(&words->about));
 }

@@ -111,12 +111,14 @@ void canvas_lens_cells(struct canvas *cv, const double lens[WR_N_LENS], double (
 
 void canvas_finish(struct canvas *cv, struct wr_str *script); /* numbers, notes, blocks; releases the canvas */
 
-/* One chart: its words and what it puts on the canvas. about: of a forecast of the target alone. */
+/* One chart: its words and what it puts on the canvas. about: of a forecast of the target alone. all_answers: it says
+ * itself which of several answers it draws; else it draws the first, and is told to say so. */
 struct chart_builder {
     const char *(*missing)(const struct wr_chart_input *in);
     void (*words)(const struct wr_chart_input *in, struct wr_chart_words *words);
     void (*about)(const struct wr_chart_input *in, struct wr_str *out);
     void (*build)(const struct wr_chart_input *in, struct canvas *cv);
+    bool all_answers;
 };
 #define CHART_EXTERN(id, name, place, help, shows, rows, builder) extern const struct chart_builder builder;
 WR_CHART_TABLE(CHART_EXTERN)

@@ -270,8 +270,6 @@ static void about(const struct wr_chart_input *in, struct wr_str *out)
     }
     say_doubt(out, in);
     say_target(out, in);
-    if (in->context && in->context->second_words)
-        wr_str_addf(out, " The dots are those of the first of %s answers.", wr_context_answers(in->context));
 }
 
 const struct chart_builder chart_finish = {

@@ -68,6 +68,64 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
         say_by_first(out, in);
 }
 
+/* ---- the answers together ---- */
+
+/* The worse answer that is drawn beside the first: whose interval reaches furthest. NULL: there is one answer. */
+static const struct wr_forecast *worst_of(const struct wr_forecast *f)
+{
+    const struct wr_forecast *worst = NULL;
+
+    for (size_t i = 0; i < f->n_worse; i++) {
+        const struct wr_forecast *w = f->worse[i];
+        bool further = worst && (w->n_limit > 0 && worst->n_limit > 0
+                                     ? w->limit[0].over.hi > worst->limit[0].over.hi
+                                     : w->quantile_hi_min[WR_Q90] > worst->quantile_hi_min[WR_Q90]);
+        if (!worst || further) worst = w;
+    }
+    return worst;
+}
+
+/* The falling curve of one answer at this limit; at its end beyond it. */
+static double curve_at(const struct wr_forecast *f, const double *curve, double minutes)
+{
+    size_t i = 1;
+
+    while (i + 1 < f->n_curve && f->curve_limit_min[i] < minutes) i++;
+    double from = f->curve_limit_min[i - 1], to = f->curve_limit_min[i];
+    double part = to > from ? fmin(fmax((minutes - from) / (to - from), 0), 1) : 0;
+    return curve[i - 1] + part * (curve[i] - curve[i - 1]);
+}
+
+static double last_limit(const struct wr_forecast *f)
+{
+    return f->curve_limit_min[f->n_curve - 1];
+}
+
+/* The edges span all answers, as the limit needed in the title does (wr_limit_needed). */
+static void edges_at(const struct wr_forecast *f, double minutes, double edge[2])
+{
+    edge[0] = curve_at(f, f->curve_lo, minutes);
+    edge[1] = curve_at(f, f->curve_hi, minutes);
+    for (size_t i = 0; i < f->n_worse; i++) {
+        edge[0] = fmin(edge[0], curve_at(f->worse[i], f->worse[i]->curve_lo, minutes));
+        edge[1] = fmax(edge[1], curve_at(f->worse[i], f->worse[i]->curve_hi, minutes));
+    }
+}
+
+static void say_marks(struct wr_str *out, const struct wr_chart_input *in)
+{
+    const struct wr_forecast *f = in->forecast;
+
+    if (f->n_worse == 0)
+        wr_str_add(out, "Line: forecast. Dashed edges: 90 % interval, what ");
+    else
+        wr_str_addf(out,
+                    "Line: the first of %s answers; thin line and ring: the wors%s. Dashed edges: 90 %% interval by "
+                    "%s, what ",
+                    f->n_worse > 1 ? "four" : "two", f->n_worse > 1 ? "t" : "e", wr_all_answers_words(f));
+    wr_str_addf(out, "%s open.", chart_has_rehearsals(in) ? "the rehearsals leave" : "judgement leaves");
+}
+
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_forecast *f = in->forecast;
@@ -77,10 +135,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_title(&w->title, in);
     else
         say_plain_title(&w->title, in);
-    wr_str_addf(&w->subtitle,
-                "How many of 100 go over a limit, against that limit. Line: forecast. Dashed edges: 90 %% interval, "
-                "what %s open.",
-                chart_has_rehearsals(in) ? "the rehearsals leave" : "judgement leaves");
+    wr_str_add(&w->subtitle, "How many of 100 go over a limit, against that limit. ");
+    say_marks(&w->subtitle, in);
     if (in->confidence.known)
         wr_str_addf(&w->subtitle, " Dash-dotted: the wish, at most %s.",
                     wr_allowed_of_100(in->confidence.value, WR_ROOM));
@@ -90,6 +146,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_clock(&w->alt, limit.minutes);
         wr_str_addf(&w->alt, " it is %s of 100, 90 %% interval ", wr_of_100(limit.over.mean, WR_ROOM));
         wr_interval_cell(&limit.over, in->confidence, &w->alt);
+        say_worse(&w->alt, in);
         wr_str_add(&w->alt, ".");
     }
     for (size_t i = 0; i < 3; i++) {
@@ -101,16 +158,25 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_add(&w->alt, ".");
 }
 
+/* From this limit on hardly any goes over, even by the upper edge of this answer. */
+static double hardly_over_from(const struct wr_forecast *f)
+{
+    struct wr_maybe from = wr_curve_crossing(f, f->curve_hi, 0.005);
+
+    return from.known ? from.value : last_limit(f);
+}
+
 /* The part of the curve where something happens: from where nine in ten still go over to where none does, the limit and
  * its surroundings included. */
 static void find_range(const struct wr_chart_input *in, double range[2])
 {
     const struct wr_forecast *f = in->forecast;
-    struct wr_maybe from = wr_curve_crossing(f, f->curve_over, 0.9), to = wr_curve_crossing(f, f->curve_hi, 0.005);
+    struct wr_maybe from = wr_curve_crossing(f, f->curve_over, 0.9);
     struct chart_limit limit;
 
     range[0] = from.known ? from.value : f->curve_limit_min[0];
-    range[1] = to.known ? to.value : f->curve_limit_min[f->n_curve - 1];
+    range[1] = hardly_over_from(f);
+    for (size_t i = 0; i < f->n_worse; i++) range[1] = fmax(range[1], hardly_over_from(f->worse[i]));
     double span = range[1] - range[0];
     if (chart_limit_of(in, &limit) && limit.minutes > range[0] - span && limit.minutes < range[1] + span) {
         range[0] = fmin(range[0], limit.minutes - 0.05 * span);
@@ -134,13 +200,30 @@ static void add_levels(struct canvas *cv)
     canvas_block_end(cv, "levels");
 }
 
+/* Limit, first answer, the edges that span all answers, the worst answer. An answer that was not looked at so far out
+ * is not drawn there. */
+static void add_curve_row(struct canvas *cv, const struct wr_forecast *f, double minutes)
+{
+    const struct wr_forecast *worst = worst_of(f);
+    double edge[2];
+
+    if (minutes < cv->x_first || minutes > cv->x_last) return;
+    edges_at(f, minutes, edge);
+    CANVAS_ROW(cv, minutes, minutes > last_limit(f) ? NAN : 100 * curve_at(f, f->curve_over, minutes), 100 * edge[0],
+               100 * edge[1],
+               !worst || minutes > last_limit(worst) ? NAN : 100 * curve_at(worst, worst->curve_over, minutes));
+}
+
 static void add_curve(struct canvas *cv, const struct wr_forecast *f)
 {
+    const struct wr_forecast *furthest = f;
+
+    for (size_t i = 0; i < f->n_worse; i++)
+        if (last_limit(f->worse[i]) > last_limit(furthest)) furthest = f->worse[i];
     canvas_block_begin(cv, "curve");
-    for (size_t i = 0; i < f->n_curve; i++) {
-        if (f->curve_limit_min[i] < cv->x_first || f->curve_limit_min[i] > cv->x_last) continue;
-        CANVAS_ROW(cv, f->curve_limit_min[i], 100 * f->curve_over[i], 100 * f->curve_lo[i], 100 * f->curve_hi[i]);
-    }
+    for (size_t i = 0; i < f->n_curve; i++) add_curve_row(cv, f, f->curve_limit_min[i]);
+    for (size_t i = 0; furthest != f && i < furthest->n_curve; i++)
+        if (furthest->curve_limit_min[i] > last_limit(f)) add_curve_row(cv, f, furthest->curve_limit_min[i]);
     canvas_block_end(cv, "curve");
 }
 
@@ -159,33 +242,60 @@ static bool is_beside(double line, double left, double right)
     return line < left - 4 || line > right + 4;
 }
 
-/* The forecast at the excursion limit: a point and its bracket, and their numbers above both, where no curve that falls
- * to the right of them runs. */
-static struct region add_bracket(struct canvas *cv, const struct chart_limit *l, struct wr_maybe confidence)
+/* "worse: 3 (<1 to 15)" */
+static void say_worst_beside(struct wr_str *out, const struct wr_forecast *f, const struct wr_probability *worst,
+                             struct wr_maybe confidence)
 {
-    WR_SCOPED_STR text = {0}, interval = {0};
-    double x = canvas_px_x(cv, l->minutes), y_hi = canvas_px_y(cv, 100 * l->over.hi);
-    bool has_interval = !l->over.no_interval && !wr_interval_adds_nothing(&l->over, confidence);
-    say_clock(&text, l->minutes);
-    wr_str_addf(&text, ": %s of 100", wr_of_100(l->over.mean, WR_ROOM));
-    double width = canvas_text_width(cv, FACE_ROW_BOLD, text.text) + 12;
-    bool right = x + width <= cv->width - (cv->narrow ? cv->margin : cv->right);
-    enum align side = right ? ALIGN_LEFT : ALIGN_RIGHT;
-    double beside = right ? x + 9 : x - 9;
+    wr_str_addf(out, "wors%s: %s", f->n_worse > 1 ? "t" : "e",
+                wr_of_100_cell(worst->mean, WR_ROOM));
+    wr_interval_beside(worst, confidence, out);
+}
 
-    canvas_number(cv, "limit", l->minutes);
+/* Ends of the interval and the number itself, of the first answer and then of the worst. */
+static void add_bracket_rows(struct canvas *cv, double minutes, const struct wr_probability *over,
+                             const struct wr_probability *worst)
+{
+    canvas_number(cv, "limit", minutes);
     canvas_block_begin(cv, "bracket");
-    for (int i = 0; i < 2; i++) {
-        CANVAS_ROW(cv, l->minutes, 100 * (i ? l->over.hi : l->over.lo), 100 * l->over.mean);
+    for (int i = 0; i < (worst ? 4 : 2); i++) {
+        const struct wr_probability *of = i < 2 ? over : worst;
+        CANVAS_ROW(cv, minutes, 100 * (i % 2 ? of->hi : of->lo), 100 * of->mean);
     }
     canvas_block_end(cv, "bracket");
-    y_hi = fmax(y_hi, canvas_plot_top(cv) + 36);
-    if (has_interval) {
-        wr_interval_cell(&l->over, confidence, &interval);
-        canvas_note(cv, FACE_SMALL_INK, side, beside, y_hi - 12, interval.text);
-    }
-    canvas_note(cv, FACE_ROW_BOLD, side, beside, y_hi - (has_interval ? 28 : 12), text.text);
-    return (struct region){right ? x - 8 : x - width, right ? x + width : x + 8, y_hi - 36, y_hi - 4};
+    canvas_number(cv, "has_worst", worst != NULL);
+}
+
+/* The forecast at the excursion limit: a point and its bracket, and their numbers above both, where no curve that falls
+ * to the right of them runs. The worst answer likewise. */
+static struct region add_bracket(struct canvas *cv, const struct wr_chart_input *in, const struct chart_limit *l)
+{
+    const struct wr_forecast *other = worst_of(in->forecast);
+    const struct wr_probability *worst = other && other->n_limit > 0 ? &other->limit[0].over : NULL;
+    WR_SCOPED_STR text = {0}, interval = {0}, beside_it = {0};
+    double x = canvas_px_x(cv, l->minutes);
+    bool has_interval = !l->over.no_interval && !wr_interval_adds_nothing(&l->over, in->confidence);
+    say_clock(&text, l->minutes);
+    wr_str_addf(&text, ": %s of 100", wr_of_100(l->over.mean, WR_ROOM));
+    if (has_interval) wr_interval_cell(&l->over, in->confidence, &interval);
+    if (worst) say_worst_beside(&beside_it, in->forecast, worst, in->confidence);
+    double width = fmax(canvas_text_width(cv, FACE_ROW_BOLD, text.text),
+                        canvas_text_width(cv, FACE_SMALL_INK, wr_str_text(&beside_it))) + 12;
+    bool right = x + width <= cv->width - (cv->narrow ? cv->margin : cv->right);
+    enum align side = right ? ALIGN_LEFT : ALIGN_RIGHT;
+    double beside = right ? x + 9 : x - 9, line = 16;
+    double height = 4 + line * (1 + (has_interval ? 1 : 0) + (worst ? 1 : 0));
+
+    add_bracket_rows(cv, l->minutes, &l->over, worst);
+    double y = canvas_px_y(cv, 100 * fmax(l->over.hi, worst ? worst->hi : 0));
+    y = fmax(y, canvas_plot_top(cv) + fmax(height, 36));
+    struct region taken = {right ? x - 8 : x - width, right ? x + width : x + 8, y - fmax(height, 36), y - 4};
+    y -= 12;
+    if (worst) canvas_note(cv, FACE_SMALL_INK, side, beside, y, beside_it.text);
+    if (worst) y -= line;
+    if (has_interval) canvas_note(cv, FACE_SMALL_INK, side, beside, y, interval.text);
+    if (has_interval) y -= line;
+    canvas_note(cv, FACE_ROW_BOLD, side, beside, y, text.text);
+    return taken;
 }
 
 /* The wish is named right of the plot; when narrow on its line, if the forecast's own numbers and the limit's line
@@ -222,13 +332,13 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_time_ticks(cv);
     add_curve(cv, in->forecast);
     if (chart_limit_of(in, &limit) && limit.minutes >= range[0] && limit.minutes <= range[1]) {
-        taken = add_bracket(cv, &limit, in->confidence);
+        taken = add_bracket(cv, in, &limit);
         limit_px = canvas_px_x(cv, limit.minutes);
     }
     if (in->confidence.known) add_wish(cv, in->confidence.value, &taken, limit_px);
 }
 
-/* The curve is that of the first answer: what the wish takes by the worst one is not on it. */
+/* What the wish takes by the worst answer, in a number. */
 static void about(const struct wr_chart_input *in, struct wr_str *out)
 {
     const struct wr_present_second *worst = NULL;
@@ -247,4 +357,4 @@ static void about(const struct wr_chart_input *in, struct wr_str *out)
 }
 
 const struct chart_builder chart_limit_curve = {
-    .missing = missing, .words = words, .about = about, .build = build};
+    .missing = missing, .words = words, .about = about, .build = build, .all_answers = true};

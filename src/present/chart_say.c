@@ -100,6 +100,17 @@ void say_by_first(struct wr_str *out, const struct wr_chart_input *in)
         wr_str_addf(out, " by the first of %s answers", wr_context_answers(in->context));
 }
 
+void say_drawn_first(struct wr_str *out, const struct wr_chart_input *in)
+{
+    const struct wr_present_context *ctx = in->context;
+
+    if (!ctx || !ctx->second_words) return;
+    wr_str_addf(out, " Drawn is the first of %s answers", wr_context_answers(ctx));
+    if (ctx->n_second > 0) /* the last assumes all that any does */
+        wr_str_addf(out, ", %s", wr_not_assumed_words(ctx->second[ctx->n_second - 1].is.kind));
+    wr_str_add_char(out, '.');
+}
+
 static void next_sentence(struct wr_str *out)
 {
     if (out->len > 0) wr_str_add_char(out, ' ');

@@ -37,6 +37,8 @@ void say_task(struct wr_str *out, const struct wr_chart_input *in, size_t task, 
 const char *say_simulated(const struct wr_chart_input *in);
 /* " by the first of two answers", in a title that has but one number; nothing where there is one answer. */
 void say_by_first(struct wr_str *out, const struct wr_chart_input *in);
+/* " Drawn is the first of two answers, as judged.", behind a subtitle; nothing where there is one answer. */
+void say_drawn_first(struct wr_str *out, const struct wr_chart_input *in);
 /* " Complete by the plan that is forecast (new: SEAL).", of counts of complete rehearsals; nothing where all say the
  * same. */
 void say_complete_by(struct wr_str *out, const struct wr_chart_input *in);

@@ -46,6 +46,8 @@ static void add_interval(struct wr_str *out, const struct wr_series_view *v, con
         wr_str_addf(out, " (%s to %s)", wr_of_100_cell(over->with_lo, WR_ROOM), wr_of_100_cell(over->with_hi, WR_ROOM));
 }
 
+static const char drawn_first[] = " Drawn is the first of two answers.";
+
 static void say_title(struct wr_str *out, const struct wr_series_view *v)
 {
     size_t worst = tightest(v, v->series), other = v->worse ? tightest(v, v->worse) : worst;
@@ -90,6 +92,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_add(&w->subtitle,
                "Finish of each excursion, elapsed h:mm, with the work that is carried on to it. The orange bar is its "
                "limit; the ring is the middle of the same days without that work.");
+    if (v->worse) wr_str_add(&w->subtitle, drawn_first);
     wr_str_addf(&w->alt, "%s. ", wr_str_text(&w->title));
     for (size_t e = 0; e < v->series->n_leg; e++) {
         const struct wr_series_leg_result *r = &v->series->leg[e];
@@ -119,8 +122,9 @@ static void about(const struct wr_chart_input *in, struct wr_str *out)
         judged |= v->leg[e].is_judged;
     }
     wr_str_addf(out,
-                " Drawn is the first of two answers. The other, behind \xe2\x80\x9cor\xe2\x80\x9d, assumes that "
+                "%s The other, behind \xe2\x80\x9cor\xe2\x80\x9d, assumes that "
                 "%s%s%s.",
+                drawn_first,
                 forgotten ? "something is forgotten in a gap longer than any between rehearsals" : "",
                 forgotten && judged ? ", and that " : "",
                 judged ? "tasks were judged too short, and too sure, where judgement has no record" : "");
@@ -201,4 +205,5 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     add_marks(v, cv);
 }
 
-const struct chart_builder chart_series = {.missing = missing, .words = words, .about = about, .build = build};
+const struct chart_builder chart_series = {.missing = missing, .words = words, .about = about, .build = build,
+                                            .all_answers = true};

@@ -232,6 +232,71 @@ static void add_box(void *arg, const char *block, struct line line)
     box->bottom = y + 0.5 * size;
 }
 
+/* Where the falling upper edge of a picture comes down to ten of a hundred, and what is marked at the limit. */
+struct drawn_limit {
+    double before[5], ten_at, mark[4][3];
+    size_t n_mark;
+};
+
+static void see_limit_row(void *arg, const char *block, struct line line)
+{
+    struct drawn_limit *d = arg;
+    double v[5];
+
+    if (strcmp(block, "bracket") == 0 && d->n_mark < 4) {
+        double *m = d->mark[d->n_mark++];
+        ck_assert_int_eq(sscanf(line.at, "%lf %lf %lf", &m[0], &m[1], &m[2]), 3);
+    }
+    if (strcmp(block, "curve") != 0) return;
+    ck_assert_int_eq(sscanf(line.at, "%lf %lf %lf %lf %lf", &v[0], &v[1], &v[2], &v[3], &v[4]), 5);
+    if (d->before[3] > 10 && v[3] <= 10)
+        d->ten_at = d->before[0] + (d->before[3] - 10) / (d->before[3] - v[3]) * (v[0] - d->before[0]);
+    memcpy(d->before, v, sizeof v);
+}
+
+/* The title says that the limit needed may be as late as the worse answer has it, and so does the picture. The curve
+ * is made by hand: its upper edge comes down to 10 of 100 at 200 min by the first answer, at 260 by the other. */
+START_TEST(the_limit_is_drawn_by_all_answers)
+{
+    static double at[] = {100, 150, 200, 250}, later[] = {160, 210, 260, 310};
+    static double over[] = {1, 0.4, 0.02, 0}, lo[] = {0.9, 0.1, 0, 0}, hi[] = {1, 0.9, 0.1, 0};
+    struct wr_limit_outlook first = {.over = {.mean = 0.02, .lo = 0.001, .hi = 0.1}},
+                            other = {.over = {.mean = 0.3, .lo = 0.05, .hi = 0.8}};
+    struct chart_case c;
+
+    chart_case_make(&c, &chart_usual);
+    struct wr_forecast *f = &c.forecast, own = *f, worse = *f;
+    f->n_curve = worse.n_curve = 4;
+    f->curve_limit_min = at;
+    worse.curve_limit_min = later;
+    f->curve_over = worse.curve_over = over;
+    f->curve_lo = worse.curve_lo = lo;
+    f->curve_hi = worse.curve_hi = hi;
+    f->limit = &first;
+    worse.limit = &other;
+    c.limits.limit[0].minutes = 200;
+    c.input.confidence = wr_known(0.9);
+    for (size_t n = 0; n < 2; n++) {
+        struct drawn_limit d = {.n_mark = 0};
+        struct wr_chart_options o = {.width = 960};
+        struct wr_str script = {0};
+        f->worse[0] = &worse;
+        f->n_worse = n;
+        wr_chart_script(WR_CHART_LIMIT, &c.input, &o, &script);
+        chart_script_walk(script.text, see_limit_row, &d);
+        ck_assert_double_eq_tol(d.ten_at, n ? 260 : 200, 0.01); /* data are written to a hundredth at least */
+        ck_assert_uint_eq(d.n_mark, n ? 4 : 2);
+        ck_assert_double_eq_tol(d.mark[1][1], 10, 1e-6);
+        ck_assert_int_eq(strstr(script.text, "worse: 30 (5 to 80)") != NULL, n > 0);
+        if (n) ck_assert_double_eq_tol(d.mark[3][1], 80, 1e-6);
+        if (n) ck_assert_double_eq_tol(d.mark[2][2], 30, 1e-6);
+        wr_str_release(&script);
+    }
+    *f = own;
+    chart_case_release(&c);
+}
+END_TEST
+
 START_TEST(texts_stay_apart_and_inside)
 {
     struct boxes *b = calloc(1, sizeof *b);
@@ -239,6 +304,9 @@ START_TEST(texts_stay_apart_and_inside)
     struct chart_case c;
 
     chart_case_make(&c, _i < N_ODD ? &odd_cases[_i] : &chart_usual);
+    const struct wr_forecast worse = c.forecast;
+    c.forecast.worse[0] = &worse;
+    c.forecast.n_worse = _i % 2; /* what stands beside the limit then has a line more */
     for (int chart = 0; chart < WR_N_CHART; chart++) {
         for (size_t w = 0; w < sizeof widths / sizeof *widths; w++) {
             struct wr_chart_options o = {.width = widths[w]};
@@ -279,6 +347,7 @@ Suite *suite_chart(void)
 
     tcase_add_loop_test(t, no_text_becomes_a_command, 0, N_ODD + 1);
     tcase_add_test(t, a_script_to_the_letter);
+    tcase_add_test(t, the_limit_is_drawn_by_all_answers);
     tcase_add_test(t, labels_are_one_harmless_line);
     tcase_add_loop_test(t, texts_stay_apart_and_inside, 0, N_ODD + 1);
     suite_add_tcase(s, t);

@@ -262,6 +262,24 @@ static const struct wr_present_context spoken_against = {
     .second = &judged_short, .n_second = 1, .second_words = "So there are two answers.",
 };
 
+/* Where the words hold several answers, a picture draws them or says under its title which one it draws. */
+static void check_answers_drawn(const struct chart_case *c)
+{
+    for (int chart = 0; chart < WR_N_CHART; chart++) {
+        struct wr_chart_words w = {0};
+        bool itself = chart == WR_CHART_SERIES || chart == WR_CHART_LIMIT;
+        if (!wr_chart_is_forecast((enum wr_chart)chart) || wr_chart_missing((enum wr_chart)chart, &c->input)) continue;
+        wr_chart_words((enum wr_chart)chart, &c->input, &w);
+        const char *first = "Drawn is the first of two answers, as judged.";
+        ck_assert_msg(itself || strstr(w.subtitle.text, first) != NULL, "%s", w.subtitle.text);
+        ck_assert_msg(itself || strstr(w.alt.text, first) != NULL, "%s", w.alt.text);
+        if (chart == WR_CHART_LIMIT)
+            ck_assert_msg(strstr(w.subtitle.text, "Dashed edges: 90 % interval by both answers") != NULL, "%s",
+                          w.subtitle.text);
+        wr_chart_words_release(&w);
+    }
+}
+
 /* Every picture of a forecast says by itself of what it is one, what is doubtful of it, and the worse of two
  * answers. */
 START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
@@ -317,6 +335,7 @@ START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
     c.forecast.worse[0] = c.forecast.worse[1] = &judged; /* whose ends the interval then spans */
     c.forecast.n_worse = 1;
     check_title(&c, WR_CHART_LIMIT, "The limit that 90 in 100 keep lies anywhere from 4:12 to 6:57 by both answers");
+    check_answers_drawn(&c);
     c.forecast.n_worse = 2;
     check_title(&c, WR_CHART_LIMIT,
                 "The limit that 90 in 100 keep lies anywhere from 4:12 to 6:57 by all four answers");
