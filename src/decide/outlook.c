@@ -3,7 +3,6 @@
 #include <math.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/quantile.h"
-#include "wetrun/stats/regress.h"
 #include "wetrun/stats/special.h"
 #include "wetrun/stats/summary.h"
 
@@ -36,27 +35,28 @@ static double score_to_over(const double *sorted, size_t n, double score)
 static enum wr_status fit_scores(const struct wr_futures *f, const double *score, double *fitted, double *spread,
                                  double *low, double *high, struct wr_error *err)
 {
+    WR_RELEASED_BY(wr_design_release) struct wr_design design = {0};
     WR_RELEASED_BY(wr_regression_release) struct wr_regression middle = {0}, around = {0};
     WR_SCOPED double *y = WR_NEW_ARRAY(double, f->n_future), *residual = WR_NEW_ARRAY(double, f->n_future);
+    enum wr_status status = wr_design_make(&design, WR_SECOND_DEGREE, f->stat, f->n_future, f->n_stat, err);
 
+    if (status != WR_OK) return status;
     for (size_t i = 0; i < f->n_future; i++) y[i] = score[i % f->n_draw];
-    enum wr_status status = wr_regression_fit(&middle, WR_SECOND_DEGREE, f->stat, y, f->n_future, f->n_stat, err);
-    for (size_t i = 0; status == WR_OK && i < f->n_future; i++) {
+    wr_regression_on(&middle, &design, y);
+    for (size_t i = 0; i < f->n_future; i++) {
         fitted[i] = wr_regression_at(&middle, f->stat + i * f->n_stat);
         residual[i] = y[i] - fitted[i];
         y[i] = log(residual[i] * residual[i] + 1e-12);
     }
-    if (status == WR_OK) status = wr_regression_fit(&around, WR_SECOND_DEGREE, f->stat, y, f->n_future, f->n_stat, err);
-    for (size_t i = 0; status == WR_OK && i < f->n_future; i++) {
+    wr_regression_on(&around, &design, y);
+    for (size_t i = 0; i < f->n_future; i++) {
         spread[i] = exp(0.5 * wr_regression_at(&around, f->stat + i * f->n_stat));
         residual[i] /= spread[i];
     }
-    if (status == WR_OK) {
-        wr_sort_ascending(residual, f->n_future);
-        *low = wr_quantile_of_sorted(residual, f->n_future, 0.05, WR_QUANTILE_TYPE_8);
-        *high = wr_quantile_of_sorted(residual, f->n_future, 0.95, WR_QUANTILE_TYPE_8);
-    }
-    return status;
+    wr_sort_ascending(residual, f->n_future);
+    *low = wr_quantile_of_sorted(residual, f->n_future, 0.05, WR_QUANTILE_TYPE_8);
+    *high = wr_quantile_of_sorted(residual, f->n_future, 0.95, WR_QUANTILE_TYPE_8);
+    return WR_OK;
 }
 
 static enum wr_status predict(struct wr_probability *predicted, const struct wr_futures *f, const double *score,
@@ -214,10 +214,11 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
     WR_SCOPED struct wr_probability *ends = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
 
     wr_normal_scores(f->over, f->n_draw, 0.5, score);
+    WR_RELEASED_BY(wr_told_release) struct wr_told told = {0};
     enum wr_status status = predict(predicted, f, score, err);
-    if (status == WR_OK)
-        status = wr_share_removed(&row->removed, score, f->n_draw, f->stat, f->n_future, f->n_stat, err);
+    if (status == WR_OK) status = wr_told_make(&told, f->stat, f->n_future, f->n_stat, err);
     if (status == WR_OK) {
+        row->removed = wr_share_removed(&told, score, f->n_draw);
         remove_bias(f, unbiased);
         take_out_bias(f, predicted, ends);
         row->width = correct(f, predicted, unbiased, WIDTH);
@@ -235,37 +236,45 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
 /* ---- share removed ---- */
 
 /* part[N_PART] of the share of y's variance that is removed; they add up to it. */
-static enum wr_status linear_share(const double *y, const double *stat, size_t n, size_t n_stat, size_t n_draw,
-                                   double *part, struct wr_error *err)
+static void linear_share(const double *y, const struct wr_told *told, size_t n_draw, double *part)
 {
+    const size_t n = told->design.n_row, n_stat = told->design.of.n_variable;
     WR_RELEASED_BY(wr_regression_release) struct wr_regression r = {0};
-    enum wr_status status = wr_regression_fit(&r, WR_FIRST_DEGREE, stat, y, n, n_stat, err);
     double mean = wr_sum(y, n) / (double)n, total = 0;
 
+    wr_regression_on(&r, &told->design, y);
     for (size_t p = 0; p < N_PART; p++) part[p] = 0;
-    for (size_t i = 0; status == WR_OK && i < n; i++) {
-        double off = y[i] - mean, left = y[i] - wr_regression_at(&r, stat + i * n_stat);
+    for (size_t i = 0; i < n; i++) {
+        double off = y[i] - mean, left = y[i] - wr_regression_at(&r, told->stat + i * n_stat);
         total += off * off;
         part[i % n_draw * N_PART / n_draw] += off * off - left * left;
     }
     for (size_t p = 0; total > 0 && p < N_PART; p++) part[p] /= total;
-    return status;
 }
 
-enum wr_status wr_share_removed(struct wr_estimated *removed, const double *score, size_t n_draw, const double *stat,
-                                size_t n_future, size_t n_stat, struct wr_error *err)
+enum wr_status wr_told_make(struct wr_told *told, const double *stat, size_t n_future, size_t n_stat,
+                            struct wr_error *err)
 {
-    double *y = WR_NEW_ARRAY(double, n_future), part[N_PART] = {0}, by_chance[N_PART] = {0}, net[N_PART] = {0};
-    enum wr_status status = WR_OK;
+    told->stat = stat;
+    return wr_design_make(&told->design, WR_FIRST_DEGREE, stat, n_future, n_stat, err);
+}
 
-    for (size_t roll = 0; roll < N_PART && status == WR_OK; roll++) {
+void wr_told_release(struct wr_told *told)
+{
+    wr_design_release(&told->design);
+}
+
+struct wr_estimated wr_share_removed(const struct wr_told *told, const double *score, size_t n_draw)
+{
+    const size_t n_future = told->design.n_row;
+    WR_SCOPED double *y = WR_NEW_ARRAY(double, n_future);
+    double part[N_PART] = {0}, net[N_PART] = {0};
+
+    for (size_t roll = 0; roll < N_PART; roll++) {
         for (size_t i = 0; i < n_future; i++) y[i] = score[(i + roll * n_draw / N_PART) % n_draw];
-        status = linear_share(y, stat, n_future, n_stat, n_draw, roll == 0 ? part : by_chance, err);
-        for (size_t p = 0; p < N_PART; p++) net[p] += roll == 0 ? part[p] : -by_chance[p] / (N_PART - 1);
+        linear_share(y, told, n_draw, part);
+        for (size_t p = 0; p < N_PART; p++) net[p] += roll == 0 ? part[p] : -part[p] / (N_PART - 1);
     }
-    wr_free(y);
-    if (status != WR_OK) return status;
     struct wr_summary s = wr_summarise(net, N_PART);
-    *removed = (struct wr_estimated){s.mean * N_PART, s.sd.value * sqrt(N_PART)};
-    return WR_OK;
+    return (struct wr_estimated){s.mean * N_PART, s.sd.value * sqrt(N_PART)};
 }

@@ -17,6 +17,7 @@
 #include <stddef.h>
 #include "wetrun/base/error.h"
 #include "wetrun/decide/runs_needed.h"
+#include "wetrun/stats/regress.h"
 
 struct wr_worked_out {
     struct wr_probability over;           /* all draws */
@@ -38,9 +39,16 @@ WR_MUST_CHECK enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, con
                                              struct wr_error *err);
 
 /* Share of the variance of score[n_draw] that a linear regression on stat (as above) removes, less the mean of the same
- * with the futures moved on by 1/8, 2/8, … of the draws. Its error: from eight parts of the draws. */
-WR_MUST_CHECK enum wr_status wr_share_removed(struct wr_estimated *removed, const double *score, size_t n_draw,
-                                              const double *stat, size_t n_future, size_t n_stat, struct wr_error *err);
+ * with the futures moved on by 1/8, 2/8, … of the draws. Its error: from eight parts of the draws. Of several scores
+ * with the same stat: `told` is made of it once. */
+struct wr_told { /* start as {0} */
+    struct wr_design design;
+    const double *stat;                   /* borrowed */
+};
+WR_MUST_CHECK enum wr_status wr_told_make(struct wr_told *told, const double *stat, size_t n_future, size_t n_stat,
+                                          struct wr_error *err);
+struct wr_estimated wr_share_removed(const struct wr_told *told, const double *score, size_t n_draw);
+void wr_told_release(struct wr_told *told);
 
 /* Mean and 90 % interval of few draws of P (type 8 quantiles, which few do not pull inwards); over[n] in the order of
  * the chain, n >= 4. Both halves are sorted. */

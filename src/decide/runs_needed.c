@@ -10,7 +10,8 @@
 #include "wetrun/stats/regress.h"
 #include "wetrun/stats/summary.h"
 
-enum { MOST_STATS = 4, DAYS_PER_FUTURE = 64 /* room in a future's numbers */, DAYS_LOOKED_AT = 500 };
+enum { MOST_STATS = 4, DAYS_PER_FUTURE = 64 /* room in a future's numbers */, DAYS_LOOKED_AT = 500,
+       FUTURE_PIECES = 64 /* of work for the threads */ };
 
 /* What a random stream is for, so that no two share one. */
 enum purpose { FOR_FUTURES = 1, FOR_SESSIONS, FOR_CHANCES, FOR_REFITS };
@@ -83,8 +84,9 @@ static double *finishes(const struct pricing *p, size_t limit, size_t future)
     return p->log_finish + (limit * p->n_future + future) * p->most;
 }
 
-/* Which tasks would move the outcome of this day if they took a little longer. */
-static void add_moves(struct pricing *p, double *minutes, double *start, double *end, double share_of_days)
+/* Which tasks would move the outcome of this day if they took a little longer: one more of their count[limit * n_task +
+ * task]. */
+static void count_moves(const struct pricing *p, double *minutes, double *start, double *end, unsigned *count)
 {
     const double longer_min = 1e-3;
     size_t n_task = p->fit->n_model_task;
@@ -97,33 +99,62 @@ static void add_moves(struct pricing *p, double *minutes, double *start, double 
         wr_network_forward(p->basis->net, minutes, start, end, NULL);
         for (size_t l = 0; l < p->n_limit; l++) {
             double outcome = wr_limit_outcome(p->basis->net, &p->limit[l], start, end, 1);
-            p->moves[l * n_task + k] += fabs(outcome - usual[l]) > longer_min / 2 ? share_of_days : 0;
+            count[l * n_task + k] += fabs(outcome - usual[l]) > longer_min / 2;
         }
         minutes[task] -= longer_min;
     }
 }
 
-static void simulate_futures(struct pricing *p)
+static size_t first_of_piece(const struct pricing *p, size_t piece)
 {
-    size_t n_looked_at = p->n_future < DAYS_LOOKED_AT ? p->n_future : DAYS_LOOKED_AT;
+    return piece * p->n_future / FUTURE_PIECES;
+}
+
+struct futures {
+    const struct pricing *p;
+    double *expected;              /* [day * n_model_task + task] */
+    size_t n_looked_at;
+    unsigned *count;               /* [(piece * n_limit + limit) * n_model_task + task] */
+};
+
+static void simulate_piece(void *arg, size_t piece)
+{
+    const struct futures *all = arg;
+    const struct pricing *p = all->p;
     size_t n_task = p->fit->n_model_task, n_plan = p->basis->net->n_task;
-    WR_SCOPED double *log_min = WR_NEW_ARRAY(double, n_task), *expected = WR_NEW_ARRAY(double, n_task * p->most);
-    WR_SCOPED double *scratch = WR_NEW_ARRAY(double, n_task), *minutes = WR_NEW_ARRAY(double, n_plan);
+    WR_SCOPED double *log_min = WR_NEW_ARRAY(double, n_task), *scratch = WR_NEW_ARRAY(double, n_task);
+    WR_SCOPED double *minutes = WR_NEW_ARRAY(double, n_plan);
     WR_SCOPED double *start = WR_NEW_ARRAY(double, n_plan), *end = WR_NEW_ARRAY(double, n_plan);
 
     typical_minutes(p->basis->durations, minutes);
-    for (size_t j = 0; j < p->most; j++)
-        expected_log(p->fit, p->fit->last_order + 1.0 + (double)j, expected + j * n_task);
-    for (size_t f = 0; f < p->n_future; f++) {
+    for (size_t f = first_of_piece(p, piece); f < first_of_piece(p, piece + 1); f++) {
         for (size_t j = 0; j < p->most; j++) {
             draw_day(p, f, j, log_min);
             for (size_t k = 0; k < n_task; k++) minutes[p->fit->plan_task[k]] = exp(log_min[k]);
             wr_network_forward(p->basis->net, minutes, start, end, NULL);
             for (size_t l = 0; l < p->n_limit; l++)
                 finishes(p, l, f)[j] = log(fmax(wr_limit_outcome(p->basis->net, &p->limit[l], start, end, 1), 1e-9));
-            if (j == 0 && f < n_looked_at) add_moves(p, minutes, start, end, 1.0 / (double)n_looked_at);
-            p->log_within[f * p->most + j] = log_variance_about(log_min, expected + j * n_task, n_task, scratch);
+            if (j == 0 && f < all->n_looked_at)
+                count_moves(p, minutes, start, end, all->count + piece * p->n_limit * n_task);
+            p->log_within[f * p->most + j] = log_variance_about(log_min, all->expected + j * n_task, n_task, scratch);
         }
+    }
+}
+
+static void simulate_futures(struct pricing *p)
+{
+    size_t n_task = p->fit->n_model_task, n_count = p->n_limit * n_task;
+    WR_SCOPED double *expected = WR_NEW_ARRAY(double, n_task * p->most);
+    WR_SCOPED unsigned *count = WR_NEW_ARRAY(unsigned, FUTURE_PIECES * n_count);
+    struct futures all = {p, expected, p->n_future < DAYS_LOOKED_AT ? p->n_future : DAYS_LOOKED_AT, count};
+
+    for (size_t j = 0; j < p->most; j++)
+        expected_log(p->fit, p->fit->last_order + 1.0 + (double)j, expected + j * n_task);
+    wr_parallel_for(FUTURE_PIECES, p->options->n_thread, simulate_piece, &all);
+    for (size_t at = 0; at < n_count; at++) {
+        unsigned sum = 0;
+        for (size_t piece = 0; piece < FUTURE_PIECES; piece++) sum += count[piece * n_count + at];
+        p->moves[at] = sum / (double)all.n_looked_at;
     }
 }
 
@@ -167,6 +198,18 @@ static double *all_statistics(const struct pricing *p, size_t limit, size_t m, s
 }
 
 /* ---- refits ---- */
+
+/* The first failure of several pieces of work, in their order. */
+static enum wr_status first_failure(const enum wr_status *status, const struct wr_error *why, size_t n,
+                                    struct wr_error *err)
+{
+    size_t bad = 0;
+
+    while (bad < n && status[bad] == WR_OK) bad++;
+    if (bad == n) return WR_OK;
+    if (err) *err = why[bad];
+    return status[bad];
+}
 
 struct refits {
     const struct pricing *p;
@@ -244,14 +287,12 @@ static enum wr_status work_out_all(const struct pricing *p, const size_t *future
                                    struct wr_error *err)
 {
     const struct wr_runs_needed_options *o = p->options;
-    size_t n = o->n_refit * o->n_further, bad = 0;
+    size_t n = o->n_refit * o->n_further;
     struct refits r = {.p = p, .future = future, .after = after, .status = WR_NEW_ARRAY(enum wr_status, n),
                        .err = WR_NEW_ARRAY(struct wr_error, n)};
 
     wr_parallel_for_told(n, o->n_thread, one_refit, &r, o->progress, o->progress_arg);
-    while (bad < n && r.status[bad] == WR_OK) bad++;
-    enum wr_status status = bad < n ? r.status[bad] : WR_OK;
-    if (status != WR_OK && err) *err = r.err[bad];
+    enum wr_status status = first_failure(r.status, r.err, n, err);
     WR_FREE(r.status, r.err);
     return status;
 }
@@ -266,48 +307,60 @@ static double effective_draws(const struct wr_posterior *post)
     return fmax(least, 1);
 }
 
-/* What was worked out, as the rows of one limit. */
-static enum wr_status rows_of_limit(struct wr_runs_needed_row *row, const struct pricing *p, size_t limit,
-                                    double confidence, const size_t *future, const struct wr_worked_out *after,
-                                    struct wr_error *err)
-{
-    const struct wr_runs_needed_options *o = p->options;
-    size_t n_draw = p->fit->post.n_draw;
-    enum wr_status status = WR_OK;
+struct rows {
+    const struct pricing *p;
+    const size_t *future;
+    const struct wr_worked_out *after;
+    double n_effective;
+    struct wr_runs_needed_row **row; /* [limit] of n_further each */
+    const double *confidence;        /* [limit] */
+    enum wr_status *status;          /* [limit * n_further + i] */
+    struct wr_error *err;            /* the same */
+};
 
-    for (size_t i = 0; i < o->n_further && status == WR_OK; i++) {
-        struct wr_futures f = {.n_draw = n_draw, .over = p->over + limit * n_draw,
-                               .n_effective = effective_draws(&p->fit->post), .n_future = p->n_future,
-                               .n_refit = o->n_refit, .refit = future,
-                               .after = after + (limit * o->n_further + i) * o->n_refit, .confidence = confidence};
-        double *stat = all_statistics(p, limit, o->further[i], &f.n_stat);
-        f.stat = stat;
-        row[i].further = o->further[i];
-        status = wr_outlook_make(&row[i], &f, err);
-        if (wr_timing_complete(p->basis->timing) + o->further[i] < WR_FEWEST_COMPLETE)
-            row[i].clear_inside = (struct wr_estimated){0, 0};
-        wr_free(stat);
-    }
-    return status;
+/* What was worked out, as one row of one limit. */
+static void one_row(void *arg, size_t at)
+{
+    struct rows *rows = arg;
+    const struct pricing *p = rows->p;
+    const struct wr_runs_needed_options *o = p->options;
+    size_t n_draw = p->fit->post.n_draw, limit = at / o->n_further, i = at % o->n_further;
+    struct wr_runs_needed_row *row = &rows->row[limit][i];
+    struct wr_futures f = {.n_draw = n_draw, .over = p->over + limit * n_draw, .n_effective = rows->n_effective,
+                           .n_future = p->n_future, .n_refit = o->n_refit, .refit = rows->future,
+                           .after = rows->after + at * o->n_refit, .confidence = rows->confidence[limit]};
+    WR_SCOPED double *stat = all_statistics(p, limit, o->further[i], &f.n_stat);
+
+    f.stat = stat;
+    row->further = o->further[i];
+    rows->status[at] = wr_outlook_make(row, &f, &rows->err[at]);
+    if (wr_timing_complete(p->basis->timing) + o->further[i] < WR_FEWEST_COMPLETE)
+        row->clear_inside = (struct wr_estimated){0, 0};
 }
 
 static enum wr_status make_rows(struct wr_runs_needed *needed, const struct pricing *p, struct wr_error *err)
 {
     const struct wr_runs_needed_options *o = p->options;
+    const size_t n = p->n_limit * o->n_further;
     WR_SCOPED size_t *future = WR_NEW_ARRAY(size_t, o->n_refit);
-    WR_SCOPED struct wr_worked_out *after = WR_NEW_ARRAY(struct wr_worked_out, p->n_limit * o->n_refit * o->n_further);
+    WR_SCOPED struct wr_worked_out *after = WR_NEW_ARRAY(struct wr_worked_out, o->n_refit * n);
+    WR_SCOPED struct wr_runs_needed_row **row = WR_NEW_ARRAY(struct wr_runs_needed_row *, p->n_limit);
+    WR_SCOPED double *confidence = WR_NEW_ARRAY(double, p->n_limit);
+    WR_SCOPED enum wr_status *made = WR_NEW_ARRAY(enum wr_status, n);
+    WR_SCOPED struct wr_error *why = WR_NEW_ARRAY(struct wr_error, n);
+    struct rows rows = {p, future, after, effective_draws(&p->fit->post), row, confidence, made, why};
 
     for (size_t i = 0; i < o->n_refit; i++) future[i] = i * p->n_future / o->n_refit;
     enum wr_status status = work_out_all(p, future, after, err);
     needed->n_row = o->n_further;
-    needed->row = WR_NEW_ARRAY(struct wr_runs_needed_row, o->n_further);
-    if (status == WR_OK) status = rows_of_limit(needed->row, p, 0, o->confidence, future, after, err);
-    for (size_t l = 1; l < p->n_limit && status == WR_OK; l++) {
-        struct wr_runs_needed_other *other = &needed->other[l - 1];
-        other->row = WR_NEW_ARRAY(struct wr_runs_needed_row, o->n_further);
-        status = rows_of_limit(other->row, p, l, other->confidence, future, after, err);
+    for (size_t l = 0; l < p->n_limit; l++) {
+        row[l] = WR_NEW_ARRAY(struct wr_runs_needed_row, o->n_further);
+        confidence[l] = l == 0 ? o->confidence : needed->other[l - 1].confidence;
+        *(l == 0 ? &needed->row : &needed->other[l - 1].row) = row[l];
     }
-    return status;
+    if (status != WR_OK) return status;
+    wr_parallel_for(n, o->n_thread, one_row, &rows);
+    return first_failure(made, why, n, err);
 }
 
 /* ---- part-task sessions ---- */
@@ -320,54 +373,83 @@ static int more_worth_while(const void *a, const void *b)
     return (x->task > y->task) - (x->task < y->task);
 }
 
-/* Mean and log sd of every task's repeats in every future: stat[(task * n_future + future) * 2]. */
-static double *simulate_sessions(const struct pricing *p)
-{
-    size_t n_task = p->fit->n_model_task;
-    double *stat = WR_NEW_ARRAY(double, n_task * p->n_future * 2);
-    double *log_min = WR_NEW_ARRAY(double, n_task * WR_SESSION_REPEATS), repeat[WR_SESSION_REPEATS];
+struct session_work {
+    const struct pricing *p;
+    double *stat;                  /* [(task * n_future + future) * 2] mean and log sd of a task's repeats */
+    struct wr_estimated *removed;  /* [limit * n_model_task + task] of those that move the limit */
+    enum wr_status *status;        /* [task] */
+    struct wr_error *err;          /* the same */
+};
 
-    for (size_t f = 0; f < p->n_future; f++) {
+static void repeat_tasks(void *arg, size_t piece)
+{
+    struct session_work *w = arg;
+    const struct pricing *p = w->p;
+    size_t n_task = p->fit->n_model_task;
+    WR_SCOPED double *log_min = WR_NEW_ARRAY(double, n_task * WR_SESSION_REPEATS);
+    double repeat[WR_SESSION_REPEATS];
+
+    for (size_t f = first_of_piece(p, piece); f < first_of_piece(p, piece + 1); f++) {
         wr_further_day_draw(p->fit, p->basis->durations, f % p->fit->post.n_draw, p->fit->last_order + 1.0,
                             WR_SESSION_REPEATS, seed_for(p->options->seed, FOR_SESSIONS), f, log_min);
         for (size_t k = 0; k < n_task; k++) {
             for (size_t j = 0; j < WR_SESSION_REPEATS; j++) repeat[j] = log_min[j * n_task + k];
             struct wr_summary s = wr_summarise(repeat, WR_SESSION_REPEATS);
-            stat[(k * p->n_future + f) * 2] = s.mean;
-            stat[(k * p->n_future + f) * 2 + 1] = log(fmax(s.sd.value, 1e-9));
+            w->stat[(k * p->n_future + f) * 2] = s.mean;
+            w->stat[(k * p->n_future + f) * 2 + 1] = log(fmax(s.sd.value, 1e-9));
         }
     }
-    wr_free(log_min);
-    return stat;
 }
 
-static enum wr_status sessions_for(struct wr_sessions *sessions, const struct pricing *p, size_t limit,
-                                   const double *stat, struct wr_error *err)
+static bool is_worth_a_session(const struct pricing *p, size_t limit, size_t k)
+{
+    return p->moves[limit * p->fit->n_model_task + k] >= WR_SESSION_LEAST_MOVES;
+}
+
+/* What a session of one task would remove, of every limit that it moves. */
+static void price_session(void *arg, size_t k)
+{
+    struct session_work *w = arg;
+    const struct pricing *p = w->p;
+    WR_RELEASED_BY(wr_told_release) struct wr_told told = {0};
+
+    w->status[k] = wr_told_make(&told, w->stat + k * p->n_future * 2, p->n_future, 2, &w->err[k]);
+    for (size_t l = 0; l < p->n_limit && w->status[k] == WR_OK; l++)
+        if (is_worth_a_session(p, l, k))
+            w->removed[l * p->fit->n_model_task + k] =
+                wr_share_removed(&told, p->score + l * p->fit->post.n_draw, p->fit->post.n_draw);
+}
+
+static void list_sessions(struct wr_sessions *sessions, const struct pricing *p, size_t limit,
+                          const struct wr_estimated *removed)
 {
     const struct wr_posterior *post = &p->fit->post;
-    enum wr_status status = WR_OK;
 
     sessions->row = WR_NEW_ARRAY(struct wr_session_row, p->fit->n_model_task);
-    for (size_t k = 0; k < p->fit->n_model_task && status == WR_OK; k++) {
-        if (p->moves[limit * p->fit->n_model_task + k] < WR_SESSION_LEAST_MOVES) continue;
-        struct wr_session_row *row = &sessions->row[sessions->n++];
-        row->task = p->fit->plan_task[k];
-        row->time_min = WR_SESSION_REPEATS * exp(wr_median(post->mu + k * post->n_draw, post->n_draw));
-        status = wr_share_removed(&row->removed, p->score + limit * post->n_draw, post->n_draw,
-                                  stat + k * p->n_future * 2, p->n_future, 2, err);
+    for (size_t k = 0; k < p->fit->n_model_task; k++) {
+        if (!is_worth_a_session(p, limit, k)) continue;
+        sessions->row[sessions->n++] = (struct wr_session_row){
+            .task = p->fit->plan_task[k],
+            .removed = removed[limit * p->fit->n_model_task + k],
+            .time_min = WR_SESSION_REPEATS * exp(wr_median(post->mu + k * post->n_draw, post->n_draw))};
     }
     qsort(sessions->row, sessions->n, sizeof *sessions->row, more_worth_while);
-    return status;
 }
 
 static enum wr_status make_sessions(struct wr_runs_needed *needed, const struct pricing *p, struct wr_error *err)
 {
-    WR_SCOPED double *stat = simulate_sessions(p);
-    enum wr_status status = sessions_for(&needed->sessions, p, 0, stat, err);
+    const size_t n_task = p->fit->n_model_task;
+    WR_SCOPED double *stat = WR_NEW_ARRAY(double, n_task * p->n_future * 2);
+    WR_SCOPED struct wr_estimated *removed = WR_NEW_ARRAY(struct wr_estimated, p->n_limit * n_task);
+    WR_SCOPED enum wr_status *made = WR_NEW_ARRAY(enum wr_status, n_task);
+    WR_SCOPED struct wr_error *why = WR_NEW_ARRAY(struct wr_error, n_task);
+    struct session_work work = {p, stat, removed, made, why};
 
-    for (size_t l = 1; l < p->n_limit && status == WR_OK; l++)
-        status = sessions_for(&needed->other[l - 1].sessions, p, l, stat, err);
-    return status;
+    wr_parallel_for(FUTURE_PIECES, p->options->n_thread, repeat_tasks, &work);
+    wr_parallel_for(n_task, p->options->n_thread, price_session, &work);
+    for (size_t l = 0; l < p->n_limit; l++)
+        list_sessions(l == 0 ? &needed->sessions : &needed->other[l - 1].sessions, p, l, removed);
+    return first_failure(made, why, n_task, err);
 }
 
 /* ---- the whole ---- */

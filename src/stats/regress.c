@@ -1,12 +1,11 @@
 #include "wetrun/stats/regress.h"
 
 #include <gsl/gsl_errno.h>
-#include <gsl/gsl_blas.h>
 #include <gsl/gsl_linalg.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/stats/special.h"
-#include "wetrun/stats/gsl_own.h"
 #include "wetrun/stats/summary.h"
 
 struct placed {
@@ -64,60 +63,77 @@ static void standardise(struct wr_regression *r, const double *x, size_t n_row)
     }
 }
 
-/* The terms as Q R, for what is left to the singular values is then as small as R: into right, and Q'y into wanted.
- * Neither changes what the least squares are. */
-static int reduce(const struct wr_regression *r, const double *x, size_t n_row, gsl_matrix *right, gsl_vector *wanted)
+/* The terms as Q R, for what is left to the singular values is then as small as R. Neither changes what the least
+ * squares are. Jacobi's way takes no memory of its own. */
+static int reduce(struct wr_design *d, const double *x)
 {
-    WR_SCOPED gsl_matrix *terms = wr_gsl_matrix(n_row, r->n_term);
-    WR_SCOPED gsl_vector *tau = wr_gsl_vector(r->n_term);
+    const size_t n = d->of.n_term;
+    gsl_matrix_view terms = gsl_matrix_view_array(d->terms, d->n_row, n), left = gsl_matrix_view_array(d->left, n, n),
+                    right = gsl_matrix_view_array(d->right, n, n);
+    gsl_vector_view tau = gsl_vector_view_array(d->tau, n), singular = gsl_vector_view_array(d->singular, n);
 
-    for (size_t i = 0; i < n_row; i++) fill_terms(r, x + i * r->n_variable, gsl_matrix_ptr(terms, i, 0));
-    int trouble = gsl_linalg_QR_decomp(terms, tau);
-    if (!trouble) trouble = gsl_linalg_QR_QTvec(terms, tau, wanted);
-    for (size_t i = 0; i < r->n_term; i++)
-        for (size_t j = 0; j < r->n_term; j++) gsl_matrix_set(right, i, j, j >= i ? gsl_matrix_get(terms, i, j) : 0);
-    return trouble;
+    for (size_t i = 0; i < d->n_row; i++) fill_terms(&d->of, x + i * d->of.n_variable, d->terms + i * n);
+    int trouble = gsl_linalg_QR_decomp(&terms.matrix, &tau.vector);
+    for (size_t i = 0; i < n; i++)
+        for (size_t j = i; j < n; j++) d->left[i * n + j] = d->terms[i * n + j];
+    return trouble ? trouble : gsl_linalg_SV_decomp_jacobi(&left.matrix, &right.matrix, &singular.vector);
 }
 
-/* Minimal least squares by the singular values of the terms; Jacobi's way takes no memory of its own. */
-static int solve(struct wr_regression *r, const double *x, const double *y, size_t n_row)
-{
-    static const double tolerance = 1e-10; /* of the largest singular value: below it a term repeats others */
-    WR_SCOPED gsl_matrix *left = wr_gsl_matrix(r->n_term, r->n_term), *right = wr_gsl_matrix(r->n_term, r->n_term);
-    WR_SCOPED gsl_vector *singular = wr_gsl_vector(r->n_term), *along = wr_gsl_vector(r->n_term);
-    WR_SCOPED gsl_vector *wanted = wr_gsl_vector(n_row);
-    gsl_vector_view found = gsl_vector_view_array(r->coefficient, r->n_term);
-    gsl_vector_const_view head = gsl_vector_const_subvector(wanted, 0, r->n_term);
-
-    for (size_t i = 0; i < n_row; i++) gsl_vector_set(wanted, i, y[i]);
-    int trouble = reduce(r, x, n_row, left, wanted);
-    if (!trouble) trouble = gsl_linalg_SV_decomp_jacobi(left, right, singular);
-    if (!trouble) trouble = gsl_blas_dgemv(CblasTrans, 1, left, &head.vector, 0, along);
-    double least = tolerance * gsl_vector_get(singular, 0);
-    for (size_t k = 0; k < r->n_term; k++) {
-        double s = gsl_vector_get(singular, k);
-        r->rank += s > least;
-        gsl_vector_set(along, k, s > least ? gsl_vector_get(along, k) / s : 0);
-    }
-    if (!trouble) trouble = gsl_blas_dgemv(CblasNoTrans, 1, right, along, 0, &found.vector);
-    return trouble;
-}
-
-enum wr_status wr_regression_fit(struct wr_regression *r, enum wr_degree degree, const double *x, const double *y,
-                                 size_t n_row, size_t n_variable, struct wr_error *err)
+enum wr_status wr_design_make(struct wr_design *d, enum wr_degree degree, const double *x, size_t n_row,
+                              size_t n_variable, struct wr_error *err)
 {
     size_t n_first = n_variable + 1, n_term = degree == WR_FIRST_DEGREE ? n_first : n_first * (n_first + 1) / 2;
 
     if (n_row < n_term)
         return wr_fail(err, WR_E_TOO_FEW, "%zu rows are too few for a regression with %zu terms", n_row, n_term);
-    *r = (struct wr_regression){.n_variable = n_variable, .n_term = n_term, .degree = degree};
-    r->centre = WR_NEW_ARRAY(double, n_variable);
-    r->scale = WR_NEW_ARRAY(double, n_variable);
-    r->coefficient = WR_NEW_ARRAY(double, n_term);
-    standardise(r, x, n_row);
-    if (solve(r, x, y, n_row) == GSL_SUCCESS) return WR_OK;
-    wr_regression_release(r);
+    *d = (struct wr_design){.of = {.n_variable = n_variable, .n_term = n_term, .degree = degree}, .n_row = n_row};
+    d->of.centre = WR_NEW_ARRAY(double, n_variable);
+    d->of.scale = WR_NEW_ARRAY(double, n_variable);
+    d->terms = WR_NEW_ARRAY(double, n_row * n_term);
+    d->tau = WR_NEW_ARRAY(double, n_term);
+    d->left = WR_NEW_ARRAY(double, n_term * n_term);
+    d->right = WR_NEW_ARRAY(double, n_term * n_term);
+    d->singular = WR_NEW_ARRAY(double, n_term);
+    standardise(&d->of, x, n_row);
+    if (reduce(d, x) == GSL_SUCCESS) return WR_OK;
+    wr_design_release(d);
     return wr_fail(err, WR_E_NO_CONVERGE, "a regression with %zu terms did not come out", n_term);
+}
+
+void wr_design_release(struct wr_design *d)
+{
+    wr_regression_release(&d->of);
+    WR_FREE(d->terms, d->tau, d->left, d->right, d->singular);
+    *d = (struct wr_design){0};
+}
+
+/* Minimal least squares by the singular values of the terms. Sizes fit, so nothing here can fail. */
+static void solve(struct wr_regression *r, const struct wr_design *d, const double *y)
+{
+    static const double tolerance = 1e-10; /* of the largest singular value: below it a term repeats others */
+    const size_t n = r->n_term;
+    WR_SCOPED double *wanted = WR_COPY(y, d->n_row), *along = WR_NEW_ARRAY(double, n);
+    gsl_matrix_const_view terms = gsl_matrix_const_view_array(d->terms, d->n_row, n);
+    gsl_vector_const_view tau = gsl_vector_const_view_array(d->tau, n);
+    gsl_vector_view q_y = gsl_vector_view_array(wanted, d->n_row);
+
+    gsl_linalg_QR_QTvec(&terms.matrix, &tau.vector, &q_y.vector);
+    for (size_t k = 0; k < n; k++) {
+        bool counts = d->singular[k] > tolerance * d->singular[0];
+        r->rank += counts;
+        for (size_t i = 0; i < n && counts; i++) along[k] += d->left[i * n + k] * wanted[i] / d->singular[k];
+    }
+    for (size_t i = 0; i < n; i++)
+        for (size_t k = 0; k < n; k++) r->coefficient[i] += d->right[i * n + k] * along[k];
+}
+
+void wr_regression_on(struct wr_regression *r, const struct wr_design *d, const double *y)
+{
+    *r = d->of;
+    r->centre = WR_COPY(d->of.centre, r->n_variable);
+    r->scale = WR_COPY(d->of.scale, r->n_variable);
+    r->coefficient = WR_NEW_ARRAY(double, r->n_term);
+    solve(r, d, y);
 }
 
 double wr_regression_at(const struct wr_regression *r, const double *x)

@@ -196,15 +196,17 @@ START_TEST(futures_that_tell_nothing)
     const struct world w = {0.06, 0.10, log(400.0 / 360), 0.9};
     double draw[400], stat[400], score[400];
     unsigned long long state = 9;
-    struct wr_estimated removed;
+    struct wr_told told = {0};
 
     for (size_t i = 0; i < 400; i++) {
         draw[i] = over(&w, w.between * normal(&state));
         score[i] = normal(&state);
         stat[i] = normal(&state);
     }
-    ck_assert_int_eq(wr_share_removed(&removed, score, 400, stat, 400, 1, NULL), WR_OK);
+    ck_assert_int_eq(wr_told_make(&told, stat, 400, 1, NULL), WR_OK);
+    struct wr_estimated removed = wr_share_removed(&told, score, 400);
     near(&removed, 0, 0.02);
+    wr_told_release(&told);
     struct wr_futures f = {.n_draw = 400, .over = draw, .n_effective = 400, .n_future = 400, .n_stat = 1, .stat = stat,
                            .n_refit = 7, .confidence = 0.9};
     struct wr_runs_needed_row row;
