@@ -1,13 +1,13 @@
 #include "wetrun/present/against_view.h"
 
 #include <math.h>
+#include <string.h>
 #include "json.h"
+#include "wetrun/present/cutoff_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/ready_view.h"
 #include "wetrun/present/words.h"
 
-static const char *const part_words[WR_N_AGAINST_PART] = {
-    [WR_PART_LIMIT] = "the limit", [WR_PART_PLAN] = "the plan", [WR_PART_REHEARSALS] = "what the rehearsals tell"};
 static const char *const part_key[WR_N_AGAINST_PART] = {
     [WR_PART_LIMIT] = "limit", [WR_PART_PLAN] = "plan", [WR_PART_REHEARSALS] = "rehearsals"};
 
@@ -23,16 +23,67 @@ static void add_runs(const struct wr_against *a, struct wr_str *out)
 static const char no_more_than_noise[] = " (no more than the noise of the simulation)";
 
 /* Each number is judged by itself: beside a probability that has not moved the median may have. */
-static void add_worth_of_over(const struct wr_against *a, struct wr_str *out)
+static void add_worth_of_over(const struct wr_change *over, bool within, double lo, double hi, struct wr_str *out)
 {
-    if (wr_change_of(&a->over) == 0) return;
-    if (wr_change_is_noise(&a->over))
-        wr_str_add(out, no_more_than_noise);
+    if (wr_change_of(over) == 0) return;
+    if (wr_change_is_noise(over)) wr_str_add(out, no_more_than_noise);
     else
         wr_str_addf(out,
-                    a->within_what_was_said ? " (what was said then, %s to %s of 100, allowed for it)"
-                                            : " (outside of what was said then, %s to %s of 100)",
-                    wr_of_100_cell(a->said_lo, WR_ROOM), wr_of_100_cell(a->said_hi, WR_ROOM));
+                    within ? " (what was said then, %s to %s of 100, allowed for it)"
+                           : " (outside of what was said then, %s to %s of 100)",
+                    wr_of_100_cell(lo, WR_ROOM), wr_of_100_cell(hi, WR_ROOM));
+}
+
+static void add_over_of(const struct wr_against_limit *l, struct wr_str *out)
+{
+    WR_SCOPED_STR name = {0};
+
+    if (l->name) wr_str_addf(&name, "\xe2\x80\x9c%s\xe2\x80\x9d", l->name);
+    wr_str_add_char(out, ' ');
+    wr_add_capital(out, wr_of_100(l->over.after, WR_ROOM));
+    wr_str_addf(out, " of 100 %s %s, %s then", wr_go_over(l->over.after),
+                l->name ? wr_str_text(&name) : "at least one limit", wr_of_100(l->over.before, WR_ROOM));
+    add_worth_of_over(&l->over, l->within_what_was_said, l->said_lo, l->said_hi, out);
+    wr_str_add_char(out, '.');
+}
+
+/* Of the limits behind the first: whose risk has risen most by more than noise (way 1), or fallen most (-1). */
+static const struct wr_against_limit *changed_most(const struct wr_against *a, double way)
+{
+    const struct wr_against_limit *most = NULL;
+
+    for (size_t i = 1; i < a->n_limit; i++) {
+        const struct wr_against_limit *l = &a->limit[i];
+        double by = way * wr_change_of(&l->over);
+        if (l->over.known && by > 0 && !wr_change_is_noise(&l->over) && (!most || by > way * wr_change_of(&most->over)))
+            most = l;
+    }
+    return most;
+}
+
+/* What the limits themselves are, where that is not what it was. */
+static void add_limits_edited(const struct wr_against *a, struct wr_str *out)
+{
+    for (size_t i = 0; i < a->n_limit; i++) {
+        const struct wr_against_limit *l = &a->limit[i];
+        if (l->minutes.known && wr_change_of(&l->minutes) != 0)
+            wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d is %s now, %s then.", l->name,
+                        wr_moment(l->minutes.after, WR_ROOM), wr_moment(l->minutes.before, WR_ROOM));
+        if (l->confidence.known && wr_change_of(&l->confidence) != 0)
+            wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d is wanted with %s confidence now, with %s then.", l->name,
+                        wr_percent(l->confidence.after, WR_ROOM), wr_percent(l->confidence.before, WR_ROOM));
+    }
+}
+
+/* The first limit's number must not stand for the others, nor for all of them together. */
+static void add_other_limits(const struct wr_against *a, struct wr_str *out)
+{
+    const struct wr_against_limit *up = changed_most(a, 1), *down = changed_most(a, -1);
+
+    add_limits_edited(a, out);
+    if (up) add_over_of(up, out);
+    if (down) add_over_of(down, out);
+    if (a->any.over.known && wr_change_of(&a->any.over) != 0) add_over_of(&a->any, out);
 }
 
 static void add_worth_of_half(const struct wr_against *a, struct wr_str *out)
@@ -61,6 +112,18 @@ static bool has_parts(const struct wr_against *a)
     return any;
 }
 
+static const char *part_words(const struct wr_against *a, enum wr_against_part part)
+{
+    switch (part) {
+    case WR_PART_LIMIT: return "the limit";
+    case WR_PART_PLAN: return "the plan";
+    case WR_PART_REHEARSALS:
+    case WR_N_AGAINST_PART: break;
+    }
+    if (!a->same_runs) return "what the rehearsals tell";
+    return a->same_plan ? "what else was read" : "times measured anew against the new plan";
+}
+
 /* Counts of 100 beside the parts would not add up to them: the change is said with the decimals of its parts. */
 static void add_parts(const struct wr_against *a, struct wr_str *out)
 {
@@ -70,15 +133,44 @@ static void add_parts(const struct wr_against *a, struct wr_str *out)
         const struct wr_against_share *p = &a->part[i];
         if (!p->known || (p->change == 0 && p->error == 0)) continue;
         if (!any)
-            wr_str_addf(out, " Of the change from %s to %s of 100: ", wr_change(100 * a->over.before, WR_ROOM),
-                        wr_change(100 * a->over.after, WR_ROOM));
-        wr_str_addf(out, "%s%s %s%s%s", any ? ", " : "", part_words[i], p->change > 0 ? "+" : "",
-                    wr_change(100 * p->change, WR_ROOM), part_is_noise(p) ? " (noise)" : "");
+            wr_str_addf(out, " Of the %schange from %s to %s of 100: ", a->n_limit > 1 ? "first limit's " : "",
+                        wr_change(100 * a->over.before, WR_ROOM), wr_change(100 * a->over.after, WR_ROOM));
+        wr_str_addf(out, "%s%s %s%s%s", any ? ", " : "", part_words(a, (enum wr_against_part)i),
+                    p->change > 0 ? "+" : "", wr_change(100 * p->change, WR_ROOM), part_is_noise(p) ? " (noise)" : "");
         any = true;
     }
     if (any) wr_str_add_char(out, '.');
-    if (!a->part[WR_PART_PLAN].known)
-        wr_str_add(out, " Plan and rehearsals cannot be told apart: the plan has work that was not in it then.");
+    if (a->part[WR_PART_PLAN].known) return;
+    wr_str_add(out, a->same_runs ? " Plan and measured times" : " Plan and rehearsals");
+    wr_str_add(out, " cannot be told apart: the plan has work that was not in it then.");
+}
+
+static bool start_is_as_it_was(const struct wr_against_start *s)
+{
+    return s->in_before == s->in_after && s->before == s->after && wr_change_of(&s->latest_min) == 0;
+}
+
+static bool limit_is_as_it_was(const struct wr_against_limit *l)
+{
+    return l->in_before && l->in_after && wr_change_of(&l->minutes) == 0 && wr_change_of(&l->confidence) == 0 &&
+           !l->confidence.only_before && !l->confidence.only_after && wr_change_of(&l->over) == 0;
+}
+
+/* Limits, tasks, times to begin by and criteria: whoever reads that nothing has changed reads no further. */
+static bool all_is_as_it_was(const struct wr_against *a)
+{
+    bool same = wr_change_of(&a->over) == 0 && wr_change_of(&a->half_min) == 0 && wr_change_of(&a->any.over) == 0;
+
+    for (size_t i = 0; i < a->n_limit; i++) same &= limit_is_as_it_was(&a->limit[i]);
+    for (size_t i = 0; i < a->n_task; i++) {
+        const struct wr_against_task *t = &a->task[i];
+        same &= t->in_before && t->in_after && !t->edited && wr_change_of(&t->median_min) == 0 &&
+                t->done_before == t->done_after && start_is_as_it_was(&t->start);
+    }
+    for (size_t c = 0; c < a->n_clock; c++)
+        for (size_t i = 0; i < a->clock[c].n_start; i++) same &= start_is_as_it_was(&a->clock[c].start[i]);
+    for (size_t i = 0; i < a->n_criterion; i++) same &= a->criterion[i].before == a->criterion[i].after;
+    return same;
 }
 
 void wr_against_sentences(const struct wr_against *a, struct wr_str *out)
@@ -89,7 +181,7 @@ void wr_against_sentences(const struct wr_against *a, struct wr_str *out)
         if (a->n_limit > 1) wr_str_addf(out, "first limit, \xe2\x80\x9c%s\xe2\x80\x9d", a->limit[0].name);
         else wr_str_add(out, "limit");
         wr_str_addf(out, ", %s then", wr_of_100(a->over.before, WR_ROOM));
-        add_worth_of_over(a, out);
+        add_worth_of_over(&a->over, a->within_what_was_said, a->said_lo, a->said_hi, out);
         wr_str_add(out, "; ");
     }
     wr_str_addf(out, "all done by %s as likely as not, %s then", wr_moment(a->half_min.after, WR_ROOM),
@@ -97,8 +189,13 @@ void wr_against_sentences(const struct wr_against *a, struct wr_str *out)
     add_worth_of_half(a, out);
     wr_str_add_char(out, '.');
     if (!a->over.known) return;
-    if (wr_change_of(&a->over) == 0 && wr_change_of(&a->half_min) == 0) wr_str_add(out, " Nothing has changed.");
-    else add_parts(a, out);
+    bool as_it_was = all_is_as_it_was(a);
+    if (as_it_was) wr_str_add(out, " Nothing has changed.");
+    else if (wr_change_of(&a->over) == 0 && wr_change_of(&a->half_min) == 0)
+        wr_str_add(out, " These two are as they were, other things are not.");
+    if (as_it_was) return;
+    add_other_limits(a, out);
+    add_parts(a, out);
 }
 
 /* ---- tables ---- */
@@ -146,30 +243,69 @@ void wr_grid_of_against_limits(const struct wr_against *a, struct wr_grid *grid)
     }
 }
 
+/* There is a time to begin by where there was none, or none where there was one; a change of times alone is counted
+ * beside the table. */
+static bool start_is_another(const struct wr_against_start *s)
+{
+    return s->in_before && s->in_after && strcmp(wr_binding_words(s->before), wr_binding_words(s->after)) != 0;
+}
+
 /* More than noise, and more than what was said then allowed for; or the plan says otherwise. */
 static bool has_changed(const struct wr_against_task *t)
 {
-    return !t->in_before || !t->in_after || t->edited ||
+    return !t->in_before || !t->in_after || t->edited || start_is_another(&t->start) ||
            (t->median_min.known && !wr_change_is_noise(&t->median_min) && !t->within_what_was_said);
 }
 
-/* "Cut-offs have moved by -2 to +8 min." */
+struct moved_starts {
+    size_t n, n_late, n_freed;
+    double least, most;
+};
+
+static void count_start(struct moved_starts *m, const struct wr_against_start *s)
+{
+    bool was_late = wr_start_is_late(s->in_before, s->before), is_late = wr_start_is_late(s->in_after, s->after);
+
+    if (!s->in_before || !s->in_after) return;
+    m->n_late += is_late && !was_late;
+    m->n_freed += was_late && !is_late;
+    if (!s->latest_min.known || wr_change_is_noise(&s->latest_min)) return;
+    double by = wr_change_of(&s->latest_min);
+    m->least = m->n ? fmin(m->least, by) : by;
+    m->most = m->n++ ? fmax(m->most, by) : by;
+}
+
+/* "3 cut-offs are too late now that were not. 2 cut-offs have moved by more than noise, by -2 to +8 min." The worst
+ * first. */
+static void add_moved(const struct moved_starts *m, const char *clock, struct wr_str *out)
+{
+    if (clock && m->n_late + m->n_freed + m->n > 0)
+        wr_str_addf(out, "On the clock \xe2\x80\x9c%s\xe2\x80\x9d: ", clock);
+    if (m->n_late > 0)
+        wr_str_addf(out, "%zu task%s too late now, whenever %s, and %s not then. ", m->n_late,
+                    m->n_late == 1 ? " is" : "s are", m->n_late == 1 ? "it begins" : "they begin",
+                    m->n_late == 1 ? "was" : "were");
+    if (m->n_freed > 0)
+        wr_str_addf(out, "%zu task%s too late then and %s no longer. ", m->n_freed, m->n_freed == 1 ? " was" : "s were",
+                    m->n_freed == 1 ? "is" : "are");
+    if (m->n == 0) return;
+    wr_str_addf(out, "%zu cut-off%s moved by more than noise", m->n, m->n == 1 ? " has" : "s have");
+    const char *least = wr_signed(m->least, WR_ROOM), *most = wr_signed(m->most, WR_ROOM);
+    if (strcmp(least, most) == 0) wr_str_addf(out, ", by %s min. ", most);
+    else wr_str_addf(out, ", by %s to %s min. ", least, most);
+}
+
 static void add_cutoffs(const struct wr_against *a, struct wr_str *out)
 {
-    double least = INFINITY, most = -INFINITY;
-    size_t n = 0;
+    struct moved_starts elapsed = {0};
 
-    for (size_t i = 0; i < a->n_task; i++) {
-        const struct wr_change *c = &a->task[i].latest_start_min;
-        if (!c->known || wr_change_is_noise(c)) continue;
-        least = fmin(least, wr_change_of(c));
-        most = fmax(most, wr_change_of(c));
-        n++;
+    for (size_t i = 0; i < a->n_task; i++) count_start(&elapsed, &a->task[i].start);
+    add_moved(&elapsed, NULL, out);
+    for (size_t c = 0; c < a->n_clock; c++) {
+        struct moved_starts moved = {0};
+        for (size_t i = 0; i < a->clock[c].n_start; i++) count_start(&moved, &a->clock[c].start[i]);
+        add_moved(&moved, a->clock[c].limit, out);
     }
-    if (n == 0) return;
-    wr_str_addf(out, "%zu cut-off%s moved by more than noise", n, n == 1 ? " has" : "s have");
-    if (n == 1 || most - least < 0.05) wr_str_addf(out, ", by %s min. ", wr_signed(most, WR_ROOM));
-    else wr_str_addf(out, ", by %s to %s min. ", wr_signed(least, WR_ROOM), wr_signed(most, WR_ROOM));
 }
 
 static void add_other_tasks(const struct wr_against *a, struct wr_str *out)
@@ -192,15 +328,39 @@ void wr_against_rest(const struct wr_against *a, struct wr_str *out)
     if (out->len == before) wr_str_add(out, "Nothing else about the tasks has changed by more than noise.");
 }
 
+/* As the card has it: a time, or what stands in its place; for machines the times alone, and the words beside them. */
+static void start_cell(struct wr_grid *grid, bool there, enum wr_binding what, double latest_min)
+{
+    if (there && what == WR_BINDING_FOUND) wr_grid_number(grid, latest_min);
+    else if (there) wr_grid_text(grid, wr_binding_words(what));
+    else wr_grid_absent(grid);
+}
+
+static void start_key(struct wr_grid *grid, bool there, enum wr_binding what)
+{
+    wr_grid_text(grid, !there ? "" : what == WR_BINDING_FOUND ? "found" : wr_binding_words(what));
+}
+
+static void add_start(struct wr_grid *grid, const struct wr_against_start *s)
+{
+    start_cell(grid, s->in_before, s->before, s->latest_min.before);
+    start_cell(grid, s->in_after, s->after, s->latest_min.after);
+    add_before_after(grid, &s->latest_min);
+    start_key(grid, s->in_before, s->before);
+    start_key(grid, s->in_after, s->after);
+    wr_grid_text(grid, start_is_another(s)                                   ? "changed"
+                       : s->in_before && s->in_after && !s->latest_min.known ? "the same"
+                                                                             : worth_words(&s->latest_min, false));
+    wr_grid_maybe(grid, s->latest_min.known ? wr_known(s->latest_min.error) : WR_UNKNOWN);
+}
+
 static void task_row(struct wr_grid *grid, const struct wr_against_task *t)
 {
     WR_GRID_TEXTS(grid, t->id, t->title);
     add_before_after(grid, &t->median_min);
     wr_grid_text(grid, worth_words(&t->median_min, t->within_what_was_said));
     wr_grid_maybe(grid, t->median_min.known ? wr_known(t->median_min.error) : WR_UNKNOWN);
-    add_before_after(grid, &t->latest_start_min);
-    wr_grid_text(grid, worth_words(&t->latest_start_min, false));
-    wr_grid_maybe(grid, t->latest_start_min.known ? wr_known(t->latest_start_min.error) : WR_UNKNOWN);
+    add_start(grid, &t->start);
     wr_grid_maybe(grid, t->in_before ? wr_known((double)t->done_before) : WR_UNKNOWN);
     wr_grid_maybe(grid, t->in_after ? wr_known((double)t->done_after) : WR_UNKNOWN);
     wr_grid_text(grid, !t->in_before ? "new" : !t->in_after ? "gone" : t->edited ? t->edited : "");
@@ -215,8 +375,12 @@ void wr_grid_of_against_tasks(const struct wr_against *a, enum wr_against_rows r
         {"median_after_min", "now", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
         {"median_state", "change", WR_UNIT_TEXT, WR_EVERYBODY, 0},
         {"median_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
-        {"latest_start_before_min", "begin by\nthen", WR_UNIT_BY, WR_EVERYBODY, 0},
-        {"latest_start_after_min", "now", WR_UNIT_BY, WR_EVERYBODY, 0},
+        {"begin_by_before", "begin by\nthen", WR_UNIT_BY, WR_PEOPLE, 0},
+        {"begin_by_after", "now", WR_UNIT_BY, WR_PEOPLE, 0},
+        {"latest_start_before_min", "", WR_UNIT_BY, WR_MACHINE, 0},
+        {"latest_start_after_min", "", WR_UNIT_BY, WR_MACHINE, 0},
+        {"latest_start_before", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"latest_start_after", "", WR_UNIT_TEXT, WR_MACHINE, 0},
         {"latest_start_state", "change", WR_UNIT_TEXT, WR_EVERYBODY, 0},
         {"latest_start_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"timed_before", "timed\nthen", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
@@ -321,7 +485,9 @@ static enum wr_status against_json(const struct wr_present_context *ctx, const s
     json_change(&j, j.root, "overrun", &a->over);
     if (a->over.known) wr_json_bool(&j, j.root, "within_interval_before", a->within_what_was_said);
     else wr_json_null(&j, j.root, "within_interval_before");
+    json_change(&j, j.root, "any_overrun", &a->any.over);
     json_change(&j, j.root, "half_min", &a->half_min);
+    wr_json_bool(&j, j.root, "same_rehearsals", a->same_runs);
     json_parts(&j, a);
     wr_grid_of_against_limits(a, &grid);
     json_grid(&j, "limits", &grid);

@@ -37,9 +37,38 @@ static bool lies_within(const struct wr_probability *said, double prob)
     return !said->no_interval && prob >= said->lo && prob <= said->hi;
 }
 
+/* ---- what it rests on ---- */
+
+static bool same_step(const struct wr_run_log *a, const struct wr_log_step *x, const struct wr_run_log *b,
+                      const struct wr_log_step *y)
+{
+    return x->run == y->run && strcmp(a->task[x->task], b->task[y->task]) == 0 && x->outcome == y->outcome &&
+           x->has_clock == y->has_clock && x->start_min == y->start_min && x->end_min == y->end_min &&
+           x->active_min == y->active_min && x->hold_min == y->hold_min && strcmp(x->performer, y->performer) == 0;
+}
+
+/* The rehearsals have nothing to tell that they had not told then. */
+static bool same_rehearsals(const struct wr_run_log *a, const struct wr_run_log *b)
+{
+    bool same = a->n_run == b->n_run && a->n_step == b->n_step;
+
+    for (size_t r = 0; same && r < a->n_run; r++) same = strcmp(a->run[r].id, b->run[r].id) == 0;
+    for (size_t i = 0; same && i < a->n_step; i++) same = same_step(a, &a->step[i], b, &b->step[i]);
+    return same;
+}
+
 /* ---- the answer ---- */
 
 enum { HALF = 4 }; /* of wr_quantile_prob */
+
+static void compare_over(struct wr_against_limit *l, const struct wr_probability *before,
+                         const struct wr_probability *after)
+{
+    l->over = over_change(before, after);
+    l->within_what_was_said = lies_within(before, after->mean);
+    l->said_lo = before->lo;
+    l->said_hi = before->hi;
+}
 
 static void compare_answer(struct wr_against *a, const struct wr_study *before, const struct wr_study *after)
 {
@@ -48,6 +77,7 @@ static void compare_answer(struct wr_against *a, const struct wr_study *before, 
     a->half_min = change_of(b->quantile_min[HALF], f->quantile_min[HALF],
                             hypot(b->quantile_mc_error_min[HALF], f->quantile_mc_error_min[HALF]));
     if (b->n_limit == 0 || f->n_limit == 0) return;
+    if (b->n_limit > 1 || f->n_limit > 1) compare_over(&a->any, &b->any_over, &f->any_over);
     a->over = over_change(&b->limit[0].over, &f->limit[0].over);
     a->within_what_was_said = lies_within(&b->limit[0].over, f->limit[0].over.mean);
     a->said_lo = b->limit[0].over.lo;
@@ -100,7 +130,7 @@ static enum wr_status take_apart(struct wr_against *a, const struct wr_study *be
     struct wr_variant base = wr_study_as_it_is(before), variant[2] = {{.name = "limit"}, {.name = "plan"}};
     struct wr_sim_limit base_limit = before->limit[0], limit[2];
     double minutes = after->limit[0].minutes;
-    bool same_plan = same_timeline(&before->plan, &after->plan), has_plan = false;
+    bool same_plan = a->same_plan, has_plan = false;
     struct wr_durations durations = {0};
     WR_RELEASED_BY(wr_whatif_release) struct wr_whatif w = {0};
     struct wr_error unused;
@@ -158,8 +188,9 @@ static struct wr_against_limit compare_limit(const struct wr_study *before, size
     l.minutes = change_of(x->minutes, y->minutes, 0);
     if (x->confidence.known && y->confidence.known)
         l.confidence = change_of(x->confidence.value, y->confidence.value, 0);
-    l.over = over_change(&before->forecast.limit[b].over, &after->forecast.limit[f].over);
-    l.within_what_was_said = lies_within(&before->forecast.limit[b].over, l.over.after);
+    else if (x->confidence.known || y->confidence.known)
+        l.confidence = one_sided(y->confidence.known, (y->confidence.known ? y : x)->confidence.value);
+    compare_over(&l, &before->forecast.limit[b].over, &after->forecast.limit[f].over);
     return l;
 }
 
@@ -214,14 +245,39 @@ static size_t times_timed(const struct wr_timing *t, size_t task)
     return n;
 }
 
-static const struct wr_cutoff_row *cutoff_of(const struct wr_study *s, size_t task)
+/* The card as it was made before the day; NULL: none. */
+static const struct wr_cutoff_card *card_of(const struct wr_study *s)
 {
-    const struct wr_cutoff_card *card = &s->cutoffs.card;
+    return wr_study_has(s, WR_RESULT_CUTOFFS) && !s->cutoffs.updated && s->cutoffs.card.n_limit > 0 ? &s->cutoffs.card
+                                                                                                    : NULL;
+}
 
-    for (size_t i = 0;
-         wr_study_has(s, WR_RESULT_CUTOFFS) && !s->cutoffs.updated && card->n_limit > 0 && i < card->n_row; i++)
-        if (card->list[0].row[i].task == task) return &card->list[0].row[i];
-    return NULL;
+static size_t row_of(const struct wr_cutoff_card *card, size_t task)
+{
+    for (size_t i = 0; card && i < card->n_row; i++)
+        if (card->list[0].row[i].task == task) return i;
+    return SIZE_MAX;
+}
+
+/* Its line on the card, or row NULL. */
+static struct wr_binding_cutoff elapsed_start(const struct wr_study *s, size_t task)
+{
+    const struct wr_cutoff_card *card = card_of(s);
+    size_t i = task == SIZE_MAX || !card || !wr_has_binding_cutoffs(card) ? SIZE_MAX : row_of(card, task);
+
+    return i == SIZE_MAX ? (struct wr_binding_cutoff){0} : wr_binding_cutoff(card, i);
+}
+
+static struct wr_against_start compare_start(const struct wr_binding_cutoff *was, const struct wr_binding_cutoff *is)
+{
+    struct wr_against_start s = {.in_before = was->row, .in_after = is->row, .before = was->what, .after = is->what};
+    bool had = was->row && was->what == WR_BINDING_FOUND, has = is->row && is->what == WR_BINDING_FOUND;
+
+    if (had && has)
+        s.latest_min = change_of(was->row->latest_start_min, is->row->latest_start_min,
+                                 hypot(was->row->mc_error_min, is->row->mc_error_min));
+    else if (had || has) s.latest_min = one_sided(has, (has ? is : was)->row->latest_start_min);
+    return s;
 }
 
 static struct wr_against_task compare_task(struct wr_against *a, const struct wr_study *before, size_t b,
@@ -235,21 +291,16 @@ static struct wr_against_task compare_task(struct wr_against *a, const struct wr
     t.title = task->title;
     if (t.in_before) t.done_before = times_timed(&before->timing, b);
     if (t.in_after) t.done_after = times_timed(&after->timing, f);
+    const struct wr_binding_cutoff was = elapsed_start(before, b), is = elapsed_start(after, f);
+    t.start = compare_start(&was, &is);
     if (!t.in_before || !t.in_after) {
         const struct wr_study *in = t.in_after ? after : before;
-        const struct wr_cutoff_row *row = cutoff_of(in, t.in_after ? f : b);
         t.median_min = one_sided(t.in_after, in->forecast.task[t.in_after ? f : b].median_min);
-        if (row && row->reason == WR_CUTOFF_FOUND && !row->is_start)
-            t.latest_start_min = one_sided(t.in_after, row->latest_start_min);
         return t;
     }
     double x = before->forecast.task[b].median_min, y = after->forecast.task[f].median_min;
     t.median_min = change_of(x, y, hypot(median_error(before, b), median_error(after, f)));
     t.within_what_was_said = centre_was_allowed_for(&before->durations, b, &after->durations, f);
-    const struct wr_cutoff_row *was = cutoff_of(before, b), *is = cutoff_of(after, f);
-    if (was && is && was->reason == WR_CUTOFF_FOUND && is->reason == WR_CUTOFF_FOUND && !is->is_start)
-        t.latest_start_min =
-            change_of(was->latest_start_min, is->latest_start_min, hypot(was->mc_error_min, is->mc_error_min));
     plan_edits_say(&text, &before->plan, b, &after->plan, f);
     if (text.len) t.edited = wr_arena_copy(&a->text, text.text, text.len);
     return t;
@@ -263,6 +314,45 @@ static void compare_tasks(struct wr_against *a, const struct wr_study *before, c
     for (size_t k = 0; k < before->plan.n_task; k++)
         if (wr_plan_find(&after->plan, before->plan.task[k].id) == SIZE_MAX)
             a->task[a->n_task++] = compare_task(a, before, k, after, SIZE_MAX);
+}
+
+/* ---- clocks ---- */
+
+static size_t clock_on_card(const struct wr_study *s, const char *name)
+{
+    const struct wr_cutoff_card *card = card_of(s);
+
+    for (size_t l = 0; card && l < card->n_limit; l++)
+        if (card->list[l].limit.limit.is_clock && strcmp(s->cutoffs.limit_name[l], name) == 0) return l;
+    return SIZE_MAX;
+}
+
+static void compare_clock(struct wr_against_clock *c, const struct wr_study *before, size_t x,
+                          const struct wr_study *after, size_t y)
+{
+    const struct wr_cutoff_card *was = card_of(before), *is = card_of(after);
+
+    c->limit = after->cutoffs.limit_name[y];
+    c->start = WR_NEW_ARRAY(struct wr_against_start, is->n_row);
+    for (size_t i = 0; i < is->n_row; i++) {
+        size_t at = wr_plan_find(&before->plan, after->plan.task[is->list[y].row[i].task].id);
+        size_t row = at == SIZE_MAX ? SIZE_MAX : row_of(was, at);
+        if (row == SIZE_MAX) continue;
+        const struct wr_binding_cutoff b = wr_cutoff_of_limit(was, x, row), f = wr_cutoff_of_limit(is, y, i);
+        c->start[c->n_start++] = compare_start(&b, &f);
+    }
+}
+
+static void compare_clocks(struct wr_against *a, const struct wr_study *before, const struct wr_study *after)
+{
+    size_t n = card_of(after) ? card_of(after)->n_limit : 0;
+
+    a->clock = WR_NEW_ARRAY(struct wr_against_clock, n);
+    for (size_t y = 0; y < n; y++) {
+        size_t x = card_of(after)->list[y].limit.limit.is_clock ? clock_on_card(before, after->cutoffs.limit_name[y])
+                                                                : SIZE_MAX;
+        if (x != SIZE_MAX) compare_clock(&a->clock[a->n_clock++], before, x, after, y);
+    }
 }
 
 /* ---- criteria ---- */
@@ -288,9 +378,12 @@ enum wr_status wr_against_make(struct wr_against *a, const struct wr_study *befo
     *a = (struct wr_against){.before_name = before->name};
     a->n_run_before = before->timing.n_run;
     a->n_run_after = after->timing.n_run;
+    a->same_runs = same_rehearsals(&before->log, &after->log);
+    a->same_plan = same_timeline(&before->plan, &after->plan);
     compare_answer(a, before, after);
     compare_limits(a, before, after);
     compare_tasks(a, before, after);
+    compare_clocks(a, before, after);
     compare_criteria(a, before, after);
     if (a->over.known) status = take_apart(a, before, after, err);
     return status;
@@ -298,7 +391,8 @@ enum wr_status wr_against_make(struct wr_against *a, const struct wr_study *befo
 
 void wr_against_release(struct wr_against *a)
 {
-    WR_FREE(a->limit, a->task, a->criterion);
+    for (size_t c = 0; c < a->n_clock; c++) wr_free(a->clock[c].start);
+    WR_FREE(a->limit, a->task, a->clock, a->criterion);
     wr_arena_release(&a->text);
     *a = (struct wr_against){0};
 }

@@ -4,7 +4,8 @@
  * The change of the probability of passing the excursion limit is taken apart in this order: another limit, another
  * plan, what the rehearsals tell. The first two are measured on the earlier study's draws and days, each day met twice
  * with the same luck per task, so that their errors are those of paired differences; the rest is what is left of the
- * whole change.
+ * whole change. Of the same rehearsals that rest is no news from them: it is their times, measured anew against the
+ * other plan, or what the other files say.
  *
  * Noise. A change is noise where it is within twice its own error. Of probabilities that is the Monte Carlo error of
  * both forecasts (draws and days); of a task's median the error of the two posterior means
@@ -13,6 +14,7 @@
  * % interval. */
 #pragma once
 
+#include "wetrun/decide/binding_cutoff.h"
 #include "wetrun/study/study.h"
 
 struct wr_change {
@@ -35,16 +37,27 @@ struct wr_against_limit {
     const char *name;
     bool in_before, in_after;
     struct wr_change minutes, confidence, over;
-    bool within_what_was_said; /* over.after lies in the interval of over.before */
+    bool within_what_was_said; /* over.after lies in the interval of over.before: */
+    double said_lo, said_hi;
 };
+
+struct wr_against_start {     /* the time to begin by, as the card has it; also that there is none */
+    bool in_before, in_after; /* there was a card */
+    enum wr_binding before, after;
+    struct wr_change latest_min; /* of one side alone where the other has no time */
+};
+static inline bool wr_start_is_late(bool there, enum wr_binding what)
+{
+    return there && what == WR_BINDING_TOO_LATE;
+}
 
 struct wr_against_task {
     const char *id, *title;
     bool in_before, in_after;
     struct wr_change median_min;
     bool within_what_was_said; /* the later centre lies between the 5 and 95 % points of the earlier draws of it */
-    struct wr_change latest_start_min; /* of the excursion limit */
-    size_t done_before, done_after;    /* times that the rehearsals timed it */
+    struct wr_against_start start;  /* so that all limits on elapsed time are kept */
+    size_t done_before, done_after; /* times that the rehearsals timed it */
     const char *edited;      /* what the plan says otherwise now, in words; NULL: nothing */
 };
 
@@ -53,16 +66,26 @@ struct wr_against_criterion {
     enum wr_evidence before, after;
 };
 
+struct wr_against_clock { /* the times to begin by on one clock that both have */
+    const char *limit;
+    struct wr_against_start *start;
+    size_t n_start; /* of the tasks that both plans have */
+};
+
 struct wr_against { /* start as {0}; names borrowed from the studies */
     const char *before_name;
     size_t n_run_before, n_run_after;
+    bool same_runs, same_plan;           /* the same times of the same rehearsals; the same timeline */
     struct wr_change half_min;           /* the moment by which half of the days are done */
     struct wr_change over;               /* of the excursion limit */
     bool within_what_was_said;
     double said_lo, said_hi;             /* interval of over.before */
+    struct wr_against_limit any;         /* of passing at least one; over not known: neither has several */
     struct wr_against_share part[WR_N_AGAINST_PART]; /* of over */
     struct wr_against_limit *limit; size_t n_limit;
     struct wr_against_task *task; size_t n_task;       /* the later plan's in its order, then those that are gone */
+    struct wr_against_clock *clock;
+    size_t n_clock;
     struct wr_against_criterion *criterion; size_t n_criterion; /* judged in both; 0: not made */
     struct wr_arena text;
 };

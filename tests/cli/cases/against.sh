@@ -36,6 +36,39 @@ json "(lambda a: $sum)(d['against'])"
 json "$(part plan)['change'] == 0 and abs($(part limit)['change'] - d['against']['overrun']['change']) < 0.01"
 json "abs($(part rehearsals)['change']) <= 3 * $(part rehearsals)['error']"
 json "[l['minutes_before'] for l in d['against']['limits']][0] == 120 and d['against']['overrun']['change'] < 0"
+# another limit behind the first alone: the first number stays, and it is not said that nothing has changed
+cp -r campaign supply; sed -i 's/,135,/,90,/' supply/limits.csv
+expect 0 "$WETRUN" forecast --trials 20000 --against campaign supply; cp out said
+tr '\n' ' ' <said | grep -qF "Nothing has changed" && { cat said; fail "another limit is nothing"; }
+tr -s '\n ' ' ' <said | grep -qF "go over “EV2 breathing supply”, " || { cat said; fail "the limit that changed is not named"; }
+tr -s '\n ' ' ' <said | grep -qF "go over at least one limit, " || { cat said; fail "all limits together are not named"; }
+expect 0 "$WETRUN" forecast --trials 20000 --format json --against campaign supply; cp out changed
+expect 0 "$WETRUN" cutoff --trials 20000 --format json supply; cp out card
+python3 - <<'P' || fail "times to begin by are not those of the card, whatever limit sets them"
+import json, sys
+a, rows = json.load(open("changed"))["against"], json.load(open("card"))["limits"]
+assert a["overrun"]["change"] == 0 and a["any_overrun"]["change"] > 0.05 and a["same_rehearsals"]
+of = {}
+for l in rows:
+    for r in l["tasks"]:
+        of.setdefault(r["task"], []).append((r["reason"], r["latest_start_min"]))
+turned = 0
+for t in a["tasks"]:
+    reasons = {r for r, _ in of[t["task"]]}
+    if t["task"] == "OUT": continue
+    if "never" in reasons:
+        assert t["latest_start_after"] == "too late" and t["latest_start_after_min"] is None, t
+        turned += t["latest_start_before"] == "found" and t["latest_start_before_min"] > 0
+    elif reasons <= {"found"} or "found" in reasons:
+        assert t["latest_start_after_min"] == min(m for r, m in of[t["task"]] if r == "found"), (t, of[t["task"]])
+sys.exit(turned == 0)
+P
+tr -s '\n ' ' ' <said | grep -qE "[0-9]+ tasks? (is|are) too late now" || { cat said; fail "what became too late is not counted"; }
+# the wanted confidence alone
+cp -r campaign surer; sed -i 's/,125,0.9/,125,0.95/' surer/limits.csv
+expect 0 "$WETRUN" forecast --trials 20000 --against campaign surer
+tr -s '\n ' ' ' <out | grep -qF "“excursion” is wanted with 95 % confidence now, with 90 % then." || { cat out; fail "the wish that changed is not said"; }
+grep -qF "Nothing has" out && fail "another wish is nothing"
 # another plan for the same rehearsals: its part is all there is, beside noise
 grep -v '^A-FREE,' campaign/plan.csv | sed 's/A-FREE//' >shorter.csv; what=shorter.csv; against
 json "[t['plan'] for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == ['new']"
@@ -43,6 +76,8 @@ json "[t['plan'] for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == ['n
 json "[(t['median_before_min'], t['median_after_min']) for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == [(None, t['median_min']) for t in d['tasks'] if t['task'] == 'A-FREE']"
 # A-FREE is not in the earlier plan, so that plan and rehearsals cannot be told apart there
 json "$(part plan)['change'] is None"
+expect 0 "$WETRUN" forecast --trials 20000 --plan shorter.csv --against campaign/plan.csv campaign
+in_out "measured anew"; grep -qF "what the rehearsals tell" out && fail "the same rehearsals told something new"
 expect 0 "$WETRUN" forecast --trials 20000 --format json --plan shorter.csv --against campaign/plan.csv campaign
 json "$(part plan)['change'] < -0.02 and abs($(part rehearsals)['change']) <= 4 * $(part rehearsals)['error'] + 0.005"
 json "[t['plan'] for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == ['gone']"
