@@ -94,6 +94,12 @@ static bool is_one_of(const char *text, const char *const *word)
     return false;
 }
 
+/* Not if it is a word of one of the lists below that begins with s, like "step 1" and "stopped", but is none. */
+static bool goes_on(const char *text)
+{
+    return (text[0] | 32) != 's' || (text[1] | 32) == 'a';
+}
+
 static const struct wr_csv_field no_cell = {"", 0};
 
 void log_columns_take(struct log_columns *columns, const struct wr_csv_record *record)
@@ -113,16 +119,17 @@ void log_columns_take(struct log_columns *columns, const struct wr_csv_record *r
         [ROLE_RUN] = AS_ABOVE, [ROLE_TASK] = AS_ABOVE, [ROLE_STEP] = AS_ABOVE, [ROLE_CREW] = AS_ABOVE,
         [ROLE_PERFORMER] = AS_ABOVE, [ROLE_DATE] = AS_ABOVE};
 
-    columns->has_word = false;
-    for (size_t i = 0; i < columns->n_role; i++) {
+    bool has_word = false;
+    for (size_t i = 0, n = columns->n_role; i < n; i++) {
         const enum log_role role = columns->role[i];
         const struct wr_csv_field *f = log_cell_as_it_is(columns, record, role);
         int says = begins[(unsigned char)f->text[0]] & may_say[role];
         columns->cell[role] = f;
-        if (!says || !is_one_of(f->text, says == NOTHING ? nothing : as_above)) continue;
+        if (!says || !goes_on(f->text) || !is_one_of(f->text, says == NOTHING ? nothing : as_above)) continue;
         columns->cell[role] = &no_cell;
-        columns->has_word = true;
+        has_word = true;
     }
+    columns->has_word = has_word;
 }
 
 static enum wr_status take_pair(struct log_mapping *mapping, const char **at, struct wr_str *value,

@@ -197,8 +197,9 @@ struct key {
 };
 
 struct keys { /* of one run; the room is used again for the next */
-    struct key *key;
-    size_t n, room;
+    struct key *key, *by_task;
+    size_t n, room, room_by_task;
+    uint32_t *n_before; /* [n_task + 1] of lower tasks */
 };
 
 static int compare_keys(const void *a, const void *b)
@@ -210,9 +211,24 @@ static int compare_keys(const void *a, const void *b)
     return (x->piece > y->piece) - (x->piece < y->piece);
 }
 
-/* Most logs have a run's rows in this order: then nothing is to be moved. */
-static void sort_keys(const struct keys *keys)
+/* Each behind those of lower tasks and as they stand otherwise: a run goes through its tasks in turn. */
+static void part_by_task(struct keys *keys, size_t n_task)
 {
+    if (keys->room_by_task < keys->n) {
+        keys->by_task = wr_realloc(keys->by_task, keys->room, sizeof *keys->by_task);
+        keys->room_by_task = keys->room;
+    }
+    memset(keys->n_before, 0, (n_task + 1) * sizeof *keys->n_before);
+    for (size_t i = 0; i < keys->n; i++) keys->n_before[keys->key[i].task + 1]++;
+    for (size_t t = 1; t < n_task; t++) keys->n_before[t] += keys->n_before[t - 1];
+    for (size_t i = 0; i < keys->n; i++) keys->by_task[keys->n_before[keys->key[i].task]++] = keys->key[i];
+    memcpy(keys->key, keys->by_task, keys->n * sizeof *keys->key);
+}
+
+/* Most logs have a task's rows in this order: then nothing is to be moved. */
+static void sort_keys(struct keys *keys, size_t n_task)
+{
+    if (keys->n > n_task) part_by_task(keys, n_task);
     for (size_t i = 1; i < keys->n; i++)
         if (compare_keys(&keys->key[i - 1], &keys->key[i]) > 0) {
             qsort(keys->key, keys->n, sizeof *keys->key, compare_keys);
@@ -292,16 +308,16 @@ static const char **texts_of(const struct wr_names *names)
 
 static void write_steps(struct wr_run_log *log, const struct log_pieces *pieces, const uint32_t *order)
 {
-    struct keys keys = {0};
+    struct keys keys = {.n_before = WR_NEW_ARRAY(uint32_t, log->n_task + 1)};
 
     log->room_step = pieces->n_piece;
     log->step = wr_realloc(NULL, log->room_step, sizeof *log->step);
     for (size_t i = 0; i < log->n_run; i++) {
         gather_keys(pieces, &pieces->run[order[i]], &keys);
-        sort_keys(&keys);
+        sort_keys(&keys, log->n_task);
         for (size_t k = 0; k < keys.n; k++) log->step[log->n_step++] = step_of(pieces, &keys.key[k], (uint32_t)i);
     }
-    wr_free(keys.key);
+    WR_FREE(keys.key, keys.by_task, keys.n_before);
 }
 
 void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)

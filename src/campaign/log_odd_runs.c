@@ -107,69 +107,106 @@ static void find_repeats(const struct oddities *o, struct run_steps *runs)
     }
 }
 
-/* All their common steps within a minute, and enough of them that this cannot be chance. */
-static bool is_nearly_same(const struct run_steps *a, const struct run_steps *b)
+/* What two runs are held against each other by: kept small, for it is gone over with every other run. */
+struct mark {
+    double start_min, end_min;
+    uint32_t task;
+    bool has_clock;
+};
+
+struct twin {
+    const struct run_steps *run;
+    const struct mark *mark; /* of each step */
+    double span_min;
+};
+
+static struct twin twin_of(const struct run_steps *r, struct mark *mark)
 {
+    struct twin twin = {r, mark, 0};
+
+    for (size_t i = 0; i < r->n; i++) {
+        const struct wr_log_step *s = &r->step[i];
+        mark[i] = (struct mark){s->start_min, s->end_min, (uint32_t)s->task, s->has_clock};
+        if (s->has_clock) twin.span_min = fmax(twin.span_min, s->end_min);
+    }
+    return twin;
+}
+
+/* All their common steps within a minute, and enough of them that this cannot be chance. */
+static bool is_nearly_same(const struct twin *a, const struct twin *b)
+{
+    const struct mark *x = a->mark, *y = b->mark, *const x_end = x + a->run->n, *const y_end = y + b->run->n;
     size_t n_common = 0;
 
-    for (size_t i = 0, k = 0; i < a->n && k < b->n;) {
-        const struct wr_log_step *x = &a->step[i], *y = &b->step[k];
+    while (x < x_end && y < y_end) {
         if (x->task != y->task) {
-            if (x->task < y->task) i++;
-            else k++;
+            if (x->task < y->task) x++;
+            else y++;
             continue;
         }
-        i++, k++;
-        if (!x->has_clock || !y->has_clock) continue;
-        if (fabs(x->start_min - y->start_min) > SAME_CLOCK_MIN || fabs(x->end_min - y->end_min) > SAME_CLOCK_MIN)
+        bool both = x->has_clock && y->has_clock;
+        if (both && (fabs(x->start_min - y->start_min) > SAME_CLOCK_MIN ||
+                     fabs(x->end_min - y->end_min) > SAME_CLOCK_MIN))
             return false;
-        n_common++;
+        n_common += both;
+        x++, y++;
     }
     return n_common >= ALIKE_STEPS;
 }
 
-static double span_of(const struct run_steps *r)
+/* The people of a run, each once, and "" for nobody: [n] of room for as many as it has steps. */
+static size_t people_of(const struct run_steps *r, const char **who)
 {
-    double span = 0;
+    size_t n = 0;
 
-    for (size_t i = 0; i < r->n; i++)
-        if (r->step[i].has_clock) span = fmax(span, r->step[i].end_min);
-    return span;
+    for (size_t i = 0; i < r->n; i++) {
+        const char *name = r->step[i].performer;
+        size_t k = 0;
+        while (k < n && who[k] != name && strcmp(who[k], name) != 0) k++;
+        if (k == n) who[n++] = name;
+    }
+    return n;
 }
 
 /* Does somebody stand in both, or may they? */
 static bool may_share_people(const struct run_steps *a, const struct run_steps *b)
 {
+    WR_SCOPED const char **x = WR_NEW_ARRAY(const char *, a->n + 1), **y = WR_NEW_ARRAY(const char *, b->n + 1);
+    const size_t n_x = people_of(a, x), n_y = people_of(b, y);
     bool named = false;
 
-    for (size_t i = 0; i < a->n; i++)
-        for (size_t k = 0; k < b->n && a->step[i].performer[0]; k++) {
-            if (!b->step[k].performer[0]) continue;
-            if (strcmp(a->step[i].performer, b->step[k].performer) == 0) return true;
+    for (size_t i = 0; i < n_x; i++)
+        for (size_t k = 0; k < n_y && x[i][0]; k++) {
+            if (!y[k][0]) continue;
+            if (strcmp(x[i], y[k]) == 0) return true;
             named = true;
         }
     return !named;
 }
 
-static bool are_at_one_time(const struct oddities *o, const struct run_steps *a, const struct run_steps *b)
+static bool are_at_one_time(const struct oddities *o, const struct twin *a, const struct twin *b)
 {
-    const struct wr_log_run *x = &o->log->run[a->run], *y = &o->log->run[b->run];
+    const struct wr_log_run *x = &o->log->run[a->run->run], *y = &o->log->run[b->run->run];
 
     if (!x->day.known || !y->day.known || x->day.value != y->day.value) return false;
     if (!x->clock_min.known || !y->clock_min.known) return false;
     double from = fmax(x->clock_min.value, y->clock_min.value);
-    double to = fmin(x->clock_min.value + span_of(a), y->clock_min.value + span_of(b));
-    return to - from > fmin(span_of(a), span_of(b)) / 2 && may_share_people(a, b);
+    double to = fmin(x->clock_min.value + a->span_min, y->clock_min.value + b->span_min);
+    return to - from > fmin(a->span_min, b->span_min) / 2 && may_share_people(a->run, b->run);
 }
 
 static void find_twins(const struct oddities *o, const struct run_steps *runs)
 {
-    for (size_t b = 1; b < o->log->n_run && o->log->n_run <= MOST_RUNS_COMPARED; b++)
+    if (o->log->n_run > MOST_RUNS_COMPARED) return;
+    WR_SCOPED struct mark *mark = WR_NEW_ARRAY(struct mark, o->log->n_step);
+    WR_SCOPED struct twin *twin = WR_NEW_ARRAY(struct twin, o->log->n_run + 1);
+    for (size_t r = 0, at = 0; r < o->log->n_run; at += runs[r++].n) twin[r] = twin_of(&runs[r], mark + at);
+    for (size_t b = 1; b < o->log->n_run; b++)
         for (size_t a = 0; a < b; a++) {
             if (is_same(&runs[a], &runs[b])) continue; /* find_repeats has it */
-            if (are_at_one_time(o, &runs[a], &runs[b]))
+            if (are_at_one_time(o, &twin[a], &twin[b]))
                 report_pair(o, "runs-overlap", runs[b].run, runs[a].run, "is at the same time as");
-            else if (is_nearly_same(&runs[a], &runs[b]))
+            else if (is_nearly_same(&twin[a], &twin[b]))
                 report_pair(o, "run-repeats", runs[b].run, runs[a].run, "has the same times, to the minute, as");
         }
 }

@@ -116,9 +116,8 @@ static void count_ends(struct task *task, size_t n_task, size_t n_run)
             for (size_t i = 0; i < task[t].n; i++) {
                 const struct first *f = &task[t].first[i];
                 bool closes = pass, opens = pass;
-                for (size_t l = 0; l < WR_MAX_LANES && f->has_clock; l++) {
-                    size_t at = f->run * WR_MAX_LANES + l;
-                    if (!(task[t].lanes >> l & 1)) continue;
+                for (uint32_t left = f->has_clock ? task[t].lanes : 0; left; left &= left - 1) {
+                    size_t at = f->run * WR_MAX_LANES + (size_t)__builtin_ctz(left);
                     if (!pass && f->start_min > last[at]) last[at] = f->start_min;
                     if (!pass && (first[at] < 0 || f->start_min < first[at])) first[at] = f->start_min;
                     closes &= f->start_min >= last[at];
@@ -155,6 +154,21 @@ static double margin(const struct task *a, const struct task *b)
     return ends > 0 ? 0.5 : ends < 0 ? -0.5 : 0;
 }
 
+/* [n_task][n_task] the margins of all that share a lane, which each move asks for again: below the diagonal the same
+ * with the other sign. */
+static float *margins_of(const struct task *task, size_t n_task)
+{
+    float *margins = WR_NEW_ARRAY(float, n_task * n_task);
+
+    for (size_t a = 0; a < n_task; a++)
+        for (size_t b = a + 1; b < n_task; b++) {
+            if (!(task[a].lanes & task[b].lanes)) continue;
+            margins[a * n_task + b] = (float)margin(&task[a], &task[b]); /* of whole and half runs */
+            margins[b * n_task + a] = -margins[a * n_task + b];
+        }
+    return margins;
+}
+
 /* ---- the order ---- */
 
 static int compare_medians(const void *a, const void *b)
@@ -166,21 +180,22 @@ static int compare_medians(const void *a, const void *b)
 }
 
 /* Moves the task to the place, before it or behind it, that pleases the most runs, if one pleases more of them. */
-static bool move_where_most_agree(const struct task **order, size_t n, size_t at)
+static bool move_where_most_agree(const struct task **order, size_t n, size_t at, const float *margins)
 {
     const struct task *moving = order[at];
+    const float *for_it = margins + moving->number * n; /* what speaks for it before each of the others */
     double most = 0, sum = 0;
     size_t to = at;
 
     for (size_t i = at; i-- > 0;) {
-        if (order[i]->lanes & moving->lanes) sum += margin(moving, order[i]);
+        if (order[i]->lanes & moving->lanes) sum += for_it[order[i]->number];
         if (sum <= most) continue;
         most = sum;
         to = i;
     }
     sum = 0;
     for (size_t i = at + 1; i < n; i++) {
-        if (order[i]->lanes & moving->lanes) sum += margin(order[i], moving);
+        if (order[i]->lanes & moving->lanes) sum -= for_it[order[i]->number];
         if (sum <= most) continue;
         most = sum;
         to = i;
@@ -191,13 +206,14 @@ static bool move_where_most_agree(const struct task **order, size_t n, size_t at
     return to != at;
 }
 
-static void improve_order(const struct task **order, size_t n)
+static void improve_order(const struct task **order, size_t n, const struct task *task)
 {
     bool moved = n <= MOST_TASKS_COMPARED;
+    WR_SCOPED float *margins = moved ? margins_of(task, n) : NULL;
 
     while (moved) { /* each move adds to what all runs agree with, so this ends */
         moved = false;
-        for (size_t i = 0; i < n; i++) moved |= move_where_most_agree(order, n, i);
+        for (size_t i = 0; i < n; i++) moved |= move_where_most_agree(order, n, i, margins);
     }
 }
 
@@ -265,7 +281,7 @@ size_t *majority_order(const struct wr_run_log *log, const struct plan_crew *cre
     count_ends(task, log->n_task, log->n_run);
     for (size_t t = 0; t < log->n_task; t++) order[t] = &task[t];
     qsort(order, log->n_task, sizeof *order, compare_medians);
-    improve_order(order, log->n_task);
+    improve_order(order, log->n_task, task);
     report_open(log, order, log->n_task, findings);
     for (size_t t = 0; t < log->n_task; t++) {
         number[t] = order[t]->number;

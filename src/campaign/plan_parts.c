@@ -90,16 +90,34 @@ static void join_crews(struct plan_crew *all, const struct plan_crew *more)
     }
 }
 
+/* Crews that were read last, by the place of their text, which equal texts share: a log has few, in every row. */
+struct read_crews {
+    enum plan_new_lanes new_lanes;
+    struct { const char *text; struct plan_crew crew; } read[8];
+    size_t n;
+};
+
+/* No lanes if something is wrong with it. */
+static const struct plan_crew *crew_read(struct read_crews *known, struct wr_plan *plan, const char *text)
+{
+    enum { MOST = sizeof known->read / sizeof *known->read };
+
+    for (size_t i = 0; i < known->n && i < MOST; i++)
+        if (known->read[i].text == text) return &known->read[i].crew;
+    const size_t at = known->n++ % MOST;
+    known->read[at].text = text;
+    if (plan_parse_crew(plan, text, known->new_lanes, &known->read[at].crew))
+        known->read[at].crew = (struct plan_crew){0};
+    return &known->read[at].crew;
+}
+
 /* Lanes of all steps of one task in one run: step[0 … n). */
 static struct plan_crew crew_of_steps(struct wr_plan *plan, const struct wr_log_step *step, size_t n,
-                                      enum plan_new_lanes new_lanes)
+                                      struct read_crews *known)
 {
-    struct plan_crew all = {0}, one;
+    struct plan_crew all = {0};
 
-    for (size_t i = 0; i < n; i++) {
-        if (i > 0 && step[i].crew == step[i - 1].crew) continue; /* equal texts share their place */
-        if (!plan_parse_crew(plan, step[i].crew, new_lanes, &one)) join_crews(&all, &one);
-    }
+    for (size_t i = 0; i < n; i++) join_crews(&all, crew_read(known, plan, step[i].crew));
     return all;
 }
 
@@ -132,10 +150,11 @@ void plan_log_crews(struct wr_plan *plan, const struct wr_run_log *log, enum pla
                     struct plan_crew *result)
 {
     WR_SCOPED struct seen_crews *seen = WR_NEW_ARRAY(struct seen_crews, log->n_task);
+    struct read_crews known = {.new_lanes = new_lanes};
 
     for (size_t i = 0, n; i < log->n_step; i += n) {
         n = steps_of_cell(log, i);
-        struct plan_crew crew = crew_of_steps(plan, &log->step[i], n, new_lanes);
+        struct plan_crew crew = crew_of_steps(plan, &log->step[i], n, &known);
         count_crew(&seen[log->step[i].task], &crew);
     }
     for (size_t t = 0; t < log->n_task; t++) {

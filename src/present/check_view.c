@@ -199,12 +199,14 @@ static void add_code(const struct wr_findings *findings, size_t from, struct wr_
     if (shown < n) add_further(findings, from, shown, n, out);
 }
 
-static bool is_first_of_code(const struct wr_findings *findings, size_t at)
+struct codes { const char **code; size_t n, room; };
+
+/* Whether it was not among them; then it is. */
+static bool add_new(struct codes *seen, const char *code)
 {
-    for (size_t i = 0; i < at; i++)
-        if (findings->finding[i].severity == findings->finding[at].severity &&
-            strcmp(findings->finding[i].code, findings->finding[at].code) == 0)
-            return false;
+    for (size_t i = seen->n; i-- > 0;) /* it is most often one of the last */
+        if (seen->code[i] == code || strcmp(seen->code[i], code) == 0) return false;
+    *WR_PUSH(seen->code, seen->n, seen->room) = code;
     return true;
 }
 
@@ -218,12 +220,14 @@ static void add_findings(const struct wr_present_context *ctx, const struct wr_f
     wr_str_add(&line, "Findings: ");
     wr_findings_sentence(ctx, findings, &line);
     wr_prose_say(out, &line);
-    for (size_t s = 0; s < sizeof in_turn / sizeof *in_turn; s++)
+    for (size_t s = 0; s < sizeof in_turn / sizeof *in_turn; s++) {
+        struct codes seen = {0};
         for (size_t i = 0; i < findings->n_finding; i++)
-            if (findings->finding[i].severity == in_turn[s] && is_first_of_code(findings, i)) {
+            if (findings->finding[i].severity == in_turn[s] && add_new(&seen, findings->finding[i].code))
                 add_code(findings, i, out);
-                n_grouped++;
-            }
+        n_grouped += seen.n;
+        wr_free(seen.code);
+    }
     if (n_grouped < findings->n_finding) wr_str_add(out, "  --format csv lists each of them.\n");
     if (findings->n_suppressed > 0)
         wr_str_addf(out, "  %zu more of a kind were counted and not kept.\n", findings->n_suppressed);

@@ -26,6 +26,7 @@ void timing_report(const struct measuring *j, enum wr_severity severity, const c
 {
     char text[900];
 
+    if (wr_findings_suppress(j->findings, severity, code)) return;
     WR_FORMAT(text, fmt);
     wr_findings_add(j->findings, severity, code, at.file, at.line, 0, "run '%s': %s", j->log_run->id, text);
 }
@@ -377,19 +378,50 @@ static int compare_starts(const void *a, const void *b)
     return (x->step > y->step) - (x->step < y->step);
 }
 
+/* The n steps from `from` as their rows stand in the log, into by_start; false if other rows lie among them. */
+static bool list_as_logged(struct measuring *j, size_t from, size_t n, size_t *of_line)
+{
+    const struct wr_log_step *step = j->log->step + from;
+    size_t first = SIZE_MAX, last = 0, n_listed = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        if (step[i].line < first) first = step[i].line;
+        if (step[i].line > last) last = step[i].line;
+    }
+    if (last - first >= 2 * n) return false;
+    for (size_t k = 0; k <= last - first; k++) of_line[k] = SIZE_MAX;
+    for (size_t i = 0; i < n; i++) of_line[step[i].line - first] = from + i;
+    for (size_t k = 0; k <= last - first; k++)
+        if (of_line[k] != SIZE_MAX) j->by_start[from + n_listed++] = of_line[k];
+    return n_listed == n; /* not if two files have the same lines of it */
+}
+
+/* Most rows stand in the log as their steps began: then nothing is to be moved. */
+static void sort_steps(struct measuring *j, size_t from, size_t n, struct start *start, size_t *of_line)
+{
+    const bool as_logged = list_as_logged(j, from, n, of_line);
+    bool sorted = true;
+
+    for (size_t i = 0; i < n; i++) {
+        const size_t k = as_logged ? j->by_start[from + i] : from + i;
+        start[i] = (struct start){j->log->step[k].start_min, j->log->step[k].end_min, k};
+        sorted = sorted && (i == 0 || compare_starts(&start[i - 1], &start[i]) < 0);
+    }
+    if (!sorted) qsort(start, n, sizeof *start, compare_starts);
+    for (size_t i = 0; i < n; i++) j->by_start[from + i] = start[i].step;
+}
+
 static void find_steps_of_runs(struct measuring *j)
 {
     WR_SCOPED struct start *start = WR_NEW_ARRAY(struct start, j->log->n_step);
+    WR_SCOPED size_t *of_line = WR_NEW_ARRAY(size_t, 2 * j->log->n_step);
     size_t i = 0;
 
     for (size_t r = 0; r < j->log->n_run; r++) {
         j->first_step[r] = i;
-        for (; i < j->log->n_step && j->log->step[i].run == r; i++)
-            start[i] = (struct start){j->log->step[i].start_min, j->log->step[i].end_min, i};
-        size_t first = j->first_step[r];
-        if (i > first) qsort(start + first, i - first, sizeof *start, compare_starts);
+        while (i < j->log->n_step && j->log->step[i].run == r) i++;
+        if (i > j->first_step[r]) sort_steps(j, j->first_step[r], i - j->first_step[r], start, of_line);
     }
-    for (size_t k = 0; k < i; k++) j->by_start[k] = start[k].step;
     j->first_step[j->log->n_run] = i;
     WR_BUG_IF(i != j->log->n_step);
 }

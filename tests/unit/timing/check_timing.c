@@ -110,6 +110,25 @@ START_TEST(lead_ins_gaps_and_holds)
 }
 END_TEST
 
+/* Steps of one run from two logs, whose rows stand in the same lines. */
+START_TEST(lines_of_two_logs_are_told_apart)
+{
+    struct bench b = {0};
+
+    five_tasks(&b);
+    made_log_step(&b.log, 0, "A", 540, 550);
+    made_log_step(&b.log, 0, "B", 552, 575)->line = 2;
+    made_log_step(&b.log, 0, "C", 550, 570)->line = 3;
+    made_log_step(&b.log, 0, "D", 576, 580)->line = 3;
+    made_log_step(&b.log, 0, "E", 580, 590)->line = 2;
+    measure(&b);
+    expect_cell(&b, 1, WR_CELL_DONE, 2, 0, 23, 0);
+    expect_cell(&b, 3, WR_CELL_DONE, 1, 0, 4, 0);
+    ck_assert_double_eq_tol(b.timing.run[0].replay_min, 50, tiny);
+    clear_away(&b);
+}
+END_TEST
+
 START_TEST(left_out_work_has_ended_when_it_could_have_begun)
 {
     struct bench b = {0};
@@ -662,6 +681,7 @@ Suite *suite_timing(void)
     TCase *t = tcase_create("timing");
 
     tcase_add_test(t, lead_ins_gaps_and_holds);
+    tcase_add_test(t, lines_of_two_logs_are_told_apart);
     tcase_add_test(t, left_out_work_has_ended_when_it_could_have_begun);
     tcase_add_test(t, states_of_tasks_with_several_steps);
     tcase_add_test(t, beginning_early_is_a_contradiction);
