@@ -561,6 +561,7 @@ static void price_rule(const struct job *job, size_t task, size_t of_limit, size
     price->over_without_rule = limit.prob_over;
     compare_limit(job, base, &job->line[always], of_limit, by_draw, &limit);
     price->over_always_dropped = limit.prob_over;
+    price->sooner = limit.gain;
 }
 
 enum wr_status wr_drop_prices(struct wr_drop_price **price, size_t *n_price, const struct wr_variant *base,

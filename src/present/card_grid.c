@@ -20,10 +20,15 @@ static void ten_starts(struct wr_grid *grid, const struct wr_binding_cutoff *of)
 }
 
 /* What is to be done from its time on, until the plan drops it. */
-static const char *leave_it_out(const struct wr_binding_cutoff *of)
+static const char *leave_it_out(const struct wr_cutoff_result *result, const struct wr_binding_cutoff *of)
 {
-    if (of->what == WR_BINDING_TOO_LATE) return "leave it out for the limit; ";
-    return of->what == WR_BINDING_FOUND && !of->row->drop_rule_first ? "later, leave it out for the limit; " : "";
+    bool late = of->what == WR_BINDING_TOO_LATE;
+
+    if (!late && (of->what != WR_BINDING_FOUND || of->row->drop_rule_first)) return "";
+    if (!result->update && result->n_price == 0) return ""; /* of a limit that is not the campaign's */
+    if (!wr_leaving_out_helps(result, of->row->task, of->limit))
+        return "leaving it out sooner is not shown to help the limit; ";
+    return late ? "leave it out for the limit; " : "later, leave it out for the limit; ";
 }
 
 /* Work on a clock has a time on that too, which may be the earlier one if the clock begins as it usually does. */
@@ -54,7 +59,7 @@ static void card_note(const struct wr_cutoff_result *result, const struct wr_car
     const struct wr_plan_task *task = &result->plan->task[of->row->task];
 
     if (task->drop_after_min.known && of->what != WR_BINDING_BEGUN)
-        wr_str_addf(out, "%sthe plan drops it after %s", leave_it_out(of),
+        wr_str_addf(out, "%sthe plan drops it after %s", leave_it_out(result, of),
                     wr_moment(task->drop_after_min.value, WR_ROOM));
     if (of->what != WR_BINDING_FOUND) return;
     struct wr_cutoff_row row = *of->row;

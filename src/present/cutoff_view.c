@@ -592,18 +592,53 @@ static bool has_too_late(const struct wr_cutoff_card *card)
     return false;
 }
 
-static bool has_earlier_time(const struct wr_cutoff_card *card, size_t i)
+/* A difference on the same days, whose error is not worked out, as a gain. */
+static struct wr_paired difference(double gain)
 {
-    for (size_t l = 0; l < card->n_limit; l++)
-        if (has_time(&card->list[l].row[i]) && !card->list[l].row[i].drop_rule_first) return true;
+    return (struct wr_paired){.mean = gain, .lo = gain, .hi = gain};
+}
+
+bool wr_leaving_out_helps(const struct wr_cutoff_result *r, size_t task, size_t limit)
+{
+    for (size_t i = 0; r->update && i < r->update->n_drop; i++) {
+        const struct wr_now_drop *drop = &r->update->drop[i];
+        const struct wr_paired gain = difference(r->update->over[limit].mean - drop->over[limit]);
+        if (drop->task == task) return wr_gain_of(&gain, 100) == WR_GAIN_HELPS;
+    }
+    for (size_t i = 0; !r->update && i < r->n_price; i++) {
+        const struct wr_drop_price *p = &r->price[i];
+        if (p->task != task || strcmp(r->limits->limit[p->limit].name, r->limit_name[limit]) != 0) continue;
+        return wr_gain_of(&p->sooner, 100) == WR_GAIN_HELPS;
+    }
     return false;
+}
+
+/* Of work that may be dropped, the limits with a time to begin by that is earlier: how many leaving it out is shown to
+ * help, and, added with the task's title in front, those that it is not. */
+static size_t add_not_helped(const struct wr_cutoff_result *result, size_t i, struct wr_str *out)
+{
+    const struct wr_cutoff_card *card = result->card;
+    const size_t task = card->list[0].row[i].task;
+    size_t n_helped = 0, n = 0;
+
+    for (size_t l = 0; l < card->n_limit; l++) {
+        if (!has_time(&card->list[l].row[i]) || card->list[l].row[i].drop_rule_first) continue;
+        if (wr_leaving_out_helps(result, task, l)) {
+            n_helped++;
+            continue;
+        }
+        if (n == 0) wr_str_addf(out, "%s%s (", out->len ? "; " : "", result->plan->task[task].title);
+        wr_str_addf(out, "%s%s", n++ ? ", " : "", result->limit_name[l]);
+    }
+    if (n > 0) wr_str_add_char(out, ')');
+    return n_helped;
 }
 
 /* Work that the plan lets go and that has not begun, with its drop time. */
 static void may_be_dropped(const struct wr_cutoff_result *result, struct wr_str *out)
 {
-    size_t n = 0;
-    bool earlier = false;
+    size_t n = 0, n_helped = 0;
+    WR_SCOPED_STR not_helped = {0};
 
     for (size_t i = 0; i < result->card->n_row && result->card->n_limit > 0; i++) {
         const struct wr_cutoff_row *row = &result->card->list[0].row[i];
@@ -612,10 +647,14 @@ static void may_be_dropped(const struct wr_cutoff_result *result, struct wr_str 
         wr_str_add(out, n++ ? "; " : "May be dropped: ");
         wr_str_addf(out, "%s, not begun after %s", task->title,
                     wr_moment(time_of(result, task->drop_after_min.value), WR_ROOM));
-        earlier |= has_earlier_time(result->card, i);
+        n_helped += add_not_helped(result, i, &not_helped);
     }
     if (n > 0) wr_str_add_char(out, '.');
-    if (earlier) wr_str_add(out, " Where its time to begin by is earlier, leave it out from then on for that limit.");
+    if (n_helped)
+        wr_str_addf(out, " Where its time to begin by is earlier, leave it out from then on for that limit%s.",
+                    not_helped.len ? ", but for those named here" : "");
+    if (not_helped.len)
+        wr_str_addf(out, " Not shown to help a limit, left out sooner than that: %s.", wr_str_text(&not_helped));
 }
 
 static void note_of(const struct wr_cutoff_result *result, size_t limit, size_t i, struct wr_str *note)

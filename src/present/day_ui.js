@@ -499,7 +499,7 @@
       else if (!b.late.length && !b.silent) notes = b.notes.concat(notes);
       var untimed = b.by === null || b.late.length || b.silent;
       if (!past && isFinite(c.net.dropAfter[k]) && !b.silent && (b.late.length || (b.by !== null && b.by < c.net.dropAfter[k])))
-        notes = notes.concat((b.late.length ? "" : "later, ") + "leave it out for the limit; the plan drops it after " + day.hmm(c.net.dropAfter[k]));
+        notes = notes.concat((b.late.length ? "" : "later, ") + "leave it out if that helps the limit, as below; the plan drops it after " + day.hmm(c.net.dropAfter[k]));
       fill(cards[k].by, [b.usual === null ? "" : "usual " + day.hmm(b.usual) + (words ? " · " : ""), words ? el("b", { text: words }) : null,
         !untimed && data.limits.length > 1 ? " (" + data.limits[b.limit].name + ")" : "", notes.length ? " · " + notes.join("; ") : ""]);
       rows.push(el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title })]), el("td", { text: crewOf(k) }), el("td", { cls: "n", text: b.usual === null ? "" : day.hmm(b.usual) }),

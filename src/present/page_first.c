@@ -1,6 +1,7 @@
 /* The first screen: a person who reads nothing else must not be misled. The answer and how sure it is, the forecast as
  * a picture, the caution right below it, what carries the uncertainty. */
 #include <string.h>
+#include <math.h>
 #include "forecast_parts.h"
 #include "page_parts.h"
 #include "wetrun/present/beside_view.h"
@@ -198,15 +199,6 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, ".</li>\n");
 }
 
-/* The cut-off to act on, or NULL where there is no time to give. */
-static const struct wr_cutoff_row *binding(const struct wr_cutoff_card *card, size_t i, size_t *limit)
-{
-    struct wr_binding_cutoff of = wr_binding_cutoff(card, i);
-
-    *limit = of.limit;
-    return of.what == WR_BINDING_FOUND ? of.row : NULL;
-}
-
 static void add_trust(struct wr_str *out, const struct wr_cutoff_row *row)
 {
     WR_SCOPED_STR trust = {0};
@@ -214,28 +206,61 @@ static void add_trust(struct wr_str *out, const struct wr_cutoff_row *row)
     if (wr_cutoff_trust_words(row, &trust)) wr_str_addf(out, " (%s)", wr_str_text(&trust));
 }
 
-/* Get-ahead work is let go first: those tasks by name, with the time by which they must have begun. */
+/* By when the task must have begun, or is to be let go: the earliest time to begin by of the limits that leaving it out
+ * sooner than planned is shown to help, else the plan's time if its rule is. Unknown: neither is. row: of the
+ * first. */
+static struct wr_maybe drop_by_min(const struct wr_page *page, size_t i, const struct wr_cutoff_row **row)
+{
+    const struct wr_cutoff_result *cutoff = page->cutoff;
+    const size_t task = cutoff->card->list[0].row[i].task;
+    const double planned = cutoff->plan->task[task].drop_after_min.value;
+    struct wr_maybe by = WR_UNKNOWN;
+
+    *row = NULL;
+    for (size_t p = 0; p < page->forecast->n_price; p++)
+        if (page->forecast->price[p].task == task && wr_gain_of(&page->forecast->price[p].rule, 100) == WR_GAIN_HELPS)
+            by = wr_known(planned);
+    for (size_t l = 0; l < cutoff->card->n_limit; l++) {
+        const struct wr_binding_cutoff of = wr_cutoff_of_limit(cutoff->card, l, i);
+        if (cutoff->card->list[l].limit.limit.is_clock || of.what != WR_BINDING_FOUND) continue;
+        if (of.row->drop_rule_first || !wr_leaving_out_helps(cutoff, task, l)) continue;
+        if (by.known && by.value <= of.row->latest_start_min) continue;
+        by = wr_known(fmin(of.row->latest_start_min, planned));
+        *row = of.row;
+    }
+    return by;
+}
+
+/* Get-ahead work is let go first: those tasks by name, with the time by which they must have begun. Where letting one
+ * go is not shown to help any limit, that is said instead. */
 static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
-    size_t n = 0, limit = 0;
-    WR_SCOPED_STR buys = {0};
+    size_t n = 0, n_idle = 0;
+    WR_SCOPED_STR buys = {0}, idle = {0};
 
     for (size_t i = 0; i < card->n_row; i++) {
-        const struct wr_cutoff_row *row = binding(card, i, &limit);
-        if (!row || !page->cutoff->plan->task[row->task].drop_after_min.known) continue;
-        const struct wr_plan_task *task = &page->cutoff->plan->task[row->task];
-        double latest =
-            row->latest_start_min < task->drop_after_min.value ? row->latest_start_min : task->drop_after_min.value;
+        const struct wr_plan_task *task = &page->cutoff->plan->task[card->list[0].row[i].task];
+        const struct wr_cutoff_row *row;
+        if (!task->drop_after_min.known || wr_binding_cutoff(card, i).what != WR_BINDING_FOUND) continue;
+        const struct wr_maybe by = drop_by_min(page, i, &row);
+        if (!by.known) {
+            page_element(&idle, n_idle++ ? "; <bdi>" : "<bdi>", task->title, "</bdi>");
+            continue;
+        }
         page_element(out, n++ ? ", <bdi>" : "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
-        wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_moment_by(latest, WR_ROOM));
-        if (row->latest_start_min < task->drop_after_min.value - 0.5)
+        wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_moment_by(by.value, WR_ROOM));
+        if (by.value < task->drop_after_min.value - 0.5)
             wr_str_addf(out, " (the plan says %s, which drops it less often)",
                         wr_moment(task->drop_after_min.value, WR_ROOM));
-        add_trust(out, row);
+        if (row) add_trust(out, row);
     }
-    if (n == 0) return;
     wr_rules_buy_words(page->forecast, &buys);
+    if (n > 0 && n_idle > 0) wr_str_add(out, ".</li>\n");
+    if (n_idle > 0)
+        wr_str_addf(out, "<li><b>Do not count on dropping</b> %s: that is not shown to help any limit",
+                    wr_str_text(&idle));
+    if (n + n_idle == 0) return;
     if (buys.len > 0) wr_str_addf(out, ". As planned, %s", wr_str_text(&buys));
     wr_str_add(out, ".</li>\n");
 }

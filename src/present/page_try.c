@@ -83,6 +83,7 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
     for (size_t c = 0; c < o->n_cut; c++) wr_json_push_count(j, at, o->cut_limit[c]);
     for (size_t i = 0; i < o->n_cut * o->n_confidence; i++) {
         struct wr_cutoff_result result = *page->cutoff;
+        result.n_price = 0; /* of the campaign's own limit */
         WR_SCOPED_GRID grid = {0};
         card.list[0] = o->card.list[i];
         result.card = &card;

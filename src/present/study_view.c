@@ -86,6 +86,9 @@ struct wr_cutoff_result wr_cutoff_result_of(const struct wr_study *s)
         .update = s->cutoffs.updated ? &s->cutoffs.update : NULL,
         .imposed = s->options.outside_hold,
         .start_min = s->options.start_min,
+        .limits = &s->limits,
+        .price = s->price,
+        .n_price = s->n_price,
     };
 }
 

@@ -117,6 +117,7 @@ static const struct result_row rows[WR_N_RESULT] = {
                                 .release = release_other,
                                 .usual = {.fixed_s = 0.1, .per_100_tasks_s = 0.32}},
     [WR_RESULT_CUTOFFS] = {.rests_on = BIT(FORECAST),
+                           .takes_in = BIT(PRICES),
                            .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                            .release = wr_study_cutoffs_release,
                            .usual = {.fixed_s = 0.15, .per_100_tasks_s = 1, .beside = 2.2, .by_days = 2,

@@ -250,7 +250,7 @@ def check_marks_of_the_card(name, table, row, at, rows):
     if ("the plan drops it after" in row[at["note"]]) != (drop is not None) or (drop is not None and hmm(drop) not in row[at["note"]]):
         faults.append(f"{name}, {table}, {row[0]}: {row[at['note']]}, where the drop time is {drop}")
     later = drop is not None and row[at["begin by"]][:1].isdigit() and row[at["set by"]] != "its drop time"
-    if ("later, leave it out for the limit" in row[at["note"]]) != later:
+    if ("later, leave it out for the limit" in row[at["note"]] or "leaving it out sooner is not shown to help the limit" in row[at["note"]]) != later:
         faults.append(f"{name}, {table}, {row[0]}: {row[at['note']]}, begin by {row[at['begin by']]}, dropped after {drop}")
     return faults
 

@@ -494,6 +494,7 @@ PATTERNS = [
     (rf"Allow {MIN} more than planned for {NAME}", lambda m, s: eq(m.group(1), max(t["missing_min"] or 0 for t in s["pad"]["tasks"]), short)),
     (rf"it must begin by {H}, with (only) (\d+) min of slack(?:, for {NAME}(?:, read from when {NAME} begins)?)?(?:; {WORD} other tasks? ha(?:s|ve) as little)?", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
     (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}, which drops it less often\))?", ANY),
+    (rf"Do not count on dropping {NAME}(?:; {NAME})*: that is not shown to help any limit", ANY),
     (rf"Mend the log first: {WORD} of its rows? (?:was|were) rejected, (?:the first )?(?:{NAME}|\S+?):\d+",
      lambda m, s: holds(m.group(1) == number_word(s["check"]["rows"]["rejected"]), "how many rows were rejected")),
     (rf"(?:Rehearse {WORD} more times? if the answer(?: on {NAME})? is worth it|Rehearsing {WORD} more times? would hardly bring the answer(?: on {NAME})?): the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100|, now ([\d.]+) of 100 wide, would hardly narrow), and the answer be "

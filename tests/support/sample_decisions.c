@@ -160,7 +160,8 @@ static void make_prices(struct sample_decisions *d, struct sample *s)
         if (!s->plan.task[k].drop_after_min.known) continue;
         d->price[d->n_price++] = (struct wr_drop_price){
             k, 0, .08, base, base + .011, base - .006, {.011, .002, .025, .0003}, {1.4, .6, 2.8, .02},
-            s->forecast.quantile_min[4], s->forecast.quantile_min[4] + 2, base + .02, {.02, .01, .03, .0003}};
+            s->forecast.quantile_min[4], s->forecast.quantile_min[4] + 2, base + .02, {.006, .002, .012, .0003},
+            {.02, .01, .03, .0003}};
     }
 }
 

@@ -90,6 +90,8 @@ struct wr_drop_price {
     double median_min, median_all_done_min; /* of the finish with the rules, and with every rule lifted: the same in
                                                all rows */
     double over_all_done;       /* of the limit with every rule lifted */
+    struct wr_paired sooner;    /* overrun probability with the rule - left out from the start: no time to leave it out
+                                   by, however early, takes more off than that, but where other work is dropped too */
     struct wr_paired all_rules; /* that less over_with_rule: what the rules take off together, for they do not add up */
 };
 /* price[n_price] is allocated here (wr_free it); n_price 0 if no task has a rule. */

@@ -20,7 +20,14 @@ struct wr_cutoff_result { /* borrowed */
     struct wr_maybe start_min;         /* after midnight, when the excursion begins: tables show times of day; 0:
                                           elapsed */
     bool imposed;                      /* starts were imposed: a hold from outside, which tells nothing about the day */
+    const struct wr_limits *limits;    /* of which the limits of the card are those with a wanted confidence */
+    const struct wr_drop_price *price; size_t n_price; /* what the drop rules buy; NULL, 0: not computed, or none */
 };
+
+/* Whether it is shown to help this limit of the card that the task is left out sooner than the plan drops it: where it
+ * does not hold the limit up, a late start of it only says that the day is slow. Before the day by the price of the
+ * rule; during the day by what leaving it out now does to the same days. */
+bool wr_leaving_out_helps(const struct wr_cutoff_result *result, size_t task, size_t limit);
 
 /* Table: one card per limit. CSV: all rows of all limits. JSON: `tasks` is the first limit's, `limits` holds all, `now`
  * what was reported and what follows, or null. */

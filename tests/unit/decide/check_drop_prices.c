@@ -47,6 +47,7 @@ START_TEST(a_rule_is_priced_by_what_it_drops)
         is_share(price[0].over_without_rule, a_longer_than(45));
         is_share(price[0].over_always_dropped, a_longer_than(65));
         is_share(price[0].over_all_done, a_longer_than(45));
+        ck_assert_double_eq(price[0].sooner.mean, 0); /* the rule drops it on every day that goes over */
         ck_assert_double_eq_tol(price[0].rule.mean, price[0].over_without_rule - price[0].over_with_rule, 1e-9);
         if (n == 2) {
             ck_assert(price[1].task == H && price[1].dropped == 0 && price[1].rule.mean == 0);

@@ -375,11 +375,35 @@ START_TEST(notes_say_what_stands_behind_a_cutoff)
 }
 END_TEST
 
+static void check_card_says(const struct wr_cutoff_result *cutoff, const struct wr_card_lines *lines, const char *words)
+{
+    struct wr_grid grid;
+
+    wr_str_clear(&out);
+    wr_grid_of_card(cutoff, lines, SIZE_MAX, &grid);
+    wr_grid_add_csv(&grid, &out);
+    ck_assert_msg(strstr(out.text, words) != NULL, "%s", out.text);
+    wr_grid_release(&grid);
+}
+
+/* In a sentence, however its lines are cut. */
+static void check_table_says(const struct wr_cutoff_result *cutoff, const char *words)
+{
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_show_cutoff(WR_FORMAT_TABLE, &s.context, cutoff, &out, NULL), WR_OK);
+    for (char *at = out.text; (at = strchr(at, '\n')) != NULL; at++) *at = ' ';
+    ck_assert_msg(strstr(out.text, words) != NULL, "%.1500s", out.text);
+}
+
 /* The same words on the console's card as in the notes, in every row that is concerned and in no other. */
 START_TEST(the_card_marks_what_lies_beyond_the_simulated_range)
 {
     make(28, SAMPLE_TAME);
-    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over};
+    static const char not_shown[] =
+        "leaving it out sooner is not shown to help the limit; the plan drops it after 5:10";
+    struct wr_drop_price price = {.task = 8, .sooner = {.006, .002, .012, .0003}};
+    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over,
+                                      .limits = &s.limits, .price = &price, .n_price = 1};
     struct wr_card_lines lines = wr_card_lines(&d.card);
     struct wr_grid grid;
     size_t n = 0;
@@ -396,6 +420,20 @@ START_TEST(the_card_marks_what_lies_beyond_the_simulated_range)
     ck_assert_ptr_nonnull(strstr(out.text, "later, leave it out for the limit; the plan drops it after 5:10; at "
                                            "least until then, for hardly a day begins later"));
     ck_assert_ptr_nonnull(strstr(out.text, d.limit_name[0]));
+    price.sooner.se = 0.004; /* what cannot be told from nothing is no advice */
+    check_card_says(&cutoff, &lines, not_shown);
+    price.sooner = (struct wr_paired){.0006, .0002, .001, .0001}; /* reads as nothing */
+    check_card_says(&cutoff, &lines, not_shown);
+    price = (struct wr_drop_price){.task = 7, .sooner = {.006, .002, .012, .0003}}; /* of another task */
+    check_card_says(&cutoff, &lines, not_shown);
+    check_table_says(&cutoff, " Not shown to help a limit, left out sooner than that: ");
+    ck_assert_ptr_null(strstr(out.text, "leave it out from then on"));
+    price.task = 8;
+    check_table_says(&cutoff, "leave it out from then on for that limit, but for those named here.");
+    cutoff.n_price = 0; /* at a limit that is tried out */
+    check_card_says(&cutoff, &lines, "the plan drops it after 5:10");
+    ck_assert_ptr_null(strstr(out.text, "out sooner"));
+    ck_assert_ptr_null(strstr(out.text, "leave it out"));
     wr_grid_release(&grid);
     wr_card_lines_release(&lines);
 }

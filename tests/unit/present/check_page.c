@@ -109,7 +109,8 @@ static const char *page_of_all(void)
     struct wr_check_result check = {.log = &s.log, .plan = &s.plan, .timing = &s.timing, .findings = &s.findings};
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
     struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
-    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over};
+    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over,
+                                      .limits = &s.limits, .price = d.price, .n_price = d.n_price};
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest, NULL};
     struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
@@ -199,6 +200,29 @@ START_TEST(the_card_says_what_its_times_rest_on)
 }
 END_TEST
 
+/* Nothing that is not shown to help is advised: neither at the plan's time nor sooner. */
+START_TEST(first_screen_does_not_advise_what_does_not_help)
+{
+    decide_all(SAMPLE_TAME);
+    for (size_t i = 0; i < d.n_price; i++) {
+        d.price[i].sooner = d.price[i].rule = (struct wr_paired){.001, -.001, .003, .001};
+        d.price[i].all_rules = d.price[i].rule;
+    }
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "<li><b>Do not count on dropping</b> <bdi>Stage the panel frame for "
+                                                "Petrel 8</bdi>; <bdi>Stage the tool chest for Petrel 8</bdi>: that "
+                                                "is not shown to help any limit. As planned, together the drop times "
+                                                "buy nothing that can be told apart.</li>"));
+    ck_assert_ptr_null(strstr(out.text, "<b>Drop</b>"));
+    d.price[0].sooner = (struct wr_paired){.006, .002, .012, .0003}; /* the frame's: its drop time comes first */
+    d.price[1].sooner = (struct wr_paired){.006, .002, .012, .0003};
+    page_of_all();
+    ck_assert_ptr_nonnull(strstr(out.text, "<b>Drop</b> <bdi>Stage the tool chest for Petrel 8</bdi> if it cannot "
+                                           "begin by 4:57 (the plan says 5:20, which drops it less often).</li>"));
+    ck_assert_ptr_nonnull(strstr(out.text, "<li><b>Do not count on dropping</b> <bdi>Stage the panel frame for Petrel "
+                                           "8</bdi>: that is not shown to help any limit. As planned"));
+}
+END_TEST
+
 START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
 {
     char met[32];
@@ -210,8 +234,8 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
     ck_assert_ptr_nonnull(strstr(
         next, "<b>Allow</b> 18 min more than planned for <bdi>Re-tension the sunshade, one at each end</bdi>; "));
     ck_assert_ptr_nonnull(
-        strstr(next, "<b>Drop</b> <bdi>Stage the panel frame for Petrel 8</bdi> if it cannot begin by 5:08 "
-                     "(the plan says 5:20, which drops it less often), <bdi>Stage the tool chest for Petrel 8</bdi> by "
+        strstr(next, "<b>Drop</b> <bdi>Stage the panel frame for Petrel 8</bdi> if it cannot begin by 5:20, "
+                     "<bdi>Stage the tool chest for Petrel 8</bdi> by "
                      "4:57 (the plan says 5:20, which drops it less often). As planned, together "
                      "the drop times take 2.0 of 100 off those over the limit (90 % interval 1.0 to 3.0).</li>"));
     ck_assert_ptr_nonnull(
@@ -728,6 +752,7 @@ Suite *suite_page(void)
     tcase_add_test(t, first_screen_says_what_to_mend);
     tcase_add_test(t, the_card_says_what_its_times_rest_on);
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
+    tcase_add_test(t, first_screen_does_not_advise_what_does_not_help);
     tcase_add_test(t, what_to_watch_over_all_limits);
     tcase_add_test(t, a_rehearsal_is_advised_for_what_it_brings);
     tcase_add_test(t, a_rehearsal_that_settles_the_second_answer_is_advised);
