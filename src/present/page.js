@@ -11,26 +11,49 @@
     return at;
   }
 
+  // What stands there as given, or this text in its place; nothing where there is none.
+  function put(element, text, isGiven) {
+    if (!element) return;
+    if (!element.given) element.given = Array.prototype.slice.call(element.childNodes);
+    if (isGiven) element.replaceChildren.apply(element, element.given); else element.textContent = text;
+    element.hidden = element.textContent === "";
+  }
+
+  // A cell of the card. What was one word as given may be a sentence now, and has to wrap.
+  function putCell(cell, text, key, isGiven) {
+    if (!cell.given) cell.given = { nodes: Array.prototype.slice.call(cell.childNodes), key: cell.getAttribute("data-v"), isShort: cell.classList.contains("s") };
+    var words = document.createElement("bdi");
+    words.textContent = text;
+    cell.replaceChildren.apply(cell, isGiven ? cell.given.nodes : [words]);
+    cell.classList.toggle("s", isGiven && cell.given.isShort);
+    var v = isGiven ? cell.given.key : key;
+    if (v === null || v === "") cell.removeAttribute("data-v"); else cell.setAttribute("data-v", v);
+  }
+
+  // Head, verdicts and what is out of reach are this card's, as the command with that limit says them.
+  function putAbout(data, at, limit, wish, isGiven) {
+    var figure = byId("fig-cutoff"), of = at < 0 ? ["No time to begin by can be given", "", ""] : data.about[at * data.wish.length + wish];
+    put(byId("card-verdicts"), of[1], isGiven);
+    put(byId("card-reach"), of[2], isGiven);
+    if (!figure) return;
+    figure.classList.toggle("of-another", !isGiven);
+    put(figure.querySelector("figcaption").firstElementChild, of[0], isGiven);
+  }
+
   function showCard(data, limit, wish, isGiven) {
     var at = cardFor(data, limit), note = byId("card-note");
     if (!data.card || !note) return isGiven || !byId("t-card") ? "" : " The times to begin by below stay those of the limit as given.";
-    var rows = at < 0 ? null : data.card[at * data.wish.length + wish];
-    Array.prototype.forEach.call(byId("t-card").closest("table").tBodies[0].rows, function (row) {
+    var rows = at < 0 ? null : data.card[at * data.wish.length + wish], table = byId("t-card").closest("table");
+    Array.prototype.forEach.call(table.tBodies[0].rows, function (row) {
       var cells = rows && rows[row.id.replace("t-card-r", "")];
-      for (var c = 0; c < 5; c++) {
-        var cell = row.cells[row.cells.length - 6 + c]; // an id that is the title has no column
-        if (!cell.hasAttribute("data-given")) {
-          cell.setAttribute("data-given", cell.textContent);
-          cell.setAttribute("data-given-v", cell.getAttribute("data-v") || "");
-        }
-        var text = isGiven ? cell.getAttribute("data-given") : cells ? cells[c] : "\u2013", v = cell.getAttribute("data-given-v");
-        cell.textContent = text;
-        if (isGiven && v) cell.setAttribute("data-v", v); else cell.removeAttribute("data-v");
-      }
+      for (var c = 0; c < 5; c++) // an id that is the title has no column
+        putCell(row.cells[row.cells.length - 6 + c], cells ? cells[c] : "\u2013", cells ? cells[5][c] : "", isGiven);
     });
+    putAbout(data, at, limit, wish, isGiven);
+    keepSorted(table);
     note.hidden = isGiven;
-    note.textContent = at < 0 ? "No cut-offs were worked out for so early a limit."
-      : "Tried, not given: these times are for a limit of " + data.limit[data.at[at]] + " and " + data.wish[wish] + "."
+    note.textContent = at < 0 ? "Tried, not given: a limit of " + data.limit[limit] + ". " + data.say[wish][limit] + " No cut-offs were worked out for so early a limit."
+      : "Tried, not given: these times are for a limit of " + data.limit[data.at[at]] + " and " + data.wish[wish] + ". " + data.say[wish][data.at[at]]
         + (data.at[at] === limit ? "" : " Of the limits for which they were worked out, it is the nearest that is not later than " + data.limit[limit] + ": they ask for it sooner than need be, never too late.");
     return isGiven ? "" : at < 0 ? " No times to begin by were worked out for so early a limit." : " The card below shows when to begin for a limit of " + data.limit[data.at[at]] + ".";
   }
@@ -91,13 +114,24 @@
     return a.localeCompare(b, undefined, { numeric: true });
   }
 
-  function sortBy(table, heads, column) {
-    var head = heads[column], up = head.getAttribute("aria-sort") !== "ascending", body = table.tBodies[0];
-    var rows = Array.prototype.slice.call(body.rows);
+  function order(table, column, up) {
+    var body = table.tBodies[0], rows = Array.prototype.slice.call(body.rows);
     rows.sort(function (x, y) { return (up ? 1 : -1) * compare(cellKey(x, column), cellKey(y, column)); });
+    rows.forEach(function (row) { body.appendChild(row); });
+  }
+
+  // Other values in its cells: what the head says of the order stays true.
+  function keepSorted(table) {
+    Array.prototype.forEach.call(table.tHead.rows[0].cells, function (head, column) {
+      if (head.hasAttribute("aria-sort")) order(table, column, head.getAttribute("aria-sort") === "ascending");
+    });
+  }
+
+  function sortBy(table, heads, column) {
+    var head = heads[column], up = head.getAttribute("aria-sort") !== "ascending";
     heads.forEach(function (other) { other.removeAttribute("aria-sort"); });
     head.setAttribute("aria-sort", up ? "ascending" : "descending");
-    rows.forEach(function (row) { body.appendChild(row); });
+    order(table, column, up);
   }
 
   function makeSortable(table) {

@@ -316,10 +316,11 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     add_caution_alone(out, page);
     add_second(out, page);
     wr_cutoff_verdicts(page->context, page->cutoff, &beyond);
-    add_paragraph(out, &beyond);
+    page_sentence(out, "<p id=\"card-verdicts\">", wr_str_text(&beyond), "</p>\n");
     wr_str_clear(&beyond);
-    wr_cutoff_out_of_reach(page->context, page->cutoff, &beyond);
-    add_paragraph(out, &beyond);
+    wr_cutoff_out_of_reach(page->context, page->cutoff, &beyond); /* hidden: there for another limit tried */
+    page_sentence(out, beyond.len > 0 ? "<p id=\"card-reach\">" : "<p id=\"card-reach\" hidden>", wr_str_text(&beyond),
+                  "</p>\n");
     page_figures(out, page, WR_AT_CARD, 3);
     page_sentence(out, "<p>", wr_cutoff_meaning(page->cutoff->imposed), "</p>\n");
     wr_str_add(out, "<p id=\"card-note\" class=\"tried\" hidden></p>\n");

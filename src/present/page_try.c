@@ -1,5 +1,6 @@
 /* The excursion limit and the wish, to be moved: every number is made into words here, by the functions that make those
  * of the page, and the script only shows them. */
+#include <math.h>
 #include <stdint.h>
 #include <stdio.h>
 #include "json.h"
@@ -48,17 +49,19 @@ static void put_sayings(struct wr_json *j, const struct wr_page *page)
     wr_json_push_count(j, given, o->given_confidence);
 }
 
-/* One cell of the card: what it shows and what it sorts by. */
-static void push_cell(struct wr_json *j, json_t *row, const struct wr_value *v, enum wr_unit unit)
+/* One cell of the card: what it shows and, in the row's last member, what it sorts by: "" where that is its text. */
+static void push_cell(struct wr_json *j, json_t *row, json_t *keys, const struct wr_value *v, enum wr_unit unit)
 {
     WR_SCOPED_STR text = {0};
 
     wr_value_add(v, unit, &text);
     wr_json_push_text(j, row, text.len == 0 && v->presence != WR_TEXT ? "\xe2\x80\x93" : wr_str_text(&text));
+    if ((v->presence == WR_NUMBER || v->has_sort_key) && isfinite(v->number)) wr_json_push_number(j, keys, v->number);
+    else wr_json_push_text(j, keys, "");
 }
 
-/* The rows of a card whose first limit is another: "task": [[begin by, set by, slack, of ten starts, note], …] for the
- * columns behind the usual start. */
+/* The rows of a card whose first limit is another: "task": [begin by, set by, slack, of ten starts, note, [what each
+ * sorts by]] for the columns behind the usual start. */
 static void put_card_rows(struct wr_json *j, json_t *card, const struct wr_grid *grid)
 {
     enum { FIRST = 4, BEHIND = 9 };
@@ -67,9 +70,36 @@ static void put_card_rows(struct wr_json *j, json_t *card, const struct wr_grid 
     for (size_t r = 0; r < wr_grid_rows(grid); r++) {
         snprintf(key, sizeof key, "%zu", grid->about[r]);
         json_t *row = wr_json_array(j, card, key);
+        json_t *keys = json_array();
         for (size_t c = FIRST; c < BEHIND; c++)
-            push_cell(j, row, &grid->value[r * grid->n_column + c], grid->column[c].unit);
+            push_cell(j, row, keys, &grid->value[r * grid->n_column + c], grid->column[c].unit);
+        json_array_append_new(row, keys);
     }
+}
+
+/* What stands above the card, of this one: "about": [[head, verdicts, what is out of reach], …]. A card without them
+ * would be read under those of another limit. */
+static void put_about(struct wr_json *j, json_t *about, const struct wr_page *page,
+                      const struct wr_cutoff_result *result)
+{
+    json_t *row = wr_json_push_array(j, about);
+    WR_SCOPED_STR text = {0};
+    const struct wr_chart_input in = {.plan = result->plan,
+                                      .forecast = page->forecast->forecast,
+                                      .limits = page->forecast->limits,
+                                      .confidence = page->context->confidence,
+                                      .target = page->context->target,
+                                      .cutoff = *result,
+                                      .context = page->context};
+    WR_RELEASED_BY(wr_chart_words_release) struct wr_chart_words head = {0};
+
+    if (!wr_chart_missing(WR_CHART_CUTOFF, &in)) wr_chart_words(WR_CHART_CUTOFF, &in, &head);
+    wr_json_push_text(j, row, wr_str_text(&head.title));
+    wr_cutoff_verdicts(page->context, result, &text);
+    wr_json_push_text(j, row, wr_str_text(&text));
+    wr_str_clear(&text);
+    wr_cutoff_out_of_reach(page->context, result, &text);
+    wr_json_push_text(j, row, wr_str_text(&text));
 }
 
 static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -77,9 +107,16 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
     const struct wr_other_limits *o = page->other;
     struct wr_cutoff_card card = *page->cutoff->card;
     json_t *at = wr_json_array(j, j->root, "at"), *cards = wr_json_array(j, j->root, "card");
+    json_t *about = wr_json_array(j, j->root, "about");
+    WR_SCOPED struct wr_probability *over = WR_NEW_ARRAY(struct wr_probability, card.n_limit);
+    WR_SCOPED struct wr_second *second = WR_NEW_ARRAY(struct wr_second, card.n_limit);
 
     card.list = WR_NEW_ARRAY(struct wr_cutoff_list, card.n_limit);
-    for (size_t l = 0; l < card.n_limit; l++) card.list[l] = page->cutoff->card->list[l];
+    for (size_t l = 0; l < card.n_limit; l++) {
+        card.list[l] = page->cutoff->card->list[l];
+        over[l] = page->cutoff->over[l];
+        if (page->cutoff->second) second[l] = page->cutoff->second[l];
+    }
     for (size_t c = 0; c < o->n_cut; c++) wr_json_push_count(j, at, o->cut_limit[c]);
     for (size_t i = 0; i < o->n_cut * o->n_confidence; i++) {
         struct wr_cutoff_result result = *page->cutoff;
@@ -87,6 +124,11 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
         WR_SCOPED_GRID grid = {0};
         card.list[0] = o->card.list[i];
         result.card = &card;
+        over[0] = o->over[o->cut_limit[i / o->n_confidence]];
+        second[0] = o->second ? o->second[o->cut_limit[i / o->n_confidence]] : (struct wr_second){0};
+        result.over = over;
+        result.second = second;
+        put_about(j, about, page, &result);
         struct wr_card_lines lines = wr_card_lines(&card);
         wr_grid_of_card(&result, &lines, SIZE_MAX, &grid);
         if (*status == WR_OK) *status = wr_grid_check(&grid, err);

@@ -30,6 +30,72 @@ def check_slider(b):
     assert say() == seen[0], "the way back leads elsewhere"
 
 
+CARD = "const t = document.getElementById('t-card').closest('table'); const heads = Array.from(t.tHead.rows[0].cells).map(h => h.textContent.replace(/\\s+/g, ' ').trim());"
+
+
+def column(b, name):
+    return b.run(CARD + "const c = heads.findIndex(h => h.startsWith(arguments[0])); return Array.from(t.tBodies[0].rows).map(r => r.cells[c].textContent)", name)
+
+
+def slide(b, at, wish):
+    b.run("const s = document.getElementById('try-limit'), w = document.getElementById('try-wish'); s.value = arguments[0]; w.value = arguments[1];"
+          "s.dispatchEvent(new Event('input')); w.dispatchEvent(new Event('change'))", at, wish)
+
+
+def above_card(b):
+    return b.run("return ['#fig-cutoff h3', '#card-verdicts', '#card-reach'].map(q => { const e = document.querySelector(q); return e && !e.hidden ? e.textContent.replace(/\\s+/g, ' ').trim() : ''; })")
+
+
+def in_order(cells, up):
+    """Whole minutes by their value, what is none of them behind."""
+    numbers = [int(c.replace("\u2212", "-")) for c in cells if re.fullmatch("[-\u2212]?[0-9]+", c)]
+    assert len(numbers) > 3 and numbers == sorted(numbers, reverse=not up), cells
+    if up:
+        assert all(re.fullmatch("[-\u2212]?[0-9]+", c) for c in cells[:len(numbers)]), cells
+
+
+def check_tried_card(b):
+    """Another limit tried: what stands above the card is what the command says of that limit; the card sorts by its own values, and is printed whole."""
+    tried = json.loads(b.run("return document.getElementById('try-data').textContent"))
+    given = above_card(b)
+    slide(b, tried["at"][0], tried["given"][1])
+    limit, wish = tried["limit"][tried["at"][0]], tried["wish"][tried["given"][1]]
+    head, verdicts, reach = above_card(b)
+    done = subprocess.run([wetrun, "cutoff", str(petrel), "--trials", "20000", "--limit", limit, "--quiet"], capture_output=True, text=True)
+    assert done.returncode == 0, done.stderr
+    says = re.sub(r"\s+", " ", done.stdout)
+    assert verdicts and verdicts in says, (verdicts, says[:900])
+    assert reach and reach in says and f"{limit}, is not kept with {wish} confidence" in reach, (reach, says[:900])
+    if given[0]:
+        assert head != given[0] and head.startswith("Even begun on time"), head
+        n = len([c for c in column(b, "begin by") if c == "too late"])
+        assert n > 0 and "no start early enough" in head, (n, head)
+        assert b.run("return getComputedStyle(document.querySelector('#fig-cutoff .chart')).display") == "none", "the picture of another limit stands over the card"
+    note = b.run("return document.getElementById('card-note').textContent")
+    assert f"a limit of {limit} and {wish}" in note and "of 100 go" in note, note
+    b.run(CARD + "t.tHead.rows[0].cells[heads.findIndex(h => h.startsWith('slack'))].querySelector('button').click()")
+    in_order(column(b, "slack"), True)
+    assert any(c.startswith("\u2212") for c in column(b, "slack")), "no slack below nothing to sort"
+    last = len(tried["limit"]) - 1
+    slide(b, last, 0)
+    in_order(column(b, "slack"), True)
+    loose = b.run("return Array.from(document.querySelectorAll('#t-card, #console td')).map(e => e.closest('tr')).filter(r => r && r.cells.length > 5)"
+                  ".map(r => r.cells[r.cells.length - 2]).filter(e => e.textContent.length > 30 && getComputedStyle(e).whiteSpace === 'nowrap').map(e => e.textContent)")
+    assert not loose, f"notes that do not wrap: {loose[:3]}"
+    b.run("document.body.setAttribute('data-sheet', 'console')")
+    sheet = printed(b, "console.pdf")
+    b.run("document.body.removeAttribute('data-sheet')")
+    assert re.search(r"slack.*began|began", sheet[0]), "the column to write in is off the paper"
+    assert sum(text.count("began") for text in sheet) >= 2, "a card has lost its column to write in"
+    words = re.sub(r"\s+", " ", " ".join(sheet))
+    assert words.count("sooner for") == 0 or words.count("as usual") >= words.count("sooner for"), "a note is cut off"
+    b.click(b.find("#try-back"))
+    in_order(column(b, "slack"), True)
+    assert above_card(b) == given, "the way back leaves another limit above the card"
+    b.run(CARD + "t.tHead.rows[0].cells[heads.findIndex(h => h.startsWith('slack'))].querySelector('button').click()")
+    in_order(column(b, "slack"), False)
+
+
 def check_sorting(b):
     """The head of a column sorts by value, up and then down, and says so."""
     for up in (True, False):
@@ -89,6 +155,7 @@ def main():
         b.open(folder / "report/report.html")
         check_slider(b)
         check_sorting(b)
+        check_tried_card(b)
         for width in (1280, 390):
             for scheme in ("light", "dark"):
                 b.size(width, 900)

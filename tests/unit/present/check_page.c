@@ -613,6 +613,31 @@ START_TEST(slider_data_are_the_stated_numbers)
 }
 END_TEST
 
+/* A card tried has above it what is said of its own limit, and cells that sort by their values. */
+START_TEST(slider_card_brings_what_stands_above_it)
+{
+    decide_all(SAMPLE_TAME);
+    struct wr_cutoff_list *given = &d.card.list[0];
+    double was_over = given->prob_over, was_needed = given->needed_min;
+    given->prob_over = 0.4; /* of the lists tried, which are its copies */
+    given->needed_min = given->limit.limit.minutes + 17;
+    page_of_all();
+    const char *data = strstr(out.text, "\"about\":[[\"");
+    ck_assert_ptr_nonnull(data);
+    ck_assert_ptr_nonnull(strstr(data, "[\"Even begun on time, the plan leaves "));
+    ck_assert_ptr_nonnull(strstr(data, "\"What the rehearsals say of the limits: "));
+    ck_assert_ptr_nonnull(strstr(data, "confidence, even begun on time: that takes a limit of "));
+    ck_assert_ptr_nonnull(strstr(out.text, "<p id=\"card-reach\">"));
+    const char *row = strstr(out.text, "\"card\":[{\"0\":[");
+    ck_assert_ptr_nonnull(row);
+    const char *keys = strstr(row, ",[");
+    ck_assert_ptr_nonnull(keys);
+    ck_assert_int_eq(html_count(out.text, "\"about\":[["), 1);
+    given->prob_over = was_over;
+    given->needed_min = was_needed;
+}
+END_TEST
+
 START_TEST(what_is_absent_says_what_to_give)
 {
     struct wr_forecast_result forecast = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
@@ -769,6 +794,7 @@ Suite *suite_page(void)
     tcase_add_test(t, one_limit_needs_no_name);
     tcase_add_test(t, says_what_it_rests_on);
     tcase_add_test(t, slider_data_are_the_stated_numbers);
+    tcase_add_test(t, slider_card_brings_what_stands_above_it);
     tcase_add_test(t, what_is_absent_says_what_to_give);
     tcase_add_test(t, every_column_has_its_meaning);
     tcase_add_test(t, work_off_the_plan_has_its_column);
