@@ -359,7 +359,10 @@ static void add_width(struct wr_str *out, const struct wr_needed_limit *of, cons
     if (wr_narrows(of, row))
         wr_str_addf(out, "the interval would narrow from %.*f to about %.*f of 100", decimals, now, decimals, then);
     else
-        wr_str_addf(out, "the interval, now %.*f of 100 wide, would hardly narrow", decimals, now);
+        wr_str_addf(out, "the interval, now %.*f of 100 wide, would %s", decimals, now,
+                    wr_narrowing_of(of, row) == WR_NARROWING_OPEN
+                        ? "narrow by no more than these simulations can tell"
+                        : "hardly narrow");
 }
 
 static double clear_on_either_side(const struct wr_runs_needed_row *row)

@@ -210,7 +210,8 @@ const struct wr_quantity wr_quantities[] = {
      "show."},
     {NULL, "width_text", "its width",
      "Width of that interval in hundredths; ± is one standard error, from the finite number of simulations."},
-    {NULL, "narrower_by", "narrower by", "How much less wide than now, on average."},
+    {NULL, "narrower_by", "narrower by",
+     "How much less wide than now, on average; a dash where that is no more than twice the simulations' own error."},
     {NULL, "clear_inside_text", "clear inside",
      "How likely the interval then lies within what is wanted, with at least four complete rehearsals; ± is one "
      "standard error. Not said where a second answer stands in the way, which these rehearsals do not settle."},

@@ -53,6 +53,7 @@ struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *resul
                                       .row = o->row,
                                       .sessions = &o->sessions};
     }
+    of.width_error = hypot(of.over->lo_mc_error, of.over->hi_mc_error);
     of.verdict = wr_verdict_from(of.over, &of.second, of.confidence, result->grounds);
     of.held = !wr_is_borne(&of.second, of.confidence, result->grounds);
     return of;
@@ -92,39 +93,55 @@ void wr_settled_by_words(enum wr_beside_kind kind, struct wr_str *out)
     }
 }
 
+enum wr_narrowing wr_narrowing_of(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
+{
+    double narrower = of->width - row->width.value, error = 2 * hypot(row->width.error, of->width_error);
+
+    if (narrower >= error) return WR_NARROWS;
+    if (-narrower >= error) return WR_WIDENS;
+    return fabs(narrower) + error <= 0.1 * of->width ? WR_HARDLY_NARROWS : WR_NARROWING_OPEN;
+}
+
 bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
 {
-    return of->width - row->width.value >= 2 * row->width.error;
+    return wr_narrowing_of(of, row) == WR_NARROWS;
 }
 
-static bool wr_widens(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
+static bool has_little_to_narrow(const struct wr_needed_limit *of)
 {
-    return row->width.value - of->width >= 2 * row->width.error;
+    return of->width < 0.01;
 }
 
-/* Narrower by this share; unknown where there is next to nothing to narrow. */
+/* Narrower by this share; unknown where there is next to nothing to narrow, or where it may be chance. */
 static struct wr_maybe narrower_by(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
 {
-    return of->width < 0.01 ? WR_UNKNOWN : wr_known(1 - row->width.value / of->width);
+    enum wr_narrowing what = wr_narrowing_of(of, row);
+
+    if (has_little_to_narrow(of) || (what != WR_NARROWS && what != WR_WIDENS)) return WR_UNKNOWN;
+    return wr_known(1 - row->width.value / of->width);
 }
 
 static void add_narrowing(struct wr_str *out, const struct wr_needed_limit *of)
 {
-    struct wr_maybe share = narrower_by(of, of->row);
     WR_SCOPED_STR text = {0};
 
-    if (!share.known) {
+    if (has_little_to_narrow(of)) {
         wr_str_add(out, "The interval is less than 1 of 100 wide, so there is little to narrow");
         return;
     }
     add_more_rehearsals(&text, of->row->further);
     wr_add_capital(out, wr_str_text(&text));
-    if (wr_narrows(of, of->row))
-        wr_str_addf(out, " would narrow the interval by about %s", wr_percent(share.value, WR_ROOM));
-    else if (wr_widens(of, of->row))
-        wr_str_add(out, " would rather widen the interval, on average");
-    else
-        wr_str_add(out, " would hardly narrow the interval");
+    switch (wr_narrowing_of(of, of->row)) {
+    case WR_NARROWS:
+        wr_str_addf(out, " would narrow the interval by about %s",
+                    wr_percent(narrower_by(of, of->row).value, WR_ROOM));
+        break;
+    case WR_WIDENS: wr_str_add(out, " would rather widen the interval, on average"); break;
+    case WR_HARDLY_NARROWS: wr_str_add(out, " would hardly narrow the interval"); break;
+    case WR_NARROWING_OPEN:
+        wr_str_add(out, " would narrow the interval by no more than these simulations can tell");
+        break;
+    }
 }
 
 /* Which way an answer may become clear, as the verdict says it. */
@@ -241,7 +258,7 @@ static void add_what_for(struct wr_str *out, const struct wr_runs_needed_result 
         const struct wr_needed_limit of = wr_needed_limit(result, l);
         const struct wr_runs_needed_row *most = &of.row[result->needed->n_row - 1];
         narrows &= wr_narrows(&of, most);
-        widens |= wr_widens(&of, most);
+        widens |= wr_narrowing_of(&of, most) == WR_WIDENS;
     }
     if (narrows) wr_str_add(out, "Rehearsals make the answer surer, not better: only ");
     else if (widens)
@@ -354,6 +371,7 @@ const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result
                           "the further rehearsals are drawn under the first."},
         {true, "Further rehearsals are taken as complete, with learning, and with the people of a rehearsed line-up; "
                "stops and skips are not simulated, so real ones may tell a little less."},
+        {true, "A dash below narrower by: no more than the simulations' own error, twice taken."},
         {n->drops, "Work that the plan may drop is rehearsed all the same, and dropped in the run that is judged."},
         {n->n_judged > 0, "Some tasks rest on judgement. A rehearsal would put times in its place; that gain is not "
                           "counted here."},
@@ -379,14 +397,14 @@ static void add_error(struct wr_str *out, double error)
     wr_str_addf(out, " \xc2\xb1 %.*f", shown < 0.95 ? 1 : 0, shown < 0.05 ? 0.1 : shown);
 }
 
-static void width_cell(struct wr_grid *grid, double width, const struct wr_estimated *estimated)
+static void width_cell(struct wr_grid *grid, const struct wr_estimated *width, bool has_error)
 {
     WR_SCOPED_STR text = {0};
 
-    wr_str_addf(&text, "%.1f", 100 * width);
-    if (estimated) add_error(&text, estimated->error);
+    wr_str_addf(&text, "%.1f", 100 * width->value);
+    if (has_error) add_error(&text, width->error);
     wr_grid_text(grid, wr_str_text(&text));
-    wr_grid_sorts_by(grid, width);
+    wr_grid_sorts_by(grid, width->value);
 }
 
 static void chance_cell(struct wr_grid *grid, const struct wr_estimated *e)
@@ -446,14 +464,15 @@ static const struct wr_column needed_column[] = {
 
 static void now_row(struct wr_grid *grid, const struct wr_needed_limit *of, const char *name)
 {
-    const struct wr_estimated width = {of->width, 0}, lo = {of->over->lo, 0}, hi = {of->over->hi, 0};
+    const struct wr_estimated width = {of->width, of->width_error}, lo = {of->over->lo, of->over->lo_mc_error},
+                              hi = {of->over->hi, of->over->hi_mc_error};
     const struct wr_estimated over = {of->over->mean, of->over->mc_error}, none = {0, 0};
 
     wr_grid_text(grid, name);
     wr_grid_number(grid, 0);
     wr_grid_text(grid, "none (now)");
     interval_cell(grid, of->over->lo, of->over->hi, wr_known(of->confidence));
-    width_cell(grid, of->width, NULL);
+    width_cell(grid, &width, width.error > 0);
     wr_grid_absent(grid);
     wr_grid_text(grid, of->verdict == WR_VERDICT_INSIDE ? "it is" : "no");
     wr_grid_text(grid, of->verdict == WR_VERDICT_NOT_INSIDE ? "it is" : "no");
@@ -473,7 +492,7 @@ static void further_row(struct wr_grid *grid, const struct wr_needed_limit *of, 
     wr_grid_number(grid, (double)row->further);
     wr_grid_textf(grid, "%zu", row->further);
     interval_cell(grid, row->lo.value, row->hi.value, WR_UNKNOWN);
-    width_cell(grid, row->width.value, &row->width);
+    width_cell(grid, &row->width, true);
     wr_grid_maybe(grid, narrower_by(of, row));
     if (of->held) wr_grid_absent(grid);
     else chance_cell(grid, &row->clear_inside);

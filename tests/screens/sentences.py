@@ -1,6 +1,7 @@
 """Every number in every sentence, with what it is: a pattern for each thing that is said, and the check of its numbers against the JSON.
 Names of tasks, runs, limits, lanes, people and files stand as one word in guillemets. A number that no pattern takes is a fault: a
 sentence was written that this table does not know."""
+import math
 import re
 from rounding import by, change, factor, half_up, hmm, number_word, of100, of100_words, percent, same, short, signed, whole
 
@@ -223,7 +224,7 @@ def widths(match, s):
         told = [(SIDE[w], c) for w, c in re.findall(rf"(\u201c[a-z ]+\u201d) in {N}", m.group(0))]
         return all_of(eq(m.group(2) or m.group(4), 100 * rows[0]["width"], width), True if m.group(3) is None else eq(m.group(3), 100 * n["width"], width),
                       holds((match.group(2) is not None) == (m.group(3) is None and (n["clear_inside"] or 0) + n["clear_outside"] < 0.1), "it may tell"),
-                      holds((m.group(3) is not None) == (rows[0]["width"] - n["width"] >= 2 * n["width_error"]), "narrower than the error, or not"),
+                      holds((m.group(3) is not None) == (rows[0]["width"] - n["width"] >= 2 * math.hypot(n["width_error"], rows[0]["width_error"])), "narrower than the error, or not"),
                       *[eq(c, n[k], of100_words) for k, c in told],
                       holds({k for k, c in told} == {k for k in SIDE.values() if half_up(100 * (n[k] or 0)) > 0}, "a side that is left out"))
     return any_of(of(l) for l in needed_limits(s))
@@ -246,6 +247,11 @@ def clear_after(m, s):
 
 def narrower(m, s):
     return any_of(eq(m.group(1), l["further"][1]["narrower_by"], percent) for l in needed_limits(s) if l["further"][1]["narrower_by"] is not None)
+
+
+def not_told_narrower(m, s):
+    return any_of(holds(abs(l["further"][0]["width"] - l["further"][1]["width"]) < 2 * math.hypot(l["further"][0]["width_error"], l["further"][1]["width_error"])
+                        and l["further"][1]["narrower_by"] is None, "it can be told") for l in needed_limits(s))
 
 
 def any_limit(m, s):
@@ -497,7 +503,7 @@ PATTERNS = [
     (rf"Do not count on dropping {NAME}(?:; {NAME})*: that is not shown to help any limit", ANY),
     (rf"Mend the log first: {WORD} of its rows? (?:was|were) rejected, (?:the first )?(?:{NAME}|\S+?):\d+",
      lambda m, s: holds(m.group(1) == number_word(s["check"]["rows"]["rejected"]), "how many rows were rejected")),
-    (rf"(?:Rehearse {WORD} more times? if the answer(?: on {NAME})? is worth it|Rehearsing {WORD} more times? would hardly bring the answer(?: on {NAME})?): the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100|, now ([\d.]+) of 100 wide, would hardly narrow), and the answer be "
+    (rf"(?:Rehearse {WORD} more times? if the answer(?: on {NAME})? is worth it|Rehearsing {WORD} more times? would hardly bring the answer(?: on {NAME})?): the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100|, now ([\d.]+) of 100 wide, would (?:hardly narrow|narrow by no more than these simulations can tell)), and the answer be "
      rf"(?:\u201c[a-z ]+\u201d in {N} of 100 cases(?:, \u201cnot inside\u201d in {N})?|clear in fewer than 1 of 100 cases)", widths),
     (r"(\d+) met \u00b7 (\d+) not met \u00b7 (\d+) not enough evidence",
      lambda m, s: holds(tuple(int(g) for g in m.groups()) == (s["ready"]["met"], s["ready"]["not_met"], s["ready"]["not_enough_evidence"]), "the tally")),
@@ -573,6 +579,7 @@ PATTERNS = [
     (r"Without any model: not enough to say\. It takes three totals, [^;]*; here (?:none counts|one counts|two count)", lambda m, s: holds(s["fit"]["without_model"] is None, "it is given")),
     (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done or is not known(?:; [a-z]+ tasks? that no rehearsal timed counts? as planned or judged)?\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
     (rf"narrow the interval by about {P}", narrower),
+    (r"One more rehearsal would narrow the interval by no more than these simulations can tell", not_told_narrower),
     (r"The interval is less than 1 of 100 wide", lambda m, s: holds(any(l["further"][0]["width"] < 0.01 for l in needed_limits(s)), "it is wider")),
     (rf"the answer(?: on this limit)? (?:would be|is clear now, and would be) (?:clear in fewer than 1 of 100 cases, even after {WORD}"
      rf"|\u201c[a-z ]+\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?(?:; \u201cnot inside\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?)?)", clear_after),

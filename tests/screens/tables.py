@@ -20,7 +20,7 @@ def plus_minus(error):
 
 
 def width(r):
-    return f"{100 * r['width']:.1f}" + (plus_minus(r["width_error"]) if r["further_runs"] else "")
+    return f"{100 * r['width']:.1f}" + (plus_minus(r["width_error"]) if r["further_runs"] or r["width_error"] else "")
 
 
 def further(limit):

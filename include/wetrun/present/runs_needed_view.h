@@ -21,6 +21,7 @@ struct wr_runs_needed_result { /* borrowed */
 struct wr_needed_limit {
     const char *name; /* NULL: the only limit, which needs none */
     double minutes, confidence, width;
+    double width_error; /* of the width now: sd over seeds, as the rows' have it */
     const struct wr_probability *over;
     struct wr_second second;
     enum wr_verdict verdict;
@@ -38,7 +39,15 @@ bool wr_open_limit(const struct wr_runs_needed_result *result, struct wr_needed_
  * day". */
 bool wr_held_limit(const struct wr_runs_needed_result *result, struct wr_needed_limit *of);
 void wr_settled_by_words(enum wr_beside_kind kind, struct wr_str *out);
-/* Narrower than now by more than the simulations' own error; wider likewise. */
+/* What further rehearsals do to the interval's width: prose and tables say no more than this. A share by which it is
+ * narrower is a number only where it narrows or widens. */
+enum wr_narrowing {
+    WR_NARROWS,         /* by more than twice the error of the difference, that of the width now included */
+    WR_WIDENS,
+    WR_HARDLY_NARROWS,  /* neither, and by a tenth at most, the error included */
+    WR_NARROWING_OPEN   /* the simulations do not tell */
+};
+enum wr_narrowing wr_narrowing_of(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row);
 bool wr_narrows(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row);
 
 /* Table: the answer, the interval now and after further rehearsals, the sessions most worth while, and what each number

@@ -258,6 +258,36 @@ START_TEST(what_the_second_answer_holds_back_has_no_chance)
 }
 END_TEST
 
+/* A share that may be chance is no number, in the prose nor in the table, and the width now has an error as well. */
+START_TEST(no_more_is_said_of_narrowing_than_can_be_told)
+{
+    make(SAMPLE_TAME);
+    e.needed.over.lo_mc_error = .003;
+    e.needed.over.hi_mc_error = .004; /* .005 of the width now; with .004 of one's width .0064 */
+    for (size_t i = 0; i < 2; i++) {
+        double by = i ? .0129 : .0127, share = by / .176; /* of .176; told apart from twice .0064 on */
+        e.needed.row[0].width.value = .176 - by;
+        says(i ? "One more rehearsal would narrow the interval by about 7.3 %"
+               : "One more rehearsal would narrow the interval by no more than these simulations can tell;");
+        json_t *root = shown_json(shown_as(WR_FORMAT_JSON));
+        const json_t *one = shown_at(root, "further", 1), *now = shown_at(root, "further", 0);
+        if (i) ck_assert_double_eq_tol(shown_number(one, "narrower_by"), share, 1e-12);
+        else ck_assert(json_is_null(json_object_get(one, "narrower_by")));
+        ck_assert_double_eq_tol(shown_number(now, "width_error"), .005, 1e-12);
+        ck_assert_double_eq_tol(shown_number(now, "interval_hi_error"), .004, 1e-12);
+        json_decref(root);
+    }
+    says("17.6 \xc2\xb1 0.5");
+    e.needed.row[0].width.value = .2;
+    e.needed.row[0].width.error = .013; /* wider by less than twice its error */
+    says("by no more than these simulations can tell;");
+    e.needed.over.lo_mc_error = e.needed.over.hi_mc_error = 0;
+    e.needed.row[0].width = (struct wr_estimated){.174, .002};
+    says("One more rehearsal would hardly narrow the interval;");
+    done();
+}
+END_TEST
+
 START_TEST(json_and_csv_are_whole)
 {
     make(SAMPLE_HOSTILE);
@@ -307,6 +337,7 @@ Suite *suite_runs_needed_view(void)
     tcase_add_test(t, what_is_not_claimed);
     tcase_add_test(t, every_limit_speaks_for_itself);
     tcase_add_test(t, what_the_second_answer_holds_back_has_no_chance);
+    tcase_add_test(t, no_more_is_said_of_narrowing_than_can_be_told);
     tcase_add_test(t, json_and_csv_are_whole);
     tcase_add_test(t, a_number_that_is_none_is_refused);
     suite_add_tcase(suite, t);
