@@ -103,10 +103,25 @@ bool forecast_spans_answers(const struct wr_forecast *f)
     return f->n_worse > 0 && !f->nothing_unknown;
 }
 
+/* A few draws far out, and the end is the time itself (sim/forecast.h): of the rows that everybody sees. */
+static bool has_end_that_is_no_bound(const struct wr_forecast *f)
+{
+    for (size_t q = 0; q < WR_N_QUANTILE && !f->nothing_unknown; q++) {
+        const struct wr_finish_ends ends = wr_finish_ends(f, q);
+        double at = f->quantile_min[q];
+        if (q == WR_Q2_5 || q == WR_Q97_5 || ends.hi_min - ends.lo_min < 1) continue;
+        if (ends.hi_min <= at || ends.lo_min >= at) return true;
+    }
+    return false;
+}
+
 void forecast_span_words(const struct wr_forecast *f, struct wr_str *out)
 {
     if (forecast_spans_answers(f))
         wr_str_addf(out, "From and to span %s, for nothing here says which is right.", wr_all_answers_words(f));
+    if (has_end_that_is_no_bound(f))
+        wr_str_addf(out, "%sWhere an end is the time itself, a few draws far out bring it beyond what nine in ten of "
+                         "them span: it is no bound.", out->len > 0 ? " " : "");
 }
 
 void wr_grid_of_finish(const struct wr_forecast_result *result, struct wr_grid *grid)

@@ -327,11 +327,8 @@ bool forecast_first_is_of_all(const struct wr_forecast_result *result)
 struct wr_maybe forecast_half_late_min(const struct wr_forecast_result *result)
 {
     const struct wr_forecast *f = result->forecast;
-    double over = f->limit[0].over.mean;
-    struct wr_maybe middle = wr_curve_crossing(f, f->curve_over, over / 2);
-
-    if (wr_count_of_100(over) == 0 || !middle.known) return WR_UNKNOWN;
-    return wr_known(fmax(middle.value - result->limits->limit[0].minutes, 0));
+    if (wr_count_of_100(f->limit[0].over.mean) == 0) return WR_UNKNOWN;
+    return wr_known(fmax(f->half_over_min - result->limits->limit[0].minutes, 0));
 }
 
 static void add_rehearsed(const struct wr_present_context *ctx, const struct wr_timing *timing, double limit_min,

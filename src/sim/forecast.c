@@ -18,7 +18,7 @@ const double wr_lens_prob[WR_N_LENS] = {
     [WR_LENS75] = 0.75,   [WR_LENS90] = 0.9, [WR_LENS97_5] = 0.975};
 
 enum {
-    N_GRID = 96,            /* of ln finish, for the curve of each draw */
+    N_NEAR = 96, N_FAR = 32, /* of ln finish, for the curve of each draw: where the days are; beyond, in a long tail */
     N_CURVE = 101,
     LEAST_POINTS = 4096,    /* of one copy of the lattice */
     MOST_DOUBLINGS = 4
@@ -154,33 +154,87 @@ static void shares_add_up(struct wr_forecast *f)
     f->parameter_share /= sum;
 }
 
-/* P(finish > exp(ln)) of one draw, straight between grid points. */
-static double on_curve(const double *curve, const double *grid_ln, double ln)
-{
-    double at = fmin(fmax((ln - grid_ln[0]) / (grid_ln[N_GRID - 1] - grid_ln[0]) * (N_GRID - 1), 0), N_GRID - 1);
-    size_t g = (size_t)fmin(at, N_GRID - 2);
+/* Where the draws' curves are known, and the limits that the forecast's own is stated at. */
+struct grid {
+    double ln[N_NEAR + N_FAR];
+    size_t n;
+    double from_min, to_min;
+    bool by_ratio;          /* its limits grow by a factor; else by minutes */
+};
 
-    return curve[g] + (at - (double)g) * (curve[g + 1] - curve[g]);
+/* A lognormal finish has its 99.95 % point, in the log, twice as far from the middle as its 95 % point. One with a
+ * longer tail has it beyond any day that a plan is made for: its limits end at two and a half times, or at six times
+ * the middle if that is later. */
+static void lay_grid(struct grid *grid, const struct wr_forecast *f, const struct wr_trials *t,
+                     const struct wr_sim_limit *shown)
+{
+    static const double end_prob[2] = {0.0005, 0.9995}, room = 2.5, wide = 6;
+    double end[2], half = f->quantile_min[WR_Q50], far;
+
+    wr_window_quantiles(&t->finish_window, t->finish_count, end_prob, 2, end);
+    grid->by_ratio = half > 0 && end[1] > wide * half;
+    far = end[1];
+    if (grid->by_ratio) {
+        end[0] = fmax(end[0], half * pow(f->quantile_min[WR_Q5] / half, room));
+        end[1] = fmin(end[1], half * fmax(wide, pow(f->quantile_min[WR_Q95] / half, room)));
+    }
+    if (shown) {
+        end[0] = fmin(end[0], 0.98 * shown->minutes);
+        end[1] = fmax(end[1], 1.02 * shown->minutes);
+    }
+    grid->from_min = fmax(end[0], 1e-3);
+    grid->to_min = fmax(end[1], 1.001 * grid->from_min);
+    /* no draw but one in twenty has its 99 % point beyond the 99.95 % point of all */
+    double low = log(grid->from_min), width = log(grid->to_min) - low, last, step;
+    for (grid->n = 0; grid->n < N_NEAR; grid->n++)
+        grid->ln[grid->n] = low + width * (1.45 * (double)grid->n / (N_NEAR - 1) - 0.15);
+    last = grid->ln[N_NEAR - 1];
+    step = (log(fmax(far, 1e-3)) + 0.3 * width - last) / N_FAR;
+    while (step > width / N_NEAR && grid->n < N_NEAR + N_FAR) {
+        grid->ln[grid->n] = last + step * (double)(grid->n - N_NEAR + 1);
+        grid->n++;
+    }
+}
+
+struct place { size_t at; double part; }; /* between two points of the grid */
+
+static struct place place_of(const struct grid *grid, double ln)
+{
+    size_t low = 0, high = grid->n - 1;
+
+    while (high - low > 1) {
+        size_t middle = (low + high) / 2;
+        if (grid->ln[middle] <= ln) low = middle;
+        else high = middle;
+    }
+    return (struct place){low, fmin(fmax((ln - grid->ln[low]) / (grid->ln[high] - grid->ln[low]), 0), 1)};
+}
+
+/* P(finish > exp(ln)) of one draw, straight between grid points. */
+static double on_curve(const double *curve, struct place place)
+{
+    return curve[place.at] + place.part * (curve[place.at + 1] - curve[place.at]);
 }
 
 /* ln of the finish that one draw passes with probability over; the curve falls. */
-static double where_curve_is(const double *curve, const double *grid_ln, double over)
+static double where_curve_is(const double *curve, const struct grid *grid, double over)
 {
-    size_t low = 0, high = N_GRID - 1;
+    size_t low = 0, high = grid->n - 1;
 
-    if (curve[0] <= over) return grid_ln[0];
-    if (curve[N_GRID - 1] > over) return grid_ln[N_GRID - 1];
+    if (curve[0] <= over) return grid->ln[0];
+    if (curve[high] > over) return grid->ln[high];
     while (high - low > 1) {
         size_t middle = (low + high) / 2;
         if (curve[middle] > over) low = middle;
         else high = middle;
     }
-    return grid_ln[low] + (grid_ln[high] - grid_ln[low]) * (curve[low] - over) / (curve[low] - curve[high]);
+    return grid->ln[low] + (grid->ln[high] - grid->ln[low]) * (curve[low] - over) / (curve[low] - curve[high]);
 }
 
-static void fill_curve(struct wr_forecast *f, const struct wr_points *p, const double *grid_ln, double from, double to)
+static void fill_curve(struct wr_forecast *f, const struct wr_points *p, const struct grid *grid)
 {
     size_t n = p->n_draw;
+    double from = grid->from_min, to = grid->to_min;
     double *value[2] = {WR_NEW_ARRAY(double, n), WR_NEW_ARRAY(double, n)};
 
     f->n_curve = N_CURVE;
@@ -189,18 +243,21 @@ static void fill_curve(struct wr_forecast *f, const struct wr_points *p, const d
     f->curve_lo = WR_NEW_ARRAY(double, N_CURVE);
     f->curve_hi = WR_NEW_ARRAY(double, N_CURVE);
     for (size_t i = 0; i < N_CURVE; i++) {
-        double minutes = from + (to - from) * (double)i / (N_CURVE - 1), ln = log(minutes);
+        double part = (double)i / (N_CURVE - 1),
+               minutes = grid->by_ratio ? from * pow(to / from, part) : from + (to - from) * part;
+        const struct place place = place_of(grid, log(minutes));
         for (size_t half = 0; half < 2; half++)
-            for (size_t j = 0; j < n; j++) value[half][j] = on_curve(p->curve[half] + j * N_GRID, grid_ln, ln);
+            for (size_t j = 0; j < n; j++) value[half][j] = on_curve(p->curve[half] + j * grid->n, place);
         f->curve_limit_min[i] = minutes;
         f->curve_over[i] = wr_reconcile_halves(value[0], value[1], n, f->nothing_unknown);
-        f->curve_lo[i] = wr_quantile_in_place(value[0], n, 0.05);
-        f->curve_hi[i] = wr_quantile_in_place(value[0], n, 0.95);
+        f->curve_lo[i] = fmin(wr_quantile_in_place(value[0], n, 0.05), f->curve_over[i]);
+        f->curve_hi[i] = fmax(wr_quantile_in_place(value[0], n, 0.95), f->curve_over[i]);
     }
     WR_FREE(value[0], value[1]);
 }
 
-static void fill_quantile_intervals(struct wr_forecast *f, const struct wr_points *p, const double *grid_ln)
+/* As of a probability: few draws far out may bring the quantile of all days beyond what nine draws in ten span. */
+static void fill_quantile_intervals(struct wr_forecast *f, const struct wr_points *p, const struct grid *grid)
 {
     size_t n = p->n_draw;
     double *value[2] = {WR_NEW_ARRAY(double, n), WR_NEW_ARRAY(double, n)};
@@ -210,32 +267,40 @@ static void fill_quantile_intervals(struct wr_forecast *f, const struct wr_point
         if (f->nothing_unknown) continue;
         for (size_t half = 0; half < 2; half++)
             for (size_t j = 0; j < n; j++)
-                value[half][j] = where_curve_is(p->curve[half] + j * N_GRID, grid_ln, 1 - wr_quantile_prob[i]);
+                value[half][j] = where_curve_is(p->curve[half] + j * grid->n, grid, 1 - wr_quantile_prob[i]);
         wr_reconcile_halves(value[0], value[1], n, false);
-        f->quantile_lo_min[i] = exp(wr_quantile_in_place(value[0], n, 0.05));
-        f->quantile_hi_min[i] = exp(wr_quantile_in_place(value[0], n, 0.95));
+        f->quantile_lo_min[i] = fmin(exp(wr_quantile_in_place(value[0], n, 0.05)), f->quantile_min[i]);
+        f->quantile_hi_min[i] = fmax(exp(wr_quantile_in_place(value[0], n, 0.95)), f->quantile_min[i]);
     }
     WR_FREE(value[0], value[1]);
 }
 
 /* Error of the quantiles: of the share of finishes below each, from the draws (their curves there, in batches) and from
  * the trials' own number, times the slope of the quantile function. */
-static void fill_quantile_errors(struct wr_forecast *f, const struct wr_points *p, const double *grid_ln,
+static void fill_quantile_errors(struct wr_forecast *f, const struct wr_points *p, const struct grid *grid,
                                  const struct wr_trials *t)
 {
     WR_SCOPED double *below = WR_NEW_ARRAY(double, p->n_draw);
 
     for (size_t i = 0; i < WR_N_QUANTILE; i++) {
-        double prob = wr_quantile_prob[i], at[2], ln = log(fmax(f->quantile_min[i], 1e-3));
+        double prob = wr_quantile_prob[i], at[2];
+        const struct place place = place_of(grid, log(fmax(f->quantile_min[i], 1e-3)));
         for (size_t j = 0; j < p->n_draw; j++)
-            below[j] =
-                on_curve(p->curve[0] + j * N_GRID, grid_ln, ln) + on_curve(p->curve[1] + j * N_GRID, grid_ln, ln);
+            below[j] = on_curve(p->curve[0] + j * grid->n, place) + on_curve(p->curve[1] + j * grid->n, place);
         double draws = f->nothing_unknown ? 0 : 0.5 * wr_batch_mean_error(below, p->n_draw);
         double error = hypot(draws, sqrt(prob * (1 - prob) / (double)f->n_trial));
         const double to[2] = {fmax(0, prob - error), fmin(1, prob + error)};
         wr_window_quantiles(&t->finish_window, t->finish_count, to, 2, at);
         f->quantile_mc_error_min[i] = (at[1] - at[0]) / (to[1] - to[0]) * error;
     }
+}
+
+/* Of the finishes beyond the first limit half come by the quantile that leaves half as many behind it. */
+static void fill_half_over(struct wr_forecast *f, const struct wr_trials *t)
+{
+    if (f->n_limit)
+        f->half_over_min =
+            wr_window_quantile(&t->finish_window, t->finish_count, 1 - 0.5 * f->limit[0].over.mean);
 }
 
 /* ---- the run ---- */
@@ -330,8 +395,7 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
     struct wr_setup setup;
     WR_RELEASED_BY(wr_trials_release) struct wr_trials trials = {0};
     WR_RELEASED_BY(wr_points_release) struct wr_points points = {0};
-    double grid_ln[N_GRID], end[2];
-    const double end_prob[2] = {0.0005, 0.9995};
+    struct grid grid;
 
     *f = (struct wr_forecast){0};
     if (n_trial > UINT32_MAX)
@@ -344,19 +408,13 @@ enum wr_status wr_forecast_run_on(const struct wr_kernel *kernel, struct wr_fore
     wr_trials_run(&trials, &setup, n_trial, options->n_thread, options->progress ? pass_on : NULL, &progress);
     fill_from_trials(f, &setup, &trials);
 
-    wr_window_quantiles(&trials.finish_window, trials.finish_count, end_prob, 2, end);
-    if (f->n_limit && !options->limit[0].is_clock) { /* the curve is to show the excursion limit */
-        end[0] = fmin(end[0], 0.98 * options->limit[0].minutes);
-        end[1] = fmax(end[1], 1.02 * options->limit[0].minutes);
-    }
-    end[0] = fmax(end[0], 1e-3);
-    end[1] = fmax(end[1], 1.001 * end[0]);
-    double low = log(end[0]), width = log(end[1]) - low;
-    for (size_t g = 0; g < N_GRID; g++) grid_ln[g] = low + width * (1.45 * (double)g / (N_GRID - 1) - 0.15);
-    run_points(f, &setup, options, 0, grid_ln, N_GRID, &points);
-    fill_curve(f, &points, grid_ln, end[0], end[1]);
-    fill_quantile_intervals(f, &points, grid_ln);
-    fill_quantile_errors(f, &points, grid_ln, &trials);
+    /* the curve is to show the excursion limit */
+    lay_grid(&grid, f, &trials, f->n_limit && !options->limit[0].is_clock ? &options->limit[0] : NULL);
+    run_points(f, &setup, options, 0, grid.ln, grid.n, &points);
+    fill_half_over(f, &trials);
+    fill_curve(f, &points, &grid);
+    fill_quantile_intervals(f, &points, &grid);
+    fill_quantile_errors(f, &points, &grid, &trials);
     fill_mean(f, &points, f->nothing_unknown);
     shares_add_up(f);
     if (options->progress) options->progress(options->progress_arg, 1);

@@ -122,6 +122,7 @@ struct work {
     enum wr_points_way way;
     struct workspace *room;
     const double *grid_ln;
+    size_t n_even;              /* points of the grid, from its first, that are evenly spaced */
     size_t n_curve;             /* points of each half of a block that the curve is made from */
     size_t n_segment;           /* a draw's blocks are shared out to so many items */
     size_t n_item, n_piece;
@@ -493,13 +494,16 @@ static void by_root(const struct work *w, struct workspace *r, size_t draw, stru
 
 static void curve_by_count(const struct work *w, const float *ln_finish, double weight, struct sums *to)
 {
-    size_t n_grid = w->points->n_grid;
-    double first = w->grid_ln[0], per_step = (double)(n_grid - 1) / (w->grid_ln[n_grid - 1] - first);
+    size_t n_grid = w->points->n_grid, n_even = w->n_even;
+    double first = w->grid_ln[0], per_step = (double)(n_even - 1) / (w->grid_ln[n_even - 1] - first);
 
     for (size_t i = 0; i < N; i++) { /* counted at the last grid point that is passed; summed up from the right later */
         double place = ((double)ln_finish[i] - first) * per_step;
         double *curve = to->curve[i / HALF];
-        if (place > 0) curve[place < (double)(n_grid - 1) ? (size_t)ceil(place) - 1 : n_grid - 1] += weight;
+        if (place <= 0) continue;
+        size_t g = place < (double)(n_even - 1) ? (size_t)ceil(place) - 1 : n_even - 1;
+        while (g + 1 < n_grid && g + 1 >= n_even && w->grid_ln[g + 1] < (double)ln_finish[i]) g++;
+        curve[g] += weight;
     }
 }
 
@@ -661,6 +665,14 @@ static void join_items(struct wr_points *p, const struct work *w)
     for (size_t half = 0; half < 2; half++) join_curves(p->curve[half], w->curve[half], w);
 }
 
+static size_t evenly_from_the_first(const double *grid_ln, size_t n)
+{
+    size_t i = n < 2 ? n : 2;
+
+    while (i < n && fabs(grid_ln[i] - 2 * grid_ln[i - 1] + grid_ln[i - 2]) < 1e-6 * (grid_ln[1] - grid_ln[0])) i++;
+    return i;
+}
+
 void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per_draw, const double *grid_ln,
                    size_t n_grid, unsigned n_thread, void (*done)(void *arg, double share), void *arg)
 {
@@ -670,6 +682,7 @@ void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per
     WR_BUG_IF(per_draw == 0 || per_draw % WR_AT_ONCE != 0 || n_grid == 1);
     WR_BUG_IF(setup->same_points && per_draw != WR_AT_ONCE);
     *p = (struct wr_points){.n_draw = n_draw, .n_limit = setup->n_limit, .n_grid = n_grid, .per_draw = per_draw};
+    w.n_even = evenly_from_the_first(grid_ln, n_grid);
     w.n_curve = w.way == WR_BY_STRATA || n_draw * n_block <= FEW_BLOCKS ? HALF : HALF / 2;
     w.n_segment = n_draw >= MOST_SEGMENTS ? 1 : n_block < MOST_SEGMENTS ? n_block : MOST_SEGMENTS;
     w.n_item = n_draw * w.n_segment;

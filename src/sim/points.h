@@ -29,9 +29,9 @@ struct wr_points { /* start as {0}; quantity n_limit is "any of the limits" */
                                halves do not agree on is Monte Carlo noise */
 };
 
-/* per_draw: points of one copy per draw, a multiple of WR_AT_ONCE, best a power of 2. grid_ln[n_grid]: evenly
- * spaced; n_grid 0: neither curve nor finish. By strata, limits of the same lanes that stand together and rise cost
- * next to nothing. */
+/* per_draw: points of one copy per draw, a multiple of WR_AT_ONCE, best a power of 2. grid_ln[n_grid]: rising,
+ * evenly spaced but for its far end, where few finishes are; n_grid 0: neither curve nor finish. By strata, limits of
+ * the same lanes that stand together and rise cost next to nothing. */
 void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per_draw, const double *grid_ln,
                    size_t n_grid, unsigned n_thread, void (*done)(void *arg, double share), void *arg);
 void wr_points_release(struct wr_points *p);

@@ -427,6 +427,9 @@ static void fill_limits(struct sample *s, const struct trials *x)
         if (f->n_limit == 3) any[i] += (x->lane_end[1][i] > l[1].minutes) + (x->clock[i] > l[2].minutes);
     }
     f->any_over = probability_over(any, .5, NULL);
+    memcpy(any, x->finish, N_TRIAL * sizeof *any);
+    qsort(any, N_TRIAL, sizeof *any, by_size);
+    f->half_over_min = quantile(any, N_TRIAL, 1 - f->limit[0].over.mean / 2);
     wr_free(any);
 }
 

@@ -83,18 +83,21 @@ struct wr_forecast { /* start as {0} */
                                     values */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS];
     double mean_mc_error_min, quantile_mc_error_min[WR_N_QUANTILE]; /* sd over seeds: draws and trials together */
-    double quantile_lo_min[WR_N_QUANTILE], quantile_hi_min[WR_N_QUANTILE]; /* 90 % interval over posterior draws */
+    double quantile_lo_min[WR_N_QUANTILE], quantile_hi_min[WR_N_QUANTILE]; /* 5 and 95 % points over posterior draws
+                                    of the quantile given the parameters, or quantile_min where that lies beyond */
     double *hundredth_min;       /* [100] the (i + 0.5)/100 quantiles of the finish */
+    double half_over_min;        /* half of the finishes beyond the first limit come by this, if it is one on when all
+                                    is done: the quantile at 1 - over / 2; 0 without a limit */
     struct wr_limit_outlook *limit; /* [n_limit] */
     struct wr_probability any_over;
     struct wr_task_outlook *task;   /* [n_task] in plan order */
     struct wr_lane_outlook *lane;   /* [n_lane] */
     double run_effect_share, people_share, parameter_share;
     double *draw_over;           /* [limit * n_draw + draw] probability of passing it given the draw's parameters */
-    double *curve_limit_min;
+    double *curve_limit_min; /* in equal steps, or by a constant factor where the finish has a long tail */
     double *curve_over;
     double *curve_lo, *curve_hi;
-    size_t n_curve; /* P(over) against the limit */
+    size_t n_curve; /* P(over) against the limit, with its interval as of wr_probability */
     const struct wr_forecast *worse[WR_BESIDE_MOST]; /* [n_worse] borrowed: the worse answers, which may be as right;
                                                         the range of the finish spans them (decide/limit_needed.h).
                                                         wr_beside_to_limits puts them there */

@@ -177,6 +177,20 @@ static void compare_task(const struct world *w, const struct wr_task_outlook *o,
     }
 }
 
+/* Of the days that pass the limit half are done by then: by the points' share of them exactly, by the days' own within
+ * five standard errors of it. */
+static void compare_half_over(const struct wr_forecast *f, struct days *days, double limit)
+{
+    double over = 0, beyond = 0;
+
+    for (size_t t = 0; t < TRIALS; t++) {
+        over += (double)(days->finish[t] > limit) / TRIALS;
+        beyond += (double)(days->finish[t] > (1 + 1e-6) * f->half_over_min) / TRIALS; /* single precision */
+    }
+    slow_quantile(f->half_over_min, days->finish, TRIALS, 1 - f->limit[0].over.mean / 2, 1e-3, "half of those over");
+    ck_assert_double_eq_tol(beyond, over / 2, 2.5 * sqrt(over * (1 - over) / TRIALS) + 2.01 / TRIALS);
+}
+
 START_TEST(forecasts_agree_with_the_slow_twin)
 {
     static struct days days;
@@ -187,7 +201,11 @@ START_TEST(forecasts_agree_with_the_slow_twin)
 
     draw_world(&w, 4100 + (unsigned long long)_i);
     walk_days(&w, &days);
+    struct wr_sim_limit limit = {.lanes = (1u << w.plan.n_lane) - 1, .minutes = days.finish[below(&w, TRIALS)]};
+    o.limit = &limit;
+    o.n_limit = 1;
     ck_assert_msg(wr_forecast_run(&f, &w.net, &w.d, &o, &err) == WR_OK, "%s", err.text);
+    compare_half_over(&f, &days, limit.minutes);
     for (size_t k = 0; k < w.plan.n_task; k++) compare_task(&w, &f.task[k], &days, k);
     ck_assert_msg(fabs(f.mean_min - days.mean) <= 1e-5 * days.mean, "mean %.9g, slowly %.9g", f.mean_min, days.mean);
     ck_assert_msg(fabs(f.sd_min - days.sd) <= 1e-4 * days.sd + 1e-6 * days.mean, "sd %.9g, slowly %.9g", f.sd_min,

@@ -320,6 +320,7 @@ static void ck_same_forecast(const struct wr_forecast *a, const struct wr_foreca
     ck_same(a->quantile_lo_min, b->quantile_lo_min, sizeof a->quantile_lo_min, "lower quantiles", kernel, n);
     ck_same(a->quantile_hi_min, b->quantile_hi_min, sizeof a->quantile_hi_min, "upper quantiles", kernel, n);
     ck_same(a->hundredth_min, b->hundredth_min, 100 * sizeof(double), "hundredths", kernel, n);
+    ck_same(&a->half_over_min, &b->half_over_min, sizeof a->half_over_min, "half of those over", kernel, n);
     ck_same(a->limit, b->limit, a->n_limit * sizeof *a->limit, "limits", kernel, n);
     ck_same(&a->any_over, &b->any_over, sizeof a->any_over, "any over", kernel, n);
     ck_same(a->task, b->task, a->n_task * sizeof *a->task, "tasks", kernel, n);

@@ -1,0 +1,29 @@
+# A plan of judgement alone: its furthest finishes are years, and yet every number of it is of days.
+. "$TOP/tests/cli/expect.sh"
+cat >of.py <<'P'
+# Half of those over by its own quantiles, intervals that hold what they are of, and a curve that ends with the days.
+import json, sys
+
+d = json.load(open("out"))
+q = sorted((float(p), v) for p, v in d["finish"]["quantiles_min"].items())
+half = d["limit_min"] + d["half_of_over_late_min"]
+at = 1 - d["overrun"]["probability"] / 2
+assert max([v for p, v in q if p <= at]) <= half <= min([v for p, v in q if p >= at] + [1e99]), (at, half, q)
+for p, v in q:
+    lo, hi = d["finish"]["quantiles_interval_min"]["%g" % p]
+    assert lo <= v <= hi, (p, lo, v, hi)
+curve = d["limit_curve"]
+assert all(c["interval"][0] <= c["probability_over"] <= c["interval"][1] for c in curve)
+assert curve[-1]["limit_min"] < 20 * q[4][1], curve[-1]
+middle = [c for c in curve if 0.25 < c["probability_over"] < 0.75]
+assert len(middle) >= 10, len(middle)
+P
+for seed in 1 2 3; do
+  expect 0 "$WETRUN" forecast --seed $seed --format json "$TOP/datasets/petrel-2"; python3 of.py || fail "seed $seed"
+done
+printf "task,crew,planned\nA,EV1,0:10\nB,EV1,0:10\n" >plan.csv
+expect 0 "$WETRUN" forecast --limit 0:20 --format json .; python3 of.py || fail "a plan of two tasks"
+expect 0 "$WETRUN" forecast "$TOP/datasets/petrel-2"; narrow out; in_out "Where an end is the time itself"
+expect 0 "$WETRUN" forecast "$TOP/datasets/petrel-7"; not_in out "Where an end is the time itself"
+# between the percentiles that the table has, too, the limit needed is one of days
+expect 0 "$WETRUN" forecast --confidence 0.85 "$TOP/datasets/petrel-2"; in_out "To be inside with 85 % it takes a limit of 5:"
