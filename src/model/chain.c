@@ -231,6 +231,7 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
     *chain = (struct wr_chain){0};
     for (size_t i = 0; i < sizeof by_cell / sizeof *by_cell; i++)
         *by_cell[i] = wr_arena_alloc(&chain->memory, C, sizeof(double));
+    chain->far_out = wr_arena_alloc(&chain->memory, C, sizeof *chain->far_out);
     for (size_t i = 0; i < sizeof by_task / sizeof *by_task; i++)
         *by_task[i] = wr_arena_alloc(&chain->memory, K, sizeof(double));
     for (size_t i = 0; i < sizeof other / sizeof *other; i++)

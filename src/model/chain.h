@@ -10,6 +10,7 @@
 #include <gsl/gsl_matrix.h>
 #include "grid_block.h"
 #include "log_phi.h"
+#include "log_phi_sum.h"
 #include "luck.h"
 #include "slice.h"
 #include "wetrun/base/memory.h"
@@ -71,6 +72,8 @@ struct wr_chain {
     double gamma_precision; /* 1/v: given v, gamma is normal with variance v */
     /* scratch */
     double *res, *unit_res;                                /* [n_cell] residuals, and in units of sigma */
+    size_t *far_out;                                       /* [n_cell] room for unit_sum */
+    struct wr_log_phi_sum unit_sum;                        /* of unit_res */
     double *log_sigma, *log_tried, *loglik, *loglik_tried; /* [n_task] spread_block.c says what these are */
     double *quad, *lin, *peak, *info, *lean, *place;       /* [n_task] */
     double *mean, *mean_var;                               /* [n_task] of the cells' means: see centre_block.c */

@@ -50,6 +50,7 @@ static struct unit_residuals take_unit_residuals(struct wr_chain *chain, const s
             all.squares += square(chain->unit_res[i]);
         }
     }
+    wr_log_phi_sum_take(&chain->unit_sum, chain->unit_res, cells->n_cell, chain->far_out);
     return all;
 }
 
@@ -59,12 +60,10 @@ static struct unit_residuals take_unit_residuals(struct wr_chain *chain, const s
 static double skew_logp(const struct wr_chain *chain, const struct wr_cells *cells, const struct unit_residuals *all,
                         double rho, double log_factor)
 {
-    double per = wr_skew_unit(rho) * exp(-log_factor), offset = rho * WR_SKEW_C0, n = (double)cells->n_cell,
-           tails = 0.0;
-    double slope = rho / sqrt(1.0 - rho * rho), per_tail = slope * per, offset_tail = slope * offset;
+    double per = wr_skew_unit(rho) * exp(-log_factor), offset = rho * WR_SKEW_C0, n = (double)cells->n_cell;
+    double slope = rho / sqrt(1.0 - rho * rho);
+    double tails = wr_log_phi_sum_at(&chain->unit_sum, &cells->phi, slope * per, slope * offset);
 
-    for (size_t i = 0; i < cells->n_cell; i++)
-        tails += wr_log_phi(&cells->phi, chain->unit_res[i] * per_tail + offset_tail);
     return tails - 0.5 * (per * per * all->squares + offset * (2.0 * per * all->sum + n * offset)) + n * log(per) +
            wr_prior_log_ratio(&cells->priors, WR_COMMON_RHO, &cells->priors.rho_score, rho);
 }

@@ -3,7 +3,10 @@
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_sf_erf.h>
 #include <math.h>
+#include <stdint.h>
 #include "../../../src/model/log_phi.h"
+#include "../../../src/model/log_phi_sum.h"
+#include "wetrun/base/mix.h"
 
 /* GSL itself is the other side: log erfc in the lower tail, log1p of the upper tail area above 0. */
 static double reference(double z)
@@ -50,6 +53,75 @@ START_TEST(far_out_and_not_a_number)
 }
 END_TEST
 
+/* ---- sums of it ---- */
+
+/* What is left out of a value, at most, and twice the table's own error. The two nearest zeros of Phi make the eighth
+ * coefficient of log Phi 2 / (8 2.816^8) = 6.3e-5 at most; 1e-4 is for all others, and for what comes after it. */
+static double room_of_sum(const double *u, size_t n, double slope, double offset)
+{
+    double room = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        double place = u[i] * WR_SUM_PER_UNIT, off = (place - floor(place) - 0.5) / WR_SUM_PER_UNIT;
+        room += fmin(1e-10, 1e-4 * pow(fabs(off * slope), 8)) +
+                2e-12 * fmax(1.0, fabs(reference(u[i] * slope + offset)));
+    }
+    return room;
+}
+
+static double reference_sum(const double *u, size_t n, double slope, double offset)
+{
+    double sum = 0;
+
+    for (size_t i = 0; i < n; i++) sum += reference(u[i] * slope + offset);
+    return sum;
+}
+
+enum { MOST_SUMMED = 2 * WR_SUM_LEAST };
+
+/* Middles and edges of bins, what lies between them, and what is in none. */
+static void fill(double *u, size_t n, uint64_t *seed)
+{
+    for (size_t i = 0; i < n; i++) {
+        double at = (double)(wr_mix(++*seed) % 100000) / 100000;
+        u[i] = i % 50 == 0 ? 40 * at - 20 : 7 * (at - 0.5) + (at - 0.5) * (at - 0.5) * (at - 0.5) * 60;
+        if (i % 5 == 0) u[i] = floor(u[i] * WR_SUM_PER_UNIT) / WR_SUM_PER_UNIT;
+    }
+}
+
+static void expect_sums(const double *u, size_t n, const struct wr_log_phi *table, double shift)
+{
+    static struct wr_log_phi_sum sum;
+    static size_t far[MOST_SUMMED];
+
+    wr_log_phi_sum_take(&sum, u, n, far);
+    ck_assert((n < WR_SUM_LEAST) == (sum.end_bin == 0));
+    for (double slope = -2.5; slope < 2.6; slope += 0.125) { /* 1.5 is one of them */
+        double offset = slope * shift, want = reference_sum(u, n, slope, offset);
+        double got = wr_log_phi_sum_at(&sum, table, slope, offset), room = room_of_sum(u, n, slope, offset);
+        ck_assert_msg(fabs(got - want) <= room, "%zu values, slope %g: %.17g, expected %.17g", n, slope, got, want);
+    }
+}
+
+START_TEST(sums_of_many_agree_with_gsl)
+{
+    static struct wr_log_phi table;
+    static double u[MOST_SUMMED];
+    uint64_t seed = 3;
+
+    wr_log_phi_build(&table);
+    for (int round = 0; round < 40; round++) {
+        const size_t n = round % 4 ? MOST_SUMMED - (size_t)round : WR_SUM_LEAST - 1;
+        fill(u, n, &seed);
+        expect_sums(u, n, &table, 0.8 * (round % 5 - 1));
+    }
+    for (double at = -3; at < 3; at += 0.25) { /* where what is left out cannot cancel: all at one edge of a bin */
+        for (size_t i = 0; i < WR_SUM_LEAST; i++) u[i] = at;
+        expect_sums(u, WR_SUM_LEAST, &table, 0.3);
+    }
+}
+END_TEST
+
 Suite *suite_log_phi(void);
 Suite *suite_log_phi(void)
 {
@@ -59,6 +131,7 @@ Suite *suite_log_phi(void)
     tcase_add_test(t, agrees_with_gsl_everywhere);
     tcase_add_test(t, handbook_values);
     tcase_add_test(t, far_out_and_not_a_number);
+    tcase_add_test(t, sums_of_many_agree_with_gsl);
     suite_add_tcase(s, t);
     return s;
 }
