@@ -5,7 +5,7 @@
 #include "chart_say.h"
 #include "wetrun/present/words.h"
 
-enum kind { KIND_FIRST, KIND_SECOND, KIND_INCOMPLETE };
+enum kind { KIND_FIRST, KIND_SECOND, KIND_INCOMPLETE, KIND_INCOMPLETE_SECOND, N_KIND };
 enum { NAMES_HEIGHT = 34 }; /* px below the levels, for the names of the rehearsals */
 
 static const char *missing(const struct wr_chart_input *in)
@@ -51,8 +51,10 @@ static size_t second_crew(const struct wr_timing *t)
 
 static enum kind kind_of(const struct wr_timing *t, size_t run, size_t second)
 {
-    if (!t->run[run].complete) return KIND_INCOMPLETE;
-    return second < t->n_run && same_people(t, second, run) ? KIND_SECOND : KIND_FIRST;
+    bool by_second = second < t->n_run && same_people(t, second, run);
+
+    if (!t->run[run].complete) return by_second ? KIND_INCOMPLETE_SECOND : KIND_INCOMPLETE;
+    return by_second ? KIND_SECOND : KIND_FIRST;
 }
 
 static void say_people(struct wr_str *out, const struct wr_timing *t, size_t run)
@@ -147,9 +149,9 @@ static void say_marks(struct wr_str *out, const struct wr_timing *t)
         n_short += !t->run[r].finish_stands;
     }
     if (second < t->n_run) {
-        wr_str_add(out, " Disc: ");
+        wr_str_add(out, n_short + n_stands ? " Filled: " : " Disc: ");
         say_people(out, t, 0);
-        wr_str_add(out, "; ring: ");
+        wr_str_add(out, n_short + n_stands ? "; open: " : "; ring: ");
         say_people(out, t, second);
         wr_str_add(out, n_short + n_stands ? ";" : ".");
     }
@@ -272,8 +274,8 @@ static void add_trend(struct canvas *cv, const struct chart_line *line)
 
 static void add_runs(struct canvas *cv, const struct wr_timing *t)
 {
-    static const char *const has[] = {"has_first", "has_second", "has_short"};
-    size_t second = second_crew(t), n[3] = {0, 0, 0};
+    static const char *const has[] = {"has_first", "has_second", "has_short", "has_short_second"};
+    size_t second = second_crew(t), n[N_KIND] = {0};
 
     canvas_block_begin(cv, "runs");
     for (size_t r = 0; r < t->n_run; r++) {
@@ -282,7 +284,7 @@ static void add_runs(struct canvas *cv, const struct wr_timing *t)
         n[kind]++;
     }
     canvas_block_end(cv, "runs");
-    for (int i = 0; i < 3; i++) canvas_number(cv, has[i], n[i] > 0);
+    for (int i = 0; i < N_KIND; i++) canvas_number(cv, has[i], n[i] > 0);
 }
 
 /* Names from the last one backwards; one that would touch its neighbour is left out. */

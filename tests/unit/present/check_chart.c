@@ -232,6 +232,42 @@ static void add_box(void *arg, const char *block, struct line line)
     box->bottom = y + 0.5 * size;
 }
 
+static void see_kind(void *arg, const char *block, struct line line)
+{
+    unsigned *seen = arg;
+    double v[3];
+
+    if (strcmp(block, "runs") == 0 && sscanf(line.at, "%lf %lf %lf", &v[0], &v[1], &v[2]) == 3) seen[(int)v[2]]++;
+}
+
+/* Who did a rehearsal can be seen of those that are not complete too: two crews take turns. */
+START_TEST(an_incomplete_rehearsal_shows_whose_it_was)
+{
+    struct chart_case c;
+
+    chart_case_make(&c, &chart_usual);
+    for (size_t r = 0; r < c.timing.n_run; r++) c.timing.run[r].complete = c.timing.run[r].finish_stands = r < 2;
+    for (int all = 0; all < 2; all++) {
+        struct wr_chart_options o = {.width = 960};
+        struct wr_chart_words w = {0};
+        struct wr_str script = {0};
+        unsigned seen[4] = {0};
+        for (size_t r = 0; all && r < c.timing.n_run; r++) c.timing.run[r].complete = true;
+        wr_chart_words(WR_CHART_RUNS, &c.input, &w);
+        wr_chart_script(WR_CHART_RUNS, &c.input, &o, &script);
+        chart_script_walk(script.text, see_kind, seen);
+        ck_assert(all ? seen[0] == 5 && seen[1] == 4 && seen[2] + seen[3] == 0
+                      : seen[0] == 1 && seen[1] == 1 && seen[2] == 4 && seen[3] == 3); /* of nine, by turns */
+        ck_assert_msg(strstr(w.subtitle.text, all ? " Disc: " : " Filled: ") != NULL, "%s", w.subtitle.text);
+        ck_assert_msg(strstr(w.subtitle.text, all ? "; ring: " : "; open: ") != NULL, "%s", w.subtitle.text);
+        ck_assert(all || strstr(w.subtitle.text, "; triangle: incomplete, at least this long."));
+        wr_chart_words_release(&w);
+        wr_str_release(&script);
+    }
+    chart_case_release(&c);
+}
+END_TEST
+
 /* Where the falling upper edge of a picture comes down to ten of a hundred, and what is marked at the limit. */
 struct drawn_limit {
     double before[5], ten_at, mark[4][3];
@@ -348,6 +384,7 @@ Suite *suite_chart(void)
     tcase_add_loop_test(t, no_text_becomes_a_command, 0, N_ODD + 1);
     tcase_add_test(t, a_script_to_the_letter);
     tcase_add_test(t, the_limit_is_drawn_by_all_answers);
+    tcase_add_test(t, an_incomplete_rehearsal_shows_whose_it_was);
     tcase_add_test(t, labels_are_one_harmless_line);
     tcase_add_loop_test(t, texts_stay_apart_and_inside, 0, N_ODD + 1);
     suite_add_tcase(s, t);
