@@ -316,23 +316,44 @@ static void screen_steps(struct measuring *j)
 
 /* ---- rules ---- */
 
+/* "the one run that began it did so at 1:09", "none of the 3 runs that began it did so before 1:09"; of a run that
+ * skipped it nobody knows when it could have begun. */
+static void doubt_rule(struct measuring *j, const struct wr_plan_task *t, size_t n_began, size_t n_skipped,
+                       double earliest)
+{
+    char began[100], skipped[120] = "";
+
+    if (n_began == 1)
+        snprintf(began, sizeof began, "the one run that began it did so at %s", wr_hmm(earliest, WR_ROOM));
+    else
+        snprintf(began, sizeof began, "none of the %zu runs that began it did so before %s", n_began,
+                 wr_hmm(earliest, WR_ROOM));
+    if (n_skipped > 0)
+        snprintf(skipped, sizeof skipped, " (%zu skipped it, and may have been in time or not)", n_skipped);
+    wr_findings_add(j->findings, WR_WARNING, "implausible-rule", j->plan->file, t->line, 0,
+                    "task '%.60s' is dropped after %s, and %s%s: by the rule a day like %s drops it. Leave drop_after "
+                    "empty if there is no such rule",
+                    t->id, wr_hmm(t->drop_after_min.value, WR_ROOM), began, skipped, n_began == 1 ? "that" : "those");
+}
+
 /* A drop_after that nothing ever keeps, or that nothing can come to: 0 for none, a time of day. */
 static void screen_rule(struct measuring *j, size_t task, struct wr_maybe planned)
 {
     const struct wr_plan_task *t = &j->plan->task[task];
     struct wr_maybe usual = other_finish(j, SIZE_MAX, 1);
+    size_t n_began = 0, n_skipped = 0;
     double earliest = INFINITY, last = fmax(usual.known ? usual.value : 0, planned.known ? planned.value : 0);
 
     if (!t->drop_after_min.known) return;
     for (size_t r = 0; r < j->timing->n_run; r++) {
         const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
-        if (c->state == WR_CELL_DONE || c->state == WR_CELL_STOPPED) earliest = fmin(earliest, c->start_min);
+        n_skipped += c->state == WR_CELL_SKIPPED;
+        if (c->state != WR_CELL_DONE && c->state != WR_CELL_STOPPED) continue;
+        n_began++;
+        earliest = fmin(earliest, c->start_min);
     }
-    if (isfinite(earliest) && earliest > t->drop_after_min.value)
-        wr_findings_add(j->findings, WR_WARNING, "implausible-rule", j->plan->file, t->line, 0,
-                        "task '%.60s' is dropped after %s, and no run began it before %s: every such day drops it. "
-                        "Leave drop_after empty if there is no such rule",
-                        t->id, wr_hmm(t->drop_after_min.value, WR_ROOM), wr_hmm(earliest, WR_ROOM));
+    if (n_began > 0 && earliest > t->drop_after_min.value)
+        doubt_rule(j, t, n_began, n_skipped, earliest);
     if (last > 0 && t->drop_after_min.value > FAR_RUN * last)
         wr_findings_add(j->findings, WR_WARNING, "implausible-rule", j->plan->file, t->line, 0,
                         "task '%.60s' is dropped after %s, and all is usually done by %s: a time of day? drop_after "

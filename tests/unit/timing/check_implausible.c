@@ -305,6 +305,42 @@ START_TEST(a_step_among_many)
 }
 END_TEST
 
+/* A rule that no run kept is doubted by those that began the task; of one that skipped it nobody knows when it could
+ * have begun, and nothing is said of every day. OUT ends at 0:20, JOB may begin then. */
+START_TEST(a_rule_that_nobody_kept)
+{
+    static const char plan[] = "task,crew,planned,drop_after\nOUT,EV1,20,\nJOB,EV1,10,0:15\nIN,EV1,20,\n";
+    static const struct { const char *second, *third, *says; } of[] = {
+        {"skipped", "skipped", "the one run that began it did so at 0:20 (2 skipped it, and may have been in time or "
+                               "not): by the rule a day like that drops it."},
+        {"skipped", "done", "none of the 2 runs that began it did so before 0:20 (1 skipped it, and may have been in "
+                            "time or not): by the rule a day like those drops it."},
+        {"done", "done", "none of the 3 runs that began it did so before 0:20: by the rule a day like those drops it."},
+    };
+
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        const char *outcome[] = {"done", of[i].second, of[i].third}, *found = NULL;
+        struct made m = {0};
+        struct wr_str log = {0};
+        wr_str_add(&log, "run,task,crew,minutes,outcome\n");
+        for (int r = 0; r < 3; r++)
+            wr_str_addf(&log, "R%d,OUT,EV1,20,done\nR%d,JOB,EV1,%s,%s\nR%d,IN,EV1,20,done\n", r, r,
+                        *outcome[r] == 'd' ? "10" : "", outcome[r], r);
+        ck_assert_int_eq(wr_plan_read_bytes(&m.plan, "plan.csv", plan, strlen(plan), &m.findings, NULL), WR_OK);
+        ck_assert_int_eq(wr_run_log_read_bytes(&m.log, "runs.csv", log.text, log.len, NULL, &m.findings, NULL), WR_OK);
+        ck_assert_int_eq(wr_network_build(&m.net, &m.plan, NULL), WR_OK);
+        ck_assert_int_eq(wr_timing_build(&m.timing, &m.log, &m.plan, &m.net, &m.findings, NULL), WR_OK);
+        wr_screen_limits(&m.screen, &m.plan, &m.net, &m.timing, &m.limits, &m.findings);
+        for (size_t f = 0; f < m.findings.n_finding; f++)
+            if (strcmp(m.findings.finding[f].code, "implausible-rule") == 0) found = m.findings.finding[f].message;
+        ck_assert_ptr_nonnull(found);
+        ck_assert_msg(strstr(found, of[i].says) != NULL, "%s", found);
+        wr_str_release(&log);
+        release(&m);
+    }
+}
+END_TEST
+
 /* A 30, an hour, C 30, in five runs; B is planned and in none of them. */
 static const struct {
     const char *plan; /* rows of it */
@@ -360,6 +396,7 @@ Suite *suite_implausible(void)
     tcase_set_timeout(t, 60);
     tcase_add_loop_test(t, a_step_far_from_its_others, 0, (int)(sizeof last_steps / sizeof *last_steps));
     tcase_add_test(t, a_step_among_many);
+    tcase_add_test(t, a_rule_that_nobody_kept);
     tcase_add_loop_test(t, a_planned_task_that_no_run_logs, 0, (int)(sizeof unlogged / sizeof *unlogged));
     tcase_add_test(t, ordinary_days_pass);
     tcase_add_test(t, a_slip_is_found);
