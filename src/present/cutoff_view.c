@@ -458,28 +458,47 @@ static const char *not_kept_by(const struct wr_present_context *ctx, const struc
     return result->update ? "As it stands now, " : "As planned, ";
 }
 
+static bool is_out_of_reach(const struct wr_cutoff_result *result, size_t limit)
+{
+    return !wr_cutoff_is_kept(&result->card->list[limit]) && !lacks(result, limit) &&
+           fact_of(result, limit).kind == WR_FACT_NONE;
+}
+
+static void add_out_of_reach(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    const struct wr_cutoff_list *list = &result->card->list[limit];
+    double more = wr_moment_gap_min(list->limit.limit.minutes, list->needed_min);
+
+    wr_str_add(out, result->limit_name[limit]);
+    wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_moment(list->limit.limit.minutes, WR_ROOM),
+                wr_percent(list->limit.confidence, WR_ROOM), result->update ? "" : ", even begun on time");
+    if (more > 0)
+        wr_str_addf(out, "that takes a limit of %s, %s more, or as many minutes off its longest path.",
+                    wr_moment(list->needed_min, WR_ROOM), wr_minutes_whole(more, WR_ROOM));
+    else wr_str_add(out, "that takes less than a minute more.");
+}
+
 void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                             struct wr_str *out)
 {
     const char *said = NULL;
 
     for (size_t l = 0; l < result->card->n_limit; l++) {
-        const struct wr_cutoff_list *list = &result->card->list[l];
-        double more = wr_moment_gap_min(list->limit.limit.minutes, list->needed_min);
-        if (wr_cutoff_is_kept(list) || lacks(result, l)) continue;
-        if (fact_of(result, l).kind != WR_FACT_NONE) continue;
+        if (!is_out_of_reach(result, l)) continue;
         const char *by = not_kept_by(ctx, result, l);
         if (said) wr_str_add_char(out, ' ');
         if (said != by) wr_str_add(out, by);
         said = by;
-        wr_str_add(out, result->limit_name[l]);
-        wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_moment(list->limit.limit.minutes, WR_ROOM),
-                    wr_percent(list->limit.confidence, WR_ROOM), result->update ? "" : ", even begun on time");
-        if (more > 0)
-            wr_str_addf(out, "that takes a limit of %s, %s more, or as many minutes off its longest path.",
-                        wr_moment(list->needed_min, WR_ROOM), wr_minutes_whole(more, WR_ROOM));
-        else wr_str_add(out, "that takes less than a minute more.");
+        add_out_of_reach(result, l, out);
     }
+}
+
+void wr_cutoff_likelier_not_kept(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                                 size_t limit, struct wr_str *out)
+{
+    if (!is_out_of_reach(result, limit) || verdict_on(ctx, result, limit) != WR_VERDICT_CANNOT_TELL) return;
+    wr_str_add(out, not_kept_by(ctx, result, limit));
+    add_out_of_reach(result, limit, out);
 }
 
 /* A clock of which nobody reported what must be known: a number would be no forecast. */

@@ -327,6 +327,20 @@ static void add_watched_limit(struct wr_str *out, const struct wr_page *page, co
         page_element(out, ", read from when <bdi>", page->cutoff->plan->task[limit->from].title, "</bdi> begins");
 }
 
+/* Little slack for one limit is no reason to think of another that it has some. */
+static void add_without_slack(struct wr_str *out, const struct wr_page *page, size_t watched)
+{
+    const struct wr_cutoff_card *card = page->cutoff->card;
+
+    for (size_t l = 0; l < card->n_limit; l++) {
+        if (l == watched || wr_cutoff_is_kept(&card->list[l])) continue;
+        page_element(out, "; <bdi>", page->cutoff->limit_name[l], "</bdi>");
+        wr_str_addf(out, ", %s, is not kept as surely as wanted%s",
+                    wr_moment(card->list[l].limit.limit.minutes, WR_ROOM),
+                    card->list[l].limit.limit.is_clock ? "" : ", even begun on time");
+    }
+}
+
 static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
 {
     WR_RELEASED_BY(wr_card_lines_release) struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
@@ -346,6 +360,7 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
         add_watched_limit(out, page, tightest);
         add_trust(out, row);
         add_as_tight(out, page, &lines, row);
+        add_without_slack(out, page, tightest->cutoff.limit);
         wr_str_add(out, ".</li>\n");
     }
 }
@@ -445,6 +460,16 @@ static void add_late_advice(struct wr_str *out, const struct wr_page *page)
     }
 }
 
+/* A limit that is not kept as it stands comes before any slack, also where rehearsals are too few to be sure of it. */
+static void add_reach_advice(struct wr_str *out, const struct wr_page *page)
+{
+    for (size_t l = 0; l < page->cutoff->card->n_limit; l++) {
+        WR_SCOPED_STR text = {0};
+        wr_cutoff_likelier_not_kept(page->context, page->cutoff, l, &text);
+        if (text.len > 0) page_element(out, "<li><b>Find time.</b> ", wr_str_text(&text), "</li>\n");
+    }
+}
+
 /* Rows that were not read are times that are there already: to mend them costs less than any rehearsal. */
 static void add_mend_advice(struct wr_str *out, const struct wr_page *page)
 {
@@ -475,6 +500,7 @@ static void add_advice(struct wr_str *out, const struct wr_page *page)
 
     add_mend_advice(&items, page);
     add_late_advice(&items, page);
+    if (page->cutoff) add_reach_advice(&items, page);
     if (page->pad) add_pad_advice(&items, page);
     if (page->cutoff && may_begin(page)) add_drop_advice(&items, page);
     if (page->cutoff) add_slack_advice(&items, page);

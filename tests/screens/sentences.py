@@ -298,6 +298,11 @@ def out_of_reach(m, s):
                   holds(limit["probability_over"] > 1 - limit["confidence"], "it is kept"))
 
 
+def no_slack(m, s):
+    """Beside what little another limit leaves: this one is likelier not kept than the wish allows, even begun on time."""
+    return holds(any(hmm(l["minutes"]) == m.group(1) and l["is_clock"] == (m.group(2) is None) and l["probability_over"] > 1 - l["confidence"] for l in s["cutoff"]["limits"]), "it is kept")
+
+
 def not_kept(m, s):
     """Advice to shorten: of a limit that is certainly not inside; a clock runs whether the day began on time or not."""
     return holds(any(hmm(l["minutes"]) == m.group(1) and percent(l["confidence"]) == m.group(2) and l["verdict"] == "not inside"
@@ -498,6 +503,7 @@ PATTERNS = [
     (rf"^.*?{P}[\u25cf\u25a1]*$", None),
     # advice
     (rf"Allow {MIN} more than planned for {NAME}", lambda m, s: eq(m.group(1), max(t["missing_min"] or 0 for t in s["pad"]["tasks"]), short)),
+    (rf"{NAME}, {H}, is not kept as surely as wanted(, even begun on time)?", no_slack),
     (rf"it must begin by {H}, with (only) (\d+) min of slack(?:, for {NAME}(?:, read from when {NAME} begins)?)?(?:; {WORD} other tasks? ha(?:s|ve) as little)?", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
     (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}, which drops it less often\))?", ANY),
     (rf"Do not count on dropping {NAME}(?:; {NAME})*: that is not shown to help any limit", ANY),

@@ -64,3 +64,6 @@ void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cu
 /* Says first which limits no start can keep with the wanted confidence, and what that takes; "" if all can be kept. */
 void wr_cutoff_out_of_reach(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                             struct wr_str *out);
+/* The same of one limit, where it is the likelier of two and no more: the verdict is that it cannot be told. */
+void wr_cutoff_likelier_not_kept(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                                 size_t limit, struct wr_str *out);

@@ -378,6 +378,26 @@ START_TEST(what_to_watch_on_a_clock)
     d.card.list[2].prob_over = 0.2; /* the clock is not kept: its times promise nothing */
     ck_assert_ptr_null(strstr(page_of_all(), said.text));
     d.card.list[2].prob_over = 0.02;
+    /* the excursion is not kept: that comes first, and beside the clock's slack it is said that it has none */
+    const double was_over = d.card.list[0].prob_over;
+    const struct wr_probability was = d.over[0];
+    d.card.list[0].prob_over = 0.3;
+    d.card.list[0].needed_min = d.card.list[0].limit.limit.minutes + 13;
+    d.over[0] = (struct wr_probability){.mean = 0.3, .lo = 0.02, .hi = 0.6};
+    const char *time = strstr(page_of_all(), "<li><b>Find time.</b> By the best estimate, "),
+               *watch = strstr(out.text, said.text);
+    ck_assert_msg(time && watch && time < watch && time < strstr(out.text, "<b>Allow</b>"), "%.600s",
+                  strstr(out.text, "Do next"));
+    ck_assert_ptr_nonnull(strstr(time, "is not kept with 90 % confidence, even begun on time: that takes a limit of "));
+    const char *end = strstr(watch, "</li>"),
+               *none = strstr(watch, "</bdi>, 6:30, is not kept as surely as wanted, even begun on time");
+    ck_assert(none && none < end);
+    d.over[0] = (struct wr_probability){.mean = 0.3, .lo = 0.2, .hi = 0.6}; /* sure of it: "Shorten" says so */
+    ck_assert_ptr_null(strstr(page_of_all(), "<b>Find time.</b>"));
+    d.card.list[0].prob_over = was_over;
+    d.over[0] = was;
+    ck_assert_ptr_null(strstr(page_of_all(), "as surely as wanted"));
+    ck_assert_ptr_null(strstr(out.text, "<b>Find time.</b>"));
     row->beyond_range = true;
     ck_assert_ptr_null(strstr(page_of_all(), said.text));
     ck_assert_ptr_nonnull(strstr(out.text, "<b>Watch</b>"));
@@ -398,12 +418,12 @@ START_TEST(what_to_watch_over_all_limits)
     ck_assert(d.card.n_limit == 3 && d.card.list[2].limit.limit.is_clock && !d.card.list[1].limit.limit.is_clock);
     d.card.list[2].row[seat] = (struct wr_cutoff_row){.task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 3,
                                                       .latest_start_min = 1, .slack_min = -2};
-    ck_assert_ptr_null(strstr(strstr(page_of_all(), "<b>Watch</b>"), "EV2 consumables</bdi>.</li>"));
+    ck_assert_ptr_null(strstr(strstr(page_of_all(), "<b>Watch</b>"), "for <bdi>EV2 consumables</bdi>"));
     *row = (struct wr_cutoff_row){
         .task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 60, .latest_start_min = 61, .slack_min = 1};
     const char *watch = strstr(page_of_all(), "<b>Watch</b>");
     ck_assert_ptr_nonnull(
-        strstr(watch, "it must begin by 1:01, with only 1 min of slack, for <bdi>EV2 consumables</bdi>.</li>"));
+        strstr(watch, "it must begin by 1:01, with only 1 min of slack, for <bdi>EV2 consumables</bdi>"));
     d.card.list[0].row[seat].reason = WR_CUTOFF_NEVER; /* for the excursion no start is early enough: 1:01 would
                                                           mislead */
     watch = strstr(page_of_all(), "<b>Watch</b>");
