@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 #include "outlook.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
@@ -507,23 +508,42 @@ static void describe(struct wr_runs_needed *needed, const struct pricing *p)
     }
 }
 
+/* Of the basis' limits: which one is judged l-th. */
+static size_t limit_of(const struct wr_runs_needed_options *o, size_t l)
+{
+    return l == 0 ? 0 : o->other[l - 1].limit;
+}
+
+static void take_forecast(const struct pricing *p, struct wr_probability *over)
+{
+    const struct wr_forecast *now = p->options->now;
+
+    WR_BUG_IF(now->n_draw != p->fit->post.n_draw || now->n_limit != p->basis->n_limit);
+    for (size_t l = 0; l < p->n_limit; l++) {
+        size_t at = limit_of(p->options, l);
+        over[l] = now->limit[at].over;
+        memcpy(p->over + l * now->n_draw, now->draw_over + at * now->n_draw, now->n_draw * sizeof *p->over);
+    }
+}
+
 /* Now, of every limit that is judged: as the forecast says it, from one walk of the same points. */
 static enum wr_status say_now(struct wr_runs_needed *needed, struct pricing *p, struct wr_error *err)
 {
     const struct wr_runs_needed_options *o = p->options;
     WR_SCOPED struct wr_probability *over = WR_NEW_ARRAY(struct wr_probability, p->n_limit);
+    const struct wr_sim_options sim = {.seed = o->seed, .n_thread = o->n_thread, .limit = p->limit,
+                                       .n_limit = p->n_limit};
+    enum wr_status status = WR_OK;
 
     needed->n_other = o->n_other;
     needed->other = WR_NEW_ARRAY(struct wr_runs_needed_other, o->n_other);
-    p->limit[0] = p->basis->limit[0];
-    for (size_t l = 1; l < p->n_limit; l++) p->limit[l] = p->basis->limit[o->other[l - 1].limit];
-    const struct wr_sim_options sim = {.seed = o->seed, .n_thread = o->n_thread, .limit = p->limit,
-                                       .n_limit = p->n_limit};
-    enum wr_status status = wr_forecast_over(p->over, over, p->basis->net, p->basis->durations, &sim, 0, err);
+    for (size_t l = 0; l < p->n_limit; l++) p->limit[l] = p->basis->limit[limit_of(o, l)];
+    if (o->now) take_forecast(p, over);
+    else status = wr_forecast_over(p->over, over, p->basis->net, p->basis->durations, &sim, 0, err);
     needed->over = over[0];
     for (size_t l = 1; l < p->n_limit; l++) {
         struct wr_runs_needed_other *other = &needed->other[l - 1];
-        *other = (struct wr_runs_needed_other){.limit = o->other[l - 1].limit, .over = over[l],
+        *other = (struct wr_runs_needed_other){.limit = limit_of(o, l), .over = over[l],
                                                .confidence = o->other[l - 1].confidence,
                                                .width = over[l].hi - over[l].lo};
     }

@@ -418,6 +418,7 @@ enum wr_status wr_study_runs_needed(struct wr_study *s, struct wr_error *err)
     WR_SCOPED struct wr_runs_needed_wish *wish = WR_NEW_ARRAY(struct wr_runs_needed_wish, s->limits.n_limit);
     options.other = wish;
     options.n_other = other_wishes(s, wish);
+    options.now = &s->forecast;
     return wr_runs_needed_make(&s->runs_needed, &basis, &options, err);
 }
 

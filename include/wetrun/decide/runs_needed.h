@@ -92,6 +92,7 @@ struct wr_runs_needed_options {
     size_t per_draw;             /* lattice points per posterior draw of a refit: see wr_forecast_over */
     double confidence;           /* in (0, 1), of the first limit */
     const struct wr_runs_needed_wish *other; size_t n_other;
+    const struct wr_forecast *now; /* of the basis and all its limits, or NULL: what is asked of it is found again */
     uint64_t seed;
     unsigned n_thread;           /* changes no result */
     void (*progress)(void *arg, double share_done); void *progress_arg; /* NULL: none; from the calling thread only */

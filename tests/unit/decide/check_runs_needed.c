@@ -339,6 +339,35 @@ static double width_really(const struct question *q, size_t future, size_t m)
     return over.hi - over.lo;
 }
 
+/* What stands in a forecast is what would be found again from the same points, of either limit. */
+START_TEST(now_from_the_forecast)
+{
+    const struct wr_runs_needed_wish second = {1, 0.7};
+    struct question q;
+    struct wr_runs_needed found = {0}, taken = {0};
+    struct wr_forecast f = {0};
+
+    ask(&q, &plain, 95, WR_FOR_REHEARSAL);
+    const struct wr_sim_limit both[2] = {q.limit, q.second};
+    const struct wr_sim_options sim = {.seed = q.options.seed, .n_thread = 2, .limit = both, .n_limit = 2};
+    ck_assert_int_eq(wr_forecast_run(&f, &q.r.net, &q.d, &sim, NULL), WR_OK);
+    q.options.other = &second;
+    q.options.n_other = 1;
+    answer_well(&found, &q);
+    q.options.now = &f;
+    answer_well(&taken, &q);
+    ck_assert(found.over.mean != found.other[0].over.mean); /* else they could be exchanged */
+    ck_assert_mem_eq(&taken.over, &found.over, sizeof found.over);
+    ck_assert_mem_eq(&taken.other[0].over, &found.other[0].over, sizeof found.over);
+    ck_assert_mem_eq(taken.row, found.row, found.n_row * sizeof *found.row);
+    ck_assert_mem_eq(taken.other[0].row, found.other[0].row, found.n_row * sizeof *found.row);
+    wr_forecast_release(&f);
+    wr_runs_needed_release(&found);
+    wr_runs_needed_release(&taken);
+    done(&q);
+}
+END_TEST
+
 START_TEST(as_if_it_had_been_done)
 {
     enum { N_REALLY = 24 };
@@ -444,6 +473,7 @@ Suite *suite_runs_needed(void)
     TCase *t = tcase_create("runs_needed");
 
     tcase_set_timeout(t, 120);
+    tcase_add_test(t, now_from_the_forecast);
     tcase_add_test(t, the_same_numbers_on_any_number_of_threads);
     tcase_add_test(t, now_is_what_the_forecast_says);
     tcase_add_test(t, few_complete_rehearsals_are_never_clear_inside);
