@@ -231,16 +231,26 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
     }
 }
 
-double wr_abreast_outcome_rate(const struct wr_abreast *a, const struct wr_network *net,
-                               const struct wr_sim_limit *limit, size_t i, double outcome)
+void wr_abreast_outcomes(const struct wr_abreast *a, const struct wr_network *net, const struct wr_sim_limit *limit,
+                         double out[WR_ABREAST], double rate[WR_ABREAST])
 {
-    if (limit->is_clock) return ROW(a->end_rate, limit->to)[i] - ROW(a->start_rate, limit->from)[i];
-    for (size_t l = 0; l < net->n_lane; l++) {
-        size_t last = net->lane_last[l];
-        if ((limit->lanes >> l & 1) && last != SIZE_MAX && ROW(a->end_min, last)[i] >= outcome)
-            return ROW(a->end_rate, last)[i];
+    if (limit->is_clock) {
+        const double *end = ROW(a->end_min, limit->to), *start = ROW(a->start_min, limit->from);
+        const double *end_rate = ROW(a->end_rate, limit->to), *start_rate = ROW(a->start_rate, limit->from);
+        for (size_t i = 0; i < WR_ABREAST; i++) out[i] = end[i] - start[i];
+        for (size_t i = 0; i < WR_ABREAST; i++) rate[i] = end_rate[i] - start_rate[i];
+        return;
     }
-    return 0;
+    for (size_t i = 0; i < WR_ABREAST; i++) out[i] = rate[i] = 0;
+    for (size_t l = 0; l < net->n_lane; l++) { /* of lanes that end together the first one's rate */
+        size_t last = net->lane_last[l];
+        if (!(limit->lanes >> l & 1) || last == SIZE_MAX) continue;
+        const double *end = ROW(a->end_min, last), *end_rate = ROW(a->end_rate, last);
+        for (size_t i = 0; i < WR_ABREAST; i++) {
+            rate[i] = end[i] > out[i] ? end_rate[i] : rate[i];
+            out[i] = end[i] > out[i] ? end[i] : out[i];
+        }
+    }
 }
 
 /* ---- all days as they are ---- */

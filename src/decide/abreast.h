@@ -41,6 +41,6 @@ static inline double wr_abreast_outcome(const struct wr_abreast *a, const struct
 {
     return wr_limit_outcome(net, limit, a->start_min + i, a->end_min + i, WR_ABREAST);
 }
-/* The derivative by the push of that outcome. */
-double wr_abreast_outcome_rate(const struct wr_abreast *a, const struct wr_network *net,
-                               const struct wr_sim_limit *limit, size_t i, double outcome);
+/* The same of all WR_ABREAST days, and their derivatives by the push. */
+void wr_abreast_outcomes(const struct wr_abreast *a, const struct wr_network *net, const struct wr_sim_limit *limit,
+                         double out[WR_ABREAST], double rate[WR_ABREAST]);

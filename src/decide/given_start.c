@@ -300,7 +300,8 @@ void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct 
     find_lists(g);
     g->part = WR_NEW_ARRAY(unsigned char, days->n_trial);
     for (size_t i = 0; i < days->n_trial; i++) g->part[i] = (unsigned char)wr_given_part(days, i);
-    g->out_now = WR_NEW_ARRAY(double, g->n_end);
+    g->out_now = WR_NEW_ARRAY(double, g->n_end * WR_ABREAST);
+    g->out_rate = WR_NEW_ARRAY(double, g->n_end * WR_ABREAST);
     read_all(g);
     g->law = law_of(g);
     if (g->mode == WR_GIVEN_SCALED) take_logs(g);
@@ -315,8 +316,8 @@ void wr_given_release(struct wr_given *g)
     wr_way_release(&g->way);
     wr_walk_release(&g->walk);
     wr_abreast_release(&g->abreast);
-    WR_FREE(g->start_list, g->out_list, g->start_min, g->ruled, g->part, g->out_now, g->moves, g->root, g->piece,
-            g->piece_first, g->was_dropped, g->was_start, g->log_start);
+    WR_FREE(g->start_list, g->out_list, g->start_min, g->ruled, g->part, g->out_now, g->out_rate, g->moves, g->root,
+            g->piece, g->piece_first, g->was_dropped, g->was_start, g->log_start);
     *g = (struct wr_given){0};
 }
 
@@ -337,21 +338,52 @@ double wr_given_parts_error(const double *value, size_t n)
     return sqrt(squares / (double)(n - 1) / (double)n);
 }
 
-void wr_given_outcomes(struct wr_given *g, size_t i, double moved)
+void wr_given_outcomes(struct wr_given *g, const double moved[WR_ABREAST])
 {
     for (size_t e = 0; e < g->n_end; e++) {
-        const struct wr_sim_limit *limit = g->end[e].limit;
-        double out = wr_abreast_outcome(&g->abreast, g->days->net, limit, i);
-        g->out_now[e] = out;
-        if (moved != 0) g->out_now[e] += moved * wr_abreast_outcome_rate(&g->abreast, g->days->net, limit, i, out);
+        double *out = g->out_now + e * WR_ABREAST, *rate = g->out_rate + e * WR_ABREAST;
+        wr_abreast_outcomes(&g->abreast, g->days->net, g->end[e].limit, out, rate);
+        for (size_t i = 0; i < WR_ABREAST; i++) out[i] += moved[i] * rate[i];
     }
 }
 
-void wr_given_count(struct wr_given *g, size_t trial, double weight)
+/* One day after the other, so that no sum depends on how many are counted at a time. */
+static void count_days(struct wr_tally *t, const unsigned char *part, const double *weight, size_t n)
 {
+    for (size_t i = 0; i < n; i++) {
+        t->sum += weight[i];
+        t->sum_squares += weight[i] * weight[i];
+        t->part_sum[part[i]] += weight[i];
+    }
+}
+
+static void count_inside(struct wr_tally *t, const unsigned char *part, const double *weight, const double *out,
+                         double limit_min, size_t n)
+{
+    double inside = t->inside;
+
+    for (size_t i = 0; i < n; i++) {
+        double add = out[i] <= limit_min ? weight[i] : 0;
+        inside += add;
+        t->part_inside[part[i]] += add;
+    }
+    t->inside = inside;
+}
+
+/* Of all limits the same days are counted, so that their tallies differ in what is inside alone. */
+void wr_given_count(struct wr_given *g, const size_t *trial, const double *weight, size_t n)
+{
+    struct wr_tally *first = &g->asked[0].tally;
+    unsigned char part[WR_ABREAST];
+
+    for (size_t i = 0; i < n; i++) part[i] = g->part[trial[i]];
+    count_days(first, part, weight, n);
     for (size_t l = 0; l < g->n_asked; l++) {
         struct wr_given_asked *asked = &g->asked[l];
-        wr_tally_add(&asked->tally, g->part[trial], weight, g->out_now[asked->end] <= asked->limit->minutes);
+        asked->tally.sum = first->sum;
+        asked->tally.sum_squares = first->sum_squares;
+        if (l > 0) memcpy(asked->tally.part_sum, first->part_sum, sizeof first->part_sum);
+        count_inside(&asked->tally, part, weight, g->out_now + asked->end * WR_ABREAST, asked->limit->minutes, n);
     }
 }
 
@@ -397,16 +429,23 @@ static double weight_of(const struct wr_search *r, double log_weight)
 static void count_roots(struct wr_searches *q, void *arg)
 {
     struct wr_given *g = q->given;
+    size_t trial[WR_ABREAST], n = 0;
+    double weight[WR_ABREAST], moved[WR_ABREAST] = {0};
 
+    for (size_t i = 0; i < q->n; i++) moved[i] = q->search[i].moved;
+    wr_given_outcomes(g, moved);
     for (size_t i = 0; i < q->n; i++) {
         const struct wr_search *r = &q->search[i];
         if (!r->found) continue;
         wr_root_keep(q, r);
         double log_weight = log_weight_of(g, r);
-        wr_given_outcomes(g, i, r->moved);
-        wr_given_count(g, r->trial, weight_of(r, log_weight));
         if (arg) wr_known_keep(arg, g, r, i, log_weight);
+        trial[n] = r->trial;
+        weight[n] = weight_of(r, log_weight);
+        for (size_t e = 0; e < g->n_end && n < i; e++) g->out_now[e * WR_ABREAST + n] = g->out_now[e * WR_ABREAST + i];
+        n++;
     }
+    wr_given_count(g, trial, weight, n);
 }
 
 void wr_given_tally_on(struct wr_given *g, double s, size_t first, size_t n_use, struct wr_known_starts *known)

@@ -83,7 +83,8 @@ struct wr_given {
     size_t *ruled, n_ruled;    /* what of it may be dropped, first what the start waits for */
     size_t n_ruled_before;     /* so many of those */
     unsigned char *part;       /* [n_trial] wr_given_part() */
-    double *out_now;           /* [n_end] outcomes of the day that is counted */
+    double *out_now, *out_rate; /* [end * WR_ABREAST + i] outcomes of the days that abreast has walked, and their
+                                  derivatives by the push */
     /* of the days as they are */
     double *start_min;         /* [n_trial] start or clock reading */
     unsigned char *moves;      /* [n_trial] 0: nothing that could be otherwise decided the start */
@@ -152,10 +153,11 @@ void wr_given_tally_on(struct wr_given *given, double s, size_t first, size_t n_
 /* Over all days, where the task starts at s between two starts at which all of them are known along the way in use. */
 void wr_given_tally_between(struct wr_given *given, const struct wr_known_starts *from,
                             const struct wr_known_starts *to, double s);
-/* given->out_now[] of day i of those that given->abreast has walked, to first order if it is moved on a little. */
-void wr_given_outcomes(struct wr_given *given, size_t i, double moved);
-/* Adds a day that comes out as given->out_now[] has it. */
-void wr_given_count(struct wr_given *given, size_t trial, double weight);
+/* given->out_now[] and out_rate[] of the days that given->abreast has walked, to first order where they are moved on a
+ * little. */
+void wr_given_outcomes(struct wr_given *given, const double moved[WR_ABREAST]);
+/* Adds n days that come out as the first n of given->out_now[] have it. */
+void wr_given_count(struct wr_given *given, const size_t *trial, const double *weight, size_t n);
 
 /* Days from `first` on, at most WR_ABREAST of n_all, with the task held back until a clock time or reading of s, or as
  * they are if that is earlier. Returns how many; outcome[], and by how much each passes s, beyond[] (NULL: not

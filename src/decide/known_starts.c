@@ -48,10 +48,9 @@ void wr_known_keep(struct wr_known_starts *known, const struct wr_given *g, cons
         return;
     }
     known->day[b] = at;
-    for (size_t e = 0; e < g->n_end; e++) {
-        double by_push = wr_abreast_outcome_rate(&g->abreast, g->days->net, g->end[e].limit, i, g->out_now[e]);
-        known->out[b * g->n_end + e] = (struct wr_known_outcome){(float)g->out_now[e], (float)(by_push / rate)};
-    }
+    for (size_t e = 0; e < g->n_end; e++)
+        known->out[b * g->n_end + e] = (struct wr_known_outcome){(float)g->out_now[e * WR_ABREAST + i],
+                                                                 (float)(g->out_rate[e * WR_ABREAST + i] / rate)};
 }
 
 /* ---- reading off ---- */
@@ -91,10 +90,23 @@ struct waiting {
     double at[WR_ABREAST], weight[WR_ABREAST];
 };
 
-static void walk_waiting(struct wr_given *g, struct waiting *w)
+/* Days that were read off, to be counted together: their outcomes stand in given->out_now[]. */
+struct read_off {
+    size_t n, trial[WR_ABREAST];
+    double weight[WR_ABREAST];
+};
+
+static void count_read_off(struct wr_given *g, struct read_off *r)
+{
+    wr_given_count(g, r->trial, r->weight, r->n);
+    r->n = 0;
+}
+
+static void walk_waiting(struct wr_given *g, struct waiting *w, struct read_off *before)
 {
     struct wr_abreast *a = &g->abreast;
 
+    count_read_off(g, before);
     if (w->n == 0) return;
     a->n = w->n;
     for (size_t i = 0; i < w->n; i++) {
@@ -103,10 +115,9 @@ static void walk_waiting(struct wr_given *g, struct waiting *w)
     }
     wr_abreast_load(a, g->days, &g->way, g->out_list, g->n_out_list);
     wr_abreast_walk(a, g->days, &g->way, g->out_list, g->n_out_list);
-    for (size_t i = 0; i < w->n; i++) {
-        wr_given_outcomes(g, i, 0);
-        wr_given_count(g, w->trial[i], w->weight[i]);
-    }
+    const double unmoved[WR_ABREAST] = {0};
+    wr_given_outcomes(g, unmoved);
+    wr_given_count(g, w->trial, w->weight, w->n);
     w->n = 0;
 }
 
@@ -116,19 +127,20 @@ struct between {
     double log_gap, log_share; /* in their logs */
 };
 
-static void read_outcomes(struct wr_given *g, const struct between *b, size_t at_from, size_t at_to)
+/* As those of the i-th day side by side. */
+static void read_outcomes(struct wr_given *g, const struct between *b, size_t at_from, size_t at_to, size_t i)
 {
     const struct wr_known_outcome *from = b->from->out + at_from * g->n_end, *to = b->to->out + at_to * g->n_end;
 
     for (size_t e = 0; e < g->n_end; e++) {
         struct read first = {(double)from[e].minutes, (double)from[e].rise},
                     last = {(double)to[e].minutes, (double)to[e].rise};
-        g->out_now[e] = read_between(first, last, b->gap, b->share).value;
+        g->out_now[e * WR_ABREAST + i] = read_between(first, last, b->gap, b->share).value;
     }
 }
 
 static void read_start(struct wr_given *g, const struct between *b, size_t trial, size_t at_from, size_t at_to,
-                       struct waiting *waiting)
+                       struct read_off *read, struct waiting *waiting)
 {
     const struct wr_known_start *from = &b->from->day[at_from], *to = &b->to->day[at_to];
     struct read first = {(double)from->at, (double)from->at_rise}, last = {(double)to->at, (double)to->at_rise},
@@ -137,14 +149,16 @@ static void read_start(struct wr_given *g, const struct between *b, size_t trial
     double weight = place.rise * exp(-0.5 * place.value * place.value + log_weight);
 
     if (from->dropped == to->dropped) {
-        read_outcomes(g, b, at_from, at_to);
-        wr_given_count(g, trial, weight);
+        read_outcomes(g, b, at_from, at_to, read->n);
+        read->trial[read->n] = trial;
+        read->weight[read->n++] = weight;
+        if (read->n == WR_ABREAST) count_read_off(g, read);
         return;
     }
     waiting->trial[waiting->n] = trial;
     waiting->at[waiting->n] = place.value;
     waiting->weight[waiting->n++] = weight;
-    if (waiting->n == WR_ABREAST) walk_waiting(g, waiting);
+    if (waiting->n == WR_ABREAST) walk_waiting(g, waiting, read);
 }
 
 static size_t n_branches(const struct wr_known_starts *known, size_t trial)
@@ -176,6 +190,7 @@ size_t wr_known_read(struct wr_given *g, const struct wr_known_starts *from, con
 {
     const double gap = to->s - from->s, log_gap = log(to->s / from->s);
     struct between b = {from, to, gap, (s - from->s) / gap, log_gap, log(s / from->s) / log_gap};
+    struct read_off read = {0};
     struct waiting waiting = {0};
     size_t n_other = 0, match[WR_KNOWN_BRANCHES];
 
@@ -183,8 +198,8 @@ size_t wr_known_read(struct wr_given *g, const struct wr_known_starts *from, con
         size_t n = n_branches(from, i);
         if (!match_branches(&b, i, n, match)) other[n_other++] = i;
         else
-            for (size_t j = 0; j < n; j++) read_start(g, &b, i, i * from->n_branch + j, match[j], &waiting);
+            for (size_t j = 0; j < n; j++) read_start(g, &b, i, i * from->n_branch + j, match[j], &read, &waiting);
     }
-    walk_waiting(g, &waiting);
+    walk_waiting(g, &waiting, &read);
     return n_other;
 }

@@ -71,6 +71,32 @@ static void compare(const struct made *m, size_t i)
     }
 }
 
+/* The rate of an outcome is that of the task that ends last. */
+static void compare_outcomes(const struct made *m)
+{
+    const struct wr_sim_limit limit[] = {{.lanes = 3}, {.lanes = 2}, {.is_clock = true, .from = 2, .to = 9}};
+    const struct wr_abreast *a = &m->abreast;
+    double out[WR_ABREAST], rate[WR_ABREAST];
+
+    for (size_t l = 0; l < 3; l++) {
+        wr_abreast_outcomes(a, &m->e.net, &limit[l], out, rate);
+        for (size_t i = 0; i < a->n; i++) {
+            double minutes = a->end_min[9 * WR_ABREAST + i] - a->start_min[2 * WR_ABREAST + i];
+            double by_push = a->end_rate[9 * WR_ABREAST + i] - a->start_rate[2 * WR_ABREAST + i];
+            for (size_t lane = 0; lane < 2 && !limit[l].is_clock; lane++) {
+                size_t last = m->e.net.lane_last[lane], at = last * WR_ABREAST + i;
+                if (lane == 0) minutes = by_push = 0;
+                if (!(limit[l].lanes >> lane & 1) || last == SIZE_MAX || a->end_min[at] <= minutes) continue;
+                minutes = a->end_min[at];
+                by_push = a->end_rate[at];
+            }
+            ck_assert_double_eq(out[i], minutes);
+            ck_assert_double_eq(rate[i], by_push);
+            ck_assert_double_eq(out[i], wr_abreast_outcome(a, &m->e.net, &limit[l], i));
+        }
+    }
+}
+
 START_TEST(as_one_day_walks)
 {
     struct made m;
@@ -91,6 +117,7 @@ START_TEST(as_one_day_walks)
             wr_days_walk(&m.days, &m.way, order, N_TASK, a->trial[i], a->delta[i], &m.walk);
             compare(&m, i);
         }
+        compare_outcomes(&m);
     }
     unmake(&m);
 }
