@@ -25,7 +25,7 @@ static bool makes_doubtful(const char *code)
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement", "report-too-old",
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed",
         "skipped-but-timed", "planned-unlogged", "date-far",
-        "date-order"};
+        "date-order",      "people-untold"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;
@@ -49,7 +49,7 @@ static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in)
 static bool is_not_firm(const char *code)
 {
     return strcmp(code, "chains-disagree") == 0 || strcmp(code, "nothing-done") == 0 ||
-           strcmp(code, "never-timed") == 0;
+           strcmp(code, "never-timed") == 0 || strcmp(code, "people-untold") == 0;
 }
 
 /* About the forecast itself, the plan, what is implausible, rejected rows, the rest. */

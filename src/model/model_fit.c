@@ -2,6 +2,7 @@
 #include "wetrun/model/durations.h"
 
 #include <math.h>
+#include "line_ups.h"
 #include "take_over.h"
 #include "wetrun/base/memory.h"
 
@@ -121,23 +122,6 @@ static struct wr_maybe planned_of(const struct wr_model_fit *fit, const struct w
     return planned.known && planned.value > 0 ? planned : WR_UNKNOWN;
 }
 
-static bool line_ups_differ(const struct wr_timing *t, size_t run, size_t other)
-{
-    for (size_t l = 0; l < t->n_lane; l++) {
-        int a = t->line_up[run * t->n_lane + l], b = t->line_up[other * t->n_lane + l];
-        if (a >= 0 && b >= 0 && a != b) return true;
-    }
-    return false;
-}
-
-static bool has_two_line_ups(const struct wr_timing *t)
-{
-    for (size_t r = 0; r < t->n_run; r++)
-        for (size_t o = 0; o < r; o++)
-            if (line_ups_differ(t, r, o)) return true;
-    return false;
-}
-
 /* Nameless people: one for each run and lane in which a modelled cell names nobody. Numbered after the named ones. */
 static size_t number_nameless(const struct wr_model_fit *fit, const struct wr_plan *plan,
                               const struct wr_timing *timing, size_t *nameless)
@@ -174,13 +158,26 @@ static size_t people_of_lanes(const struct wr_timing *timing, uint32_t lanes, si
     return n;
 }
 
+static void report_alike(const struct wr_plan *plan, const struct wr_timing *timing, struct wr_findings *findings)
+{
+    struct wr_other_hand hand;
+
+    if (wr_find_other_hand(timing, &hand))
+        wr_findings_add(findings, WR_WARNING, "people-in-part", NULL, 0, 0,
+                        "'%.60s' did task '%.60s' in %zu of %zu rehearsals, and most of every lane was done by the "
+                        "same people throughout: people are not told apart, and that time counts as the usual crew's",
+                        timing->person[hand.person], plan->task[hand.task].id, hand.n, hand.of);
+    else
+        wr_findings_add(findings, WR_NOTE, "people-alike", NULL, 0, 0,
+                        "the same people in the same lanes throughout: people cannot be told from tasks");
+}
+
 static void choose_people(struct wr_model_fit *fit, const struct wr_plan *plan, const struct wr_timing *timing,
                           const struct wr_fit_options *options, size_t *nameless, struct wr_findings *findings)
 {
     if (options->no_people || timing->n_person == 0) return;
-    if (!has_two_line_ups(timing)) {
-        wr_findings_add(findings, WR_NOTE, "people-alike", NULL, 0, 0,
-                        "the same people in the same lanes throughout: people cannot be told from tasks");
+    if (!wr_line_ups_are_two(timing)) {
+        report_alike(plan, timing, findings);
         return;
     }
     size_t n = timing->n_person + number_nameless(fit, plan, timing, nameless);

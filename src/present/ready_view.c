@@ -172,6 +172,12 @@ static void add_too_few_complete(const struct wr_ready_result *result, const str
                 wr_or_nothing(result->complete_by), wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
 }
 
+/* What rests on the forecast is of those who rehearsed. */
+static void add_untold(const struct wr_ready *ready, struct wr_str *out)
+{
+    if (ready->people_untold) wr_str_add(out, "; not of the people named");
+}
+
 void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
 {
     const struct wr_ready *ready = result->ready;
@@ -197,6 +203,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         add_over(&ready->over, ready->over_upper, ready->confidence, out);
         add_second(&ready->second, ready->confidence, out);
         if (!ready->chains_agree) wr_str_add(out, "; the sampler's chains disagree");
+        add_untold(ready, out);
         add_too_few_complete(result, c, out);
         add_against_verdict(result, id, out);
         break;
@@ -206,6 +213,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         add_over(&ready->worst_over, ready->worst_upper, ready->worst_confidence, out);
         wr_str_addf(out, ", allowed %s", wr_allowed_of_100(ready->worst_confidence, WR_ROOM));
         add_second(&ready->worst_second, ready->worst_confidence, out);
+        add_untold(ready, out);
         add_too_few_complete(result, c, out);
         add_against_verdict(result, id, out);
         break;
@@ -216,6 +224,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         }
         wr_str_addf(out, "%zu of %zu (%s)", c->n, c->of, wr_percent(c->found.value, WR_ROOM));
         if (c->has_worst) wr_str_addf(out, "; worst: %s", result->plan->task[c->worst].id);
+        add_untold(ready, out);
         break;
     case WR_CRIT_PLANNED_PATH:
         if (!ready->result[WR_CRIT_PLANNED].found.known) {
@@ -225,6 +234,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         wr_str_addf(out, "%zu of %zu", c->n, c->of);
         if (c->has_worst)
             wr_str_addf(out, "; most: %s, %s", result->plan->task[c->worst].id, wr_percent(c->found.value, WR_ROOM));
+        add_untold(ready, out);
         break;
     case WR_CRIT_UNLOGGED:
         if (c->found.known)

@@ -39,6 +39,10 @@ static enum wr_status can_backtest(const struct wr_study *s, struct wr_error *er
 
 static enum wr_status can_price_rehearsals(const struct wr_study *s, struct wr_error *err)
 {
+    if (s->durations.people_untold)
+        return wr_fail(err, WR_E_TOO_FEW,
+                       "further rehearsals by those who rehearsed tell nothing of the people that --people names: hold "
+                       "one with them, or leave --people out");
     return wr_runs_needed_takes(&s->fit, &s->fit_options, err);
 }
 

@@ -16,7 +16,8 @@
  *                   is not. Left out if there is none
  *   planned-missed  fewer than 10 % of the tasks with a planned time likelier than not to be missed, and
  *   planned-path    none of those on the longest path in more than 20 % of the trials (judgement, not measured). Both:
- *                   not enough evidence without a planned time or a rehearsal
+ *                   not enough evidence without a planned time or a rehearsal. They and the limits: nor for people of
+ *                   whom the rehearsals tell nothing (--people)
  *   unlogged        holds, lead-ins and gaps below 10 % of the tasks' time with them, complete rehearsals (judgement);
  *                   holes of the log, work that took an unknown time, are counted beside it and not in it
  *   record          backtest, leave one out, 80 % intervals: not met if a sound forecast would have so few hits with

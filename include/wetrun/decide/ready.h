@@ -40,7 +40,7 @@ struct wr_ready {
     struct wr_probability worst_over; double worst_upper, worst_confidence; /* of the other limit that decides, if
                                                                                any */
     struct wr_ready_second second, worst_second; /* of the excursion limit and of that other one */
-    bool chains_agree;
+    bool chains_agree, people_untold;
     size_t n_rare;             /* tasks done fewer than twice in the last 3 rehearsals: a note, no criterion */
 };
 
@@ -54,6 +54,7 @@ struct wr_ready_input { /* all borrowed */
     double confidence;                   /* of the excursion limit, in (0, 1) */
     const struct wr_limits *limits;      /* as in the forecast; the other ones' confidences, where they have one */
     bool chains_agree;
+    bool people_untold;                  /* it is asked about people of whom the forecast is not (wr_durations) */
     bool never_timed;                    /* no time is known of a task that was done (wr_never_timed) */
 };
 void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *input);

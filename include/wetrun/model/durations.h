@@ -52,6 +52,7 @@ struct wr_durations { /* start as {0} */
     double *q;                  /* [person * n_draw + draw] */
     size_t n_line_up;           /* each trial takes one at random; at least 1 */
     int *line_up;               /* [line_up * n_lane + lane] person, WR_PERSON_NEW or WR_PERSON_NONE */
+    bool people_untold;         /* people were named of whom these numbers are not: see wr_durations_build */
     uint32_t *lanes;            /* [n_task] lanes whose people share the task (their mean applies) */
     uint64_t *stream;           /* [n_task] identity of the task for random streams (hash of its id) */
     struct wr_judging_found judging;
@@ -169,7 +170,9 @@ void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_
 /* WR_FOR_REHEARSAL: the next run, one step of learning credited unless held. WR_FOR_EXCURSION: learning held at the
  * last rehearsal, carry-over applied per kind of work, to modelled tasks only; carry_over NULL: pool time at face value
  * (a finding says so). Line-ups: lanes named by `people` as named, the others as in a rehearsed run at random; a name
- * that never rehearsed becomes WR_PERSON_NEW, with a finding.
+ * that never rehearsed becomes WR_PERSON_NEW, with a finding. Without people in the model nobody makes a difference: to
+ * name others than the one who always had the lane sets people_untold, and no answer on them may be firm (a finding
+ * says so).
  * WR_MODEL_ALONE: one draw, lognormal tasks: mean and sd (divisor n) of the log minutes of a task's done cells; fewer
  * than two of them: the middle sd of the other tasks; none: the planned time.
  *   WR_E_USAGE  an unknown lane, a lane named twice, one person in two lanes, or a malformed people option */

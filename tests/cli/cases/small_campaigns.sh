@@ -50,6 +50,26 @@ rm one/limits.csv
 expect 0 "$W" whatif $T -f json --plan begins.csv one; json "d['alternatives'][0]['probability_over'] is None"
 rehearse one
 
+# ---- people of whom the rehearsals tell nothing ----
+# Ann had EV1 and Bob EV2 throughout: nothing says how long others take, and no answer about them may be firm
+expect 0 "$W" forecast $T -f json --limit 1:20 --people EV1=ann,EV2=Bob one; json "d['verdict'] == 'inside' and d['doubt'] is None"
+for others in EV1=Nov,EV2=Zed EV1=Bob,EV2=Ann EV2=Zed; do
+  expect 0 "$W" forecast $T --limit 1:20 --people $others one; not_in out "Inside"
+  head -n 1 out | grep -q "^Doubtful, for it rests on this: --people $others" || fail "the text does not begin with the doubt"
+  tr '\n' ' ' <out | grep -q "cannot tell people apart" || fail "it is not said that people cannot be told apart"
+  not_in out "for somebody unknown"
+  expect 0 "$W" forecast $T -f json --limit 1:20 --people $others one
+  json "d['verdict'] == d['limits'][0]['verdict'] == 'not enough rehearsals to tell' and not d['may_be_firm'] and 'people named' in d['doubt']"
+  expect 0 "$W" forecast $T -f csv --limit 1:20 --people $others one; in_err "cannot tell people apart"
+done
+expect 1 "$W" ready $T -f json --limit 1:20 one # the planned times are those of half the days
+json "all(c['evidence'] == 'met' for c in d['criteria'] if c['criterion'] == 'overrun')"
+expect 1 "$W" ready $T -f json --limit 1:20 --people EV2=Zed one
+json "all(c['evidence'] == 'not enough evidence' and 'not of the people named' in c['found'] for c in d['criteria'] if c['criterion'] in ('overrun', 'planned-missed', 'planned-path'))"
+expect 0 "$W" cutoff $T -f json --limit 1:20 --now LAMP=0:40 --people EV2=Zed one; not_in out '"inside"'
+expect 0 "$W" daysheet $T --limit 1:20 --people EV2=Zed -o day.html one; grep -q '"rehearsals":0' day.html || fail "the day's page may say inside"
+expect 0 "$W" chart finish $T --limit 1:20 --people EV2=Zed -o finish.svg one; in_err "Doubtful"
+
 # ---- side by side ----
 # half as long: beyond what was said; a limit without a confidence; a criterion that one of them leaves out
 rehearse half 0.5

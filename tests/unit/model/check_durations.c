@@ -382,20 +382,33 @@ START_TEST(malformed_people)
 }
 END_TEST
 
+/* Ada in EV1 and Bruno in EV2, in every run. */
+static void alike_init(struct campaign *c)
+{
+    campaign_init(c);
+    for (size_t r = 0; r < RUNS; r++) {
+        c->timing.line_up[2 * r] = 0;
+        c->timing.line_up[2 * r + 1] = 1;
+        for (unsigned k = 0; k < 3; k++) {
+            cell(c, k, r)->person[0] = k == 2;
+            cell(c, k, r)->person[1] = 1;
+        }
+    }
+}
+
 START_TEST(people_off_when_they_cannot_be_told_apart)
 {
     struct campaign c;
 
-    campaign_init(&c);
-    for (size_t r = 0; r < RUNS; r++) {
-        c.timing.line_up[2 * r] = 0;
-        c.timing.line_up[2 * r + 1] = 1;
-    }
+    alike_init(&c);
     c.timing.line_up[2] = -1; /* not knowing is no difference */
-    c.options.people = "EV1=Cleo";
+    cell(&c, 0, 1)->n_performer = 1; /* nor is it to name one of two */
+    cell(&c, 1, 1)->n_performer = 0;
+    c.options.people = "EV1=Ada";
     fit_and_build(&c);
     ck_assert_uint_eq(c.fit.n_person, 0);
     ck_assert_uint_eq(count_code(&c, "people-alike"), 1);
+    ck_assert_uint_eq(count_code(&c, "people-in-part"), 0);
     ck_assert_uint_eq(count_code(&c, "people-unused"), 1);
     ck_assert(c.d.n_line_up == 1 && c.d.line_up[0] == WR_PERSON_NONE && c.d.line_up[1] == WR_PERSON_NONE);
     campaign_release(&c);
@@ -404,6 +417,65 @@ START_TEST(people_off_when_they_cannot_be_told_apart)
     fit_and_build(&c);
     ck_assert_uint_eq(c.fit.n_person, 0);
     ck_assert_uint_eq(count_code(&c, "people-alike"), 0); /* asked for: nothing to report */
+    campaign_release(&c);
+}
+END_TEST
+
+/* Somebody else did one task once: most of every lane is still the same people's, but it is not so throughout. */
+START_TEST(another_hand_is_named)
+{
+    struct campaign c;
+
+    alike_init(&c);
+    cell(&c, 2, 3)->person[0] = 2;
+    c.options.people = "EV2=Bruno";
+    fit_and_build(&c);
+    ck_assert_uint_eq(c.fit.n_person, 0);
+    ck_assert_uint_eq(count_code(&c, "people-alike"), 0);
+    ck_assert_uint_eq(count_code(&c, "people-in-part"), 1);
+    ck_assert_int_eq(c.findings.finding[0].severity, WR_WARNING);
+    ck_assert_ptr_nonnull(strstr(c.findings.finding[0].message, "'Cleo' did task 'hose' in 1 of 4 rehearsals"));
+    ck_assert(c.d.people_untold); /* the numbers are Cleo's too */
+    campaign_release(&c);
+}
+END_TEST
+
+/* Where people are not modelled, only the one who always had the lane may be named for it. */
+START_TEST(people_of_whom_rehearsals_tell_nothing)
+{
+    static const struct { const char *people; bool no_people, nameless, untold; const char *says; } asked[] = {
+        {"EV1=Ada,EV2=Bruno", false, false, false, NULL},
+        {"EV2= bruno", false, false, false, NULL},
+        {"EV1=Nobody Yet", false, false, true, "cannot tell people apart"},
+        {"EV1=Bruno,EV2=Ada", false, false, true, "whoever rehearsed (Ada in EV1, Bruno in EV2)"},
+        {"EV1=Cleo", false, false, true, "--people EV1=Cleo"},
+        {"EV1=Ada", false, true, true, "the log does not say who rehearsed"},
+        {"EV1=Ada", true, false, true, "people are not in this model"}, /* of changing line-ups */
+    };
+    struct campaign c;
+
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        if (asked[i].no_people) campaign_init(&c);
+        else alike_init(&c);
+        c.options.no_people = asked[i].no_people;
+        c.options.people = asked[i].people;
+        for (size_t l = 0; asked[i].nameless && l < 2 * RUNS; l++) c.timing.line_up[l] = -1;
+        for (size_t k = 0; asked[i].nameless && k < 3 * RUNS; k++) c.timing.cell[k].n_performer = 0;
+        if (asked[i].nameless) c.timing.n_person = 0;
+        fit_and_build(&c);
+        ck_assert_uint_eq(c.fit.n_person, 0);
+        ck_assert_msg(c.d.people_untold == asked[i].untold, "%s", asked[i].people);
+        ck_assert_uint_eq(count_code(&c, "people-untold"), asked[i].untold);
+        ck_assert_uint_eq(count_code(&c, "people-unused"), !asked[i].untold);
+        ck_assert_uint_eq(count_code(&c, "person-new"), 0); /* nothing is forecast for somebody new */
+        const struct wr_finding *last = &c.findings.finding[c.findings.n_finding - 1];
+        if (asked[i].says) ck_assert_msg(strstr(last->message, asked[i].says) != NULL, "%s", last->message);
+        campaign_release(&c);
+    }
+    campaign_init(&c); /* two line-ups: each has an effect, and a new one may be anybody */
+    c.options.people = "EV1=Nobody Yet,EV2=Ada";
+    fit_and_build(&c);
+    ck_assert(c.fit.n_person > 0 && !c.d.people_untold);
     campaign_release(&c);
 }
 END_TEST
@@ -684,6 +756,8 @@ Suite *suite_durations(void)
     tcase_add_test(t, line_ups_of_the_rehearsals_unless_named);
     tcase_add_test(t, malformed_people);
     tcase_add_test(t, people_off_when_they_cannot_be_told_apart);
+    tcase_add_test(t, another_hand_is_named);
+    tcase_add_test(t, people_of_whom_rehearsals_tell_nothing);
     tcase_add_test(t, cells_without_performer);
     tcase_add_test(t, alone_is_the_usual_practice);
     tcase_add_test(t, refit_without_a_run);
