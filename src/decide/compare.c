@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 #include "compare_parts.h"
+#include "wetrun/stats/special.h"
 
 /* ---- the table of logs ---- */
 
@@ -120,29 +121,117 @@ static void keep_largest(struct wr_compared_run *run, struct wr_standing_out fou
     run->out[at] = found;
 }
 
-/* A cell against what the same task in the other runs and the other tasks of the same run let expect: it must widen or
- * move nothing that it is held against. */
-static void judge_cell(struct wr_compared_run *run, const struct wr_log_table *t, const struct wr_two_way *fit,
-                       size_t k, size_t r, double n_in_run, double pooled_ms)
-{
-    const double *y = t->y + k * t->n_run;
-    const unsigned char *present = t->present + k * t->n_run;
-    double sum = 0, ss = 0, n = 0, residual = y[r] - fit->task_effect[k] - fit->run_effect[r];
+/* What the other runs of a task say of it, each at its day's pace. */
+struct others {
+    double *done, *least; /* log minutes; of a stopped task, at least so many */
+    size_t n_done, n_least;
+};
+struct standard { double mean, ms, n; }; /* n: how many times the mean is worth */
 
-    for (size_t o = 0; o < t->n_run; o++)
-        if (present[o] && o != r) sum += y[o] - fit->run_effect[o], n++;
-    if (n < 2 || n_in_run < 2) return; /* one other time is no standard, and a day with one task has no pace of its
-                                          own */
-    for (size_t o = 0; o < t->n_run; o++)
-        if (present[o] && o != r) ss += pow(y[o] - fit->run_effect[o] - sum / n, 2);
-    double ms = (WR_POOLED_WEIGHT * pooled_ms + ss) / (WR_POOLED_WEIGHT + n - 1);
-    double pace = fit->run_effect[r] - residual / (n_in_run - 1), expected = sum / n + pace;
-    double far = (y[r] - expected) / sqrt(ms * (1 + 1 / n) + pooled_ms / (n_in_run - 1));
-    if (fabs(far) >= WR_STANDS_OUT_SD)
-        keep_largest(run, (struct wr_standing_out){k, exp(y[r] - expected), exp(y[r]) - exp(expected), far});
+static struct standard standard_of_done(const struct others *o, double pooled_ms)
+{
+    double sum = 0, ss = 0, n = (double)o->n_done;
+
+    for (size_t i = 0; i < o->n_done; i++) sum += o->done[i];
+    for (size_t i = 0; i < o->n_done; i++) ss += pow(o->done[i] - sum / n, 2);
+    return (struct standard){sum / n, (WR_POOLED_WEIGHT * pooled_ms + ss) / (WR_POOLED_WEIGHT + n - 1), n};
 }
 
-static void find_standing_out(struct wr_comparison *c, const struct wr_log_table *t, const struct wr_two_way *fit)
+/* A normal beyond a bound: expectation, variance, and how much of an observation it is for the mean. */
+struct beyond { double mean, variance, worth; };
+
+static struct beyond beyond(double bound, const struct standard *s)
+{
+    double sd = sqrt(s->ms), z = (bound - s->mean) / sd, hazard = wr_normal_hazard(z), worth = hazard * (hazard - z);
+
+    return (struct beyond){s->mean + sd * hazard, s->ms * (1 - worth), worth};
+}
+
+/* A step of expectation and maximisation (Dempster, Laird and Rubin 1977, from memory). */
+static struct standard step_to_bounds(const struct others *o, const struct standard *from, double pooled_ms)
+{
+    double n = (double)(o->n_done + o->n_least), sum = 0, ss = 0, worth = (double)o->n_done;
+
+    for (size_t i = 0; i < o->n_done; i++) sum += o->done[i];
+    for (size_t i = 0; i < o->n_least; i++) sum += beyond(o->least[i], from).mean;
+    for (size_t i = 0; i < o->n_done; i++) ss += pow(o->done[i] - sum / n, 2);
+    for (size_t i = 0; i < o->n_least; i++) {
+        const struct beyond b = beyond(o->least[i], from);
+        ss += b.variance + pow(b.mean - sum / n, 2);
+        worth += b.worth;
+    }
+    return (struct standard){sum / n, (WR_POOLED_WEIGHT * pooled_ms + ss) / (WR_POOLED_WEIGHT + n - 1), worth};
+}
+
+static struct standard standard_of(const struct others *o, double pooled_ms)
+{
+    enum { MOST_STEPS = 1000 };
+    struct standard s = standard_of_done(o, pooled_ms);
+
+    for (int i = 0; o->n_least > 0 && i < MOST_STEPS; i++) {
+        const struct standard before = s;
+        s = step_to_bounds(o, &before, pooled_ms);
+        if (fabs(s.mean - before.mean) + fabs(s.ms - before.ms) < 1e-10 * s.ms) break;
+    }
+    return s;
+}
+
+struct judging { /* which cells stand out */
+    struct wr_comparison *c;
+    const struct wr_timing *timing;
+    const struct wr_log_table *t;
+    const struct wr_two_way *fit;
+    double *n_in_run, pooled_ms;
+    struct others others;
+};
+
+static void see_others(struct judging *j, size_t k, size_t r)
+{
+    const struct wr_log_table *t = j->t;
+    struct others *others = &j->others;
+
+    others->n_done = others->n_least = 0;
+    for (size_t o = 0; o < t->n_run; o++) {
+        const struct wr_cell *cell = wr_timing_cell(j->timing, k, t->run[o]);
+        if (o == r) continue;
+        if (t->present[k * t->n_run + o])
+            others->done[others->n_done++] = t->y[k * t->n_run + o] - j->fit->run_effect[o];
+        else if (cell->state == WR_CELL_STOPPED && wr_cell_has_time(cell))
+            others->least[others->n_least++] = log(wr_cell_modelled_min(cell)) - j->fit->run_effect[o];
+    }
+}
+
+/* A cell against what the same task in the other runs and the other tasks of the same run let expect: it must widen or
+ * move nothing that it is held against. */
+static void judge_cell(struct judging *j, size_t k, size_t r)
+{
+    const struct wr_two_way *fit = j->fit;
+    double y = j->t->y[k * j->t->n_run + r], residual = y - fit->task_effect[k] - fit->run_effect[r];
+    double n_other = j->n_in_run[r] - 1;
+
+    see_others(j, k, r);
+    if (j->others.n_done < 2 || n_other < 1) return; /* one other time is no standard, and a day with one task has no
+                                                        pace of its own */
+    const struct standard s = standard_of(&j->others, j->pooled_ms);
+    double expected = s.mean + fit->run_effect[r] - residual / n_other;
+    double far = (y - expected) / sqrt(s.ms * (1 + 1 / s.n) + j->pooled_ms / n_other);
+    if (fabs(far) >= WR_STANDS_OUT_SD)
+        keep_largest(&j->c->run[j->t->run[r]],
+                     (struct wr_standing_out){k, exp(y - expected), exp(y) - exp(expected), far});
+}
+
+static void judge_cells(struct judging *j)
+{
+    j->others.done = WR_NEW_ARRAY(double, j->t->n_run);
+    j->others.least = WR_NEW_ARRAY(double, j->t->n_run);
+    for (size_t k = 0; k < j->t->n_task; k++)
+        for (size_t r = 0; r < j->t->n_run; r++)
+            if (j->t->present[k * j->t->n_run + r]) judge_cell(j, k, r);
+    WR_FREE(j->others.done, j->others.least);
+}
+
+static void find_standing_out(struct wr_comparison *c, const struct wr_timing *timing, const struct wr_log_table *t,
+                              const struct wr_two_way *fit)
 {
     double *n_in_run = WR_NEW_ARRAY(double, t->n_run), n_cell = 0, n_task = 0, ss = 0;
 
@@ -158,15 +247,12 @@ static void find_standing_out(struct wr_comparison *c, const struct wr_log_table
         n_task += done;
     }
     double df = n_cell - n_task - (double)t->n_run + 1;
-    if (df >= 3 && ss / df > 1e-20) /* else too little to say what is out of the ordinary */
-        for (size_t k = 0; k < t->n_task; k++)
-            for (size_t r = 0; r < t->n_run; r++)
-                if (t->present[k * t->n_run + r])
-                    judge_cell(&c->run[t->run[r]], t, fit, k, r, n_in_run[r], ss / df);
+    struct judging j = {.c = c, .timing = timing, .t = t, .fit = fit, .n_in_run = n_in_run, .pooled_ms = ss / df};
+    if (df >= 3 && ss / df > 1e-20) judge_cells(&j); /* else too little to say what is out of the ordinary */
     wr_free(n_in_run);
 }
 
-static void fit_runs(struct wr_comparison *c, const struct wr_log_table *t)
+static void fit_runs(struct wr_comparison *c, const struct wr_timing *timing, const struct wr_log_table *t)
 {
     struct wr_two_way fit = {WR_NEW_ARRAY(double, t->n_task), WR_NEW_ARRAY(double, t->n_run)};
 
@@ -176,7 +262,7 @@ static void fit_runs(struct wr_comparison *c, const struct wr_log_table *t)
             if (fabs(fit.run_effect[i]) < 1e-12) fit.run_effect[i] = 0; /* rounding, not a difference */
             c->run[t->run[i]].effect = wr_known(fit.run_effect[i]);
         }
-        find_standing_out(c, t, &fit);
+        find_standing_out(c, timing, t, &fit);
         wr_compare_trends(c, t, &fit);
     }
     WR_FREE(fit.task_effect, fit.run_effect);
@@ -196,7 +282,7 @@ enum wr_status wr_compare(struct wr_comparison *c, const struct wr_run_log *log,
         add_up_cells(&c->run[r], timing, r);
     }
     log_table_make(&table, timing);
-    fit_runs(c, &table);
+    fit_runs(c, timing, &table);
     if (options->by != WR_BY_NOTHING) status = wr_compare_groups(c, &table, log, timing, options, err);
     if (status) wr_comparison_release(c);
     return status;
