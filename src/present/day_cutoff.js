@@ -607,7 +607,7 @@
     if (u.clock < 0 && u.typical > c.d.dropAfter[u.task]) return null;
     return atom ? atom.inside / atom.sum : u.usual ? u.usual[l] : heldShare(c, u.task, u.limits[l], u.typical);
   }
-  function partOf(c, i) { return c.d.learned.slots >= 8 * PARTS ? Math.floor(c.d.slotOf[i] * PARTS / c.d.learned.slots) : i % PARTS; }
+  function partOf(c, i) { return c.d.learned.draws >= 8 * PARTS ? day.partOf(c.d.learned, c.d.slotOf[i], PARTS) : i % PARTS; }
   function outcomeOf(c, ends, limit, i) {
     var out = 0;
     ends.forEach(function (e) { out = Math.max(out, endOf(c, e, i)); });
@@ -729,8 +729,11 @@
   // A clock follows a way of its own: along the finish's a draw's few days would tell its probability in steps, and the upper end too high.
   day.intervals = function (data, model, shared, learned, net, state, limits, look) {
     if (learned.slots < 2 || !limits.length) return;
-    var m = Math.min(day.DRAWS, learned.slots), picks = new Int32Array(day.DRAWS), j;
-    for (j = 0; j < day.DRAWS; j++) picks[j] = Math.floor((j % m + 0.5) * learned.slots / m);
+    var m = Math.min(day.DRAWS, learned.slots), picks = new Int32Array(day.DRAWS), parts = new Int32Array(day.DRAWS), j;
+    for (j = 0; j < day.DRAWS; j++) {
+      picks[j] = Math.floor((j % m + 0.5) * learned.slots / m);
+      parts[j] = learned.draws >= 2 * PARTS ? day.partOf(learned, picks[j], PARTS) : j % PARTS;
+    }
     var d = day.daysOf(data, model, shared, learned, net, state, picks);
     if (!d.live.length) return;
     var c = cardDays(d, d.trials), way = aimAt(c, d.live, null), fates = day.fatesOf(net, state, limits);
@@ -738,24 +741,24 @@
     var all = drawsAlong(c, way, limits, fates);
     limits.concat(null).forEach(function (limit, l) {
       var own = limit && limit.from !== null && !fates[l] ? aimAt(c, day.endsOf(net, limit), limit.from) : null, by = own ? drawsAlong(c, own, [limit], [0]) : all;
-      takeEnds(limit ? look.limits[l] : look.any, by.value[own ? 0 : l], by.weight);
+      takeEnds(limit ? look.limits[l] : look.any, by.value[own ? 0 : l], by.weight, parts);
     });
   };
-  function takeEnds(p, v, weight) {
+  function takeEnds(p, v, weight, parts) {
     if (p.over > 0 && p.over < 1) moveToMean(v, weight, p.over);
     var found = day.weightedQuantiles(v, weight, 0, v.length, [0.05, 0.95]);
     p.lo = Math.min(found[0], p.over);
     p.hi = Math.max(found[1], p.over);
-    p.lo_error = endError(p, v, weight, 0.05);
-    p.hi_error = endError(p, v, weight, 0.95);
+    p.lo_error = endError(p, v, weight, parts, 0.05);
+    p.hi_error = endError(p, v, weight, parts, 0.95);
   }
   // Error of an end, by what each draw, in stretches of them, does to it: one rule with end_error of decide/overrun.c.
-  function endError(p, v, weight, prob) {
+  function endError(p, v, weight, parts, prob) {
     var n = v.length, total = 0, rate = 0, mean = 0, squares = 0, does = new Float64Array(PARTS), mass = new Float64Array(PARTS), q = day.weightedQuantiles(v, weight, 0, n, [prob - 0.02, prob, prob + 0.02]), at = q[1], j;
     for (j = 0; j < n; j++) { total += weight[j]; rate += weight[j] * v[j] * (1 - v[j]); }
     var follows = rate > 0 ? at * (1 - at) * total / rate : 0;
     for (j = 0; j < n; j++) {
-      var part = Math.floor(j * PARTS / n), did = weight[j] * ((q[2] - q[0]) / 0.04 * (v[j] <= at) + follows * v[j]);
+      var part = parts[j], did = weight[j] * ((q[2] - q[0]) / 0.04 * (v[j] <= at) + follows * v[j]);
       does[part] += did;
       mass[part] += weight[j];
       mean += did / total;

@@ -5,7 +5,7 @@
 // run effect. Tables are [task * trials + trial].
 "use strict";
 (function (day) {
-  var STRATA = day.STRATA = 8, PARTS = 8;
+  var STRATA = day.STRATA = 8, PARTS = 16;
 
   // Random numbers of the whole page, made once: z of each task, h where errors are skewed, run effect, line-up, new people.
   day.luck = function (data, model, trials, seed) {
@@ -489,16 +489,17 @@
     var over = sum / total;
     return { over: over, lo: over, hi: over, error: errorOf(d, tail, weight, over) };
   }
-  // Slots that lie beside each other are copies of one draw or neighbours in the chain: the parts are whole stretches of them.
+  // Slots of one draw, and of its neighbours in the chain, are alike: a part is a stretch of draws, however many slots they have and whatever these weigh.
+  day.partOf = function (learned, slot, parts) { return Math.floor(learned.chosen[slot] * parts / learned.draws); };
   function errorOf(d, tail, weight, common) {
-    var n = d.trials, slots = d.learned.slots, a = new Float64Array(PARTS), b = new Float64Array(PARTS), squares = 0, i;
-    for (i = 0; i < n; i++) {
-      var part = Math.min(PARTS - 1, Math.floor((i % slots) * PARTS / Math.max(slots, 1)));
-      if (slots < 8 * PARTS) part = i % PARTS;
-      a[part] += weight[i] * tail[i];
-      b[part] += weight[i];
+    var l = d.learned, few = l.draws < 8 * PARTS, total = 0, squares = 0, off = new Float64Array(PARTS), weighed = new Float64Array(l.slots), i;
+    for (i = 0; i < d.trials; i++) {
+      var s = d.slotOf[i], does = weight[i] * (tail[i] - common);
+      off[few ? i % PARTS : day.partOf(l, s, PARTS)] += does;
+      weighed[s] += does;
+      total += weight[i];
     }
-    for (i = 0; i < PARTS; i++) { var off = b[i] > 0 ? a[i] / b[i] - common : 0; squares += off * off; }
-    return Math.sqrt(squares / (PARTS - 1) / PARTS);
+    for (i = 0; i < PARTS; i++) squares += off[i] * off[i];
+    return Math.hypot(Math.sqrt(squares * PARTS / (PARTS - 1)), day.lawError(d.model, l, weighed)) / total;
   }
 })(wetrunDay);

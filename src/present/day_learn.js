@@ -1,13 +1,17 @@
 // What the day teaches about the parameters and about its own pace, from the posterior draws that the page holds.
 //
-// `cutoff --now` fits the model again. Here the draws are moved instead: in a draw of spreads and tau the pool parts of log
-// minutes and the people's effects are normal with the mean and covariance that they have over draws, so what was timed
-// moves them by linear regression, each draw with errors of its own (the conditional draw of a normal vector), and weighs
-// the draw by the density of what was timed. Skew errors, running and stopped tasks are then put right by the weight of
-// the exact law against the normal one. The run effect follows per draw, as in decide/pace.c.
+// `cutoff --now` fits the model again. Here the draws are weighed and moved instead, part by part, for by weights alone a day unlike the
+// rehearsals would leave a handful of them:
+// - a draw's tau, kappa, rho and scale of spreads stay as they are and weigh it, by the density of what was timed given them;
+// - the level of all tasks is drawn anew from its law given tau and kappa, times what was timed;
+// - beside the level the pool parts of log minutes and the people's effects are normal with the mean and covariance that they
+//   have over draws: what was timed moves them by linear regression, each draw with errors of its own (the conditional draw of a normal vector);
+// - every task that was timed takes its spread from draws of its own choice.
+// Skew errors, running and stopped tasks are then put right by the weight of the exact law against the normal one. The run effect
+// follows per draw, as in decide/pace.c.
 "use strict";
 (function (day) {
-  var NODES = 17, REACH = 6;
+  var NODES = 17, REACH = 6, FEWEST_ROWS = 8, CANDIDATES = 16;
 
   // ---- the draws as they are before the day ----
   day.model = function (forecast) {
@@ -21,9 +25,29 @@
     m.x.set(m.pool);
     m.x.set(m.q, m.rows * n);
     describeDraws(m);
+    describeSpreads(m);
     groupLineUps(m);
     return m;
   };
+  // Spreads as a scale that all tasks of a draw have in common times what each has of its own: m.scale[draw], m.relative[row * n + draw]. The
+  // scale moves with their mean log, by as much as leaves that mean as unsure as it is when each task takes its own part from another draw.
+  function describeSpreads(m) {
+    var n = m.n, mean = new Float64Array(n), own = 0, common, share, j, r;
+    m.scale = new Float64Array(n);
+    m.relative = new Float64Array(m.rows * n);
+    for (r = 0; r < m.rows; r++) for (j = 0; j < n; j++) mean[j] += Math.log(m.spread[r * n + j]) / m.rows;
+    for (r = 0; r < m.rows; r++) own += varianceOf(mean.map(function (x, j) { return Math.log(m.spread[r * n + j]) - x; })) / m.rows;
+    common = varianceOf(mean);
+    share = common > 0 ? Math.sqrt(Math.max(0, 1 - own / m.rows / common)) : 0;
+    for (j = 0; j < n; j++) m.scale[j] = Math.exp(share * mean[j]);
+    for (r = 0; r < m.rows; r++) for (j = 0; j < n; j++) m.relative[r * n + j] = m.spread[r * n + j] / m.scale[j];
+    m.swaps = m.rows >= FEWEST_ROWS;
+  }
+  function varianceOf(v) {
+    var sum = 0, squares = 0, j;
+    for (j = 0; j < v.length; j++) { sum += v[j]; squares += v[j] * v[j]; }
+    return Math.max(0, squares / v.length - sum / v.length * (sum / v.length));
+  }
   // Every rehearsal has its line-up: those that are the same count as one, `share` of all; m.lineUpOf[one] is its place among them.
   function groupLineUps(m) {
     var place = {};
@@ -39,39 +63,91 @@
   function varies(v) { return v.some(function (x) { return x !== v[0]; }); }
   function squaresOf(v) { return v.map(function (x) { return x * x; }); }
 
-  // What a line in `by` ([n] each) says of y[n], by least squares, into out.
-  function foretell(y, by, out) {
+  // What a line in `by` ([n] each) says of y[n], by least squares with these weights (null: all alike), into out. Returns the
+  // Cholesky factor of the normal equations.
+  function foretell(y, by, out, weight) {
     var p = by.length, n = y.length, g = new Float64Array(p * p), c = new Float64Array(p), j, r, q;
     for (r = 0; r < p; r++)
       for (j = 0; j < n; j++) {
-        c[r] += by[r][j] * y[j];
-        for (q = 0; q <= r; q++) g[r * p + q] += by[r][j] * by[q][j];
+        var x = weight ? weight[j] * by[r][j] : by[r][j];
+        c[r] += x * y[j];
+        for (q = 0; q <= r; q++) g[r * p + q] += x * by[q][j];
       }
     for (r = 0; r < p; r++) g[r * p + r] *= 1 + 1e-9;
     if (cholesky(g, p)) { forward(g, p, c); backward(g, p, c); } else c.fill(0);
     out.fill(0);
     for (r = 0; r < p; r++) for (j = 0; j < n; j++) out[j] += c[r] * by[r][j];
+    return g;
   }
 
-  // The level of all tasks together in a draw. How unsure it is depends so much on tau and kappa that the day's times weigh the
-  // draws by it and do not move it; what is left of tasks and people is much alike in all draws. Moved as well, it would learn
-  // too little from a day unlike the rehearsals.
   function levelOf(m) {
     var level = new Float64Array(m.n);
     for (var r = 0; r < m.rows; r++) for (var j = 0; j < m.n; j++) level[j] += m.pool[r * m.n + j] / m.rows;
     return level;
   }
 
+  // Mean and sd of the level of all tasks together in a draw, given its tau and kappa: its variance is a line in their squares.
+  function describeLevel(m) {
+    var n = m.n, level = m.level = levelOf(m), common = [m.tau, m.kappa].filter(varies), one = new Float64Array(n).fill(1), weight = null, off = new Float64Array(n), j;
+    m.levelMean = Float64Array.from(level);
+    m.levelSd = new Float64Array(n);
+    if (!varies(level)) return;
+    for (var pass = 0; pass < 4; pass++) {
+      var variance = new Float64Array(n), total = 0;
+      var ofMean = foretell(level, [one].concat(common), m.levelMean, weight);
+      for (j = 0; j < n; j++) off[j] = (level[j] - m.levelMean[j]) * (level[j] - m.levelMean[j]);
+      var ofVariance = foretell(off, [one].concat(common.map(squaresOf)), variance, weight && weight.map(function (w) { return w * w; }));
+      for (j = 0; j < n; j++) total += off[j] / n;
+      weight = variance.map(function (v) { return 1 / Math.max(v, 0.05 * total); });
+    }
+    for (j = 0; j < n; j++) m.levelSd[j] = 1 / Math.sqrt(weight[j]);
+    m.levelWeight = weight.map(function (w) { return w * w; });
+    m.levelLaw = { by: [one].concat(common), mean: ofMean, variance: ofVariance };
+  }
+  // Error of a weighted mean over slots by that of the level's law, which all of them share: to first order, by how its log density in each slot follows
+  // the coefficients. weighed[slot]: weight times value less mean. Of a normal law a squared error has twice its squared mean as variance.
+  day.lawError = function (model, learned, weighed) {
+    var law = model.levelLaw, p = law ? law.by.length : 0, mean = new Float64Array(p), variance = new Float64Array(p), squares = 0, s, c;
+    if (!p || !learned.levelScore) return 0;
+    for (s = 0; s < learned.slots; s++) {
+      var j = learned.chosen[s], u = learned.levelScore[s], sd = model.levelSd[j];
+      for (c = 0; c < p; c++) {
+        var x = law.by[c][j];
+        mean[c] += weighed[s] * u / sd * x;
+        variance[c] += weighed[s] * (u * u - 1) / (2 * sd * sd) * x * x;
+      }
+    }
+    forward(law.mean, p, mean);
+    forward(law.variance, p, variance);
+    for (c = 0; c < p; c++) squares += mean[c] * mean[c] + 2 * variance[c] * variance[c];
+    return Math.sqrt(squares);
+  };
+  // How component v of x, whose mean in each draw is `mean`, goes with the level there: a covariance that is a line in the squares, too, over the
+  // level's variance. Where people may have been slow all together their effects go against it, and else not.
+  function followLevel(m, v, mean, by) {
+    var n = m.n, product = new Float64Array(n), j;
+    if (!m.levelWeight) return;
+    for (j = 0; j < n; j++) product[j] = (v[j] - mean[j]) * (m.level[j] - m.levelMean[j]);
+    foretell(product, [new Float64Array(n).fill(1)].concat([m.tau, m.kappa].filter(varies).map(squaresOf)), by, m.levelWeight);
+    for (j = 0; j < n; j++) {
+      by[j] /= m.levelSd[j] * m.levelSd[j];
+      mean[j] += by[j] * (m.level[j] - m.levelMean[j]);
+    }
+  }
+
   // Mean and sd of every component of x in a draw, given its level, tau, kappa and own spread, and the correlations.
   function describeDraws(m) {
-    var n = m.n, size = m.size, level = [levelOf(m)].filter(varies), common = [m.tau, m.kappa].filter(varies), one = new Float64Array(n).fill(1), a, b, j;
+    describeLevel(m);
+    var n = m.n, size = m.size, common = [m.tau, m.kappa].filter(varies), one = new Float64Array(n).fill(1), a, b, j;
     var off = new Float64Array(size * n), variance = new Float64Array(n);
     m.mean = new Float64Array(size * n);
     m.sd = new Float64Array(size * n);
     m.corr = new Float64Array(size * size);
+    m.byLevel = new Float64Array(size * n);
     for (a = 0; a < size; a++) {
       var row = function (v) { return v.subarray(a * n, (a + 1) * n); }, own = common.concat(a < m.rows && varies(row(m.spread)) ? [row(m.spread)] : []), total = 0, squares = 0;
-      foretell(row(m.x), [one].concat(level, own), row(m.mean));
+      foretell(row(m.x), [one].concat(own), row(m.mean));
+      followLevel(m, row(m.x), row(m.mean), row(m.byLevel));
       for (j = 0; j < n; j++) { off[a * n + j] = m.x[a * n + j] - m.mean[a * n + j]; total += off[a * n + j] * off[a * n + j] / n; }
       foretell(squaresOf(row(off)), [one].concat(own.map(squaresOf)), variance);
       for (j = 0; j < n; j++) {
@@ -155,8 +231,11 @@
       first[c + 1] = at.length;
     });
     return { m: m, y: Float64Array.from(whole, function (o) { return o.poolLog; }), row: Int32Array.from(whole, function (o) { return o.row * n; }),
-      first: first, at: Int32Array.from(at), weight: Float64Array.from(weight), scaled: new Float64Array(at.length) };
+      relative: null, first: first, at: Int32Array.from(at), weight: Float64Array.from(weight), scaled: new Float64Array(at.length) };
   }
+
+  // Sd of the normal error by which observation r moves and weighs draw j.
+  function noiseOf(model, reg, r, j) { return reg.relative ? reg.relative[r] * model.scale[j] : model.spread[reg.row[r] + j]; }
 
   // Covariance of what was timed given the spreads and tau of draw j, factored into g.
   function factor(model, reg, j, g) {
@@ -169,7 +248,7 @@
           for (q = reg.first[c]; q < reg.first[c + 1]; q++) sum += s[p] * s[q] * model.corr[reg.at[p] * size + reg.at[q]];
         g[r * m + c] = sum;
       }
-      var sd = model.spread[reg.row[r] + j];
+      var sd = noiseOf(model, reg, r, j);
       g[r * m + r] += sd * sd + 1e-12;
     }
     return cholesky(g, m);
@@ -182,14 +261,40 @@
     }
   }
 
-  function logDensities(model, reg) {
-    var m = reg.m, g = new Float64Array(m * m), v = new Float64Array(m), out = new Float64Array(model.n);
-    for (var j = 0; j < model.n; j++) {
-      if (!factor(model, reg, j, g)) { out[j] = -Infinity; continue; }
-      less(model, reg, model.mean, j, v);
-      forward(g, m, v);
-      for (var r = 0; r < m; r++) out[j] -= 0.5 * v[r] * v[r] + Math.log(g[r * m + r]);
+  // How what was timed goes with the level in draw j.
+  function followers(model, reg, j, by) {
+    by.fill(0);
+    for (var r = 0; r < reg.m; r++) for (var p = reg.first[r]; p < reg.first[r + 1]; p++) by[r] += reg.weight[p] * model.byLevel[reg.at[p] * model.n + j];
+  }
+
+  // What was timed, as draw j has it: its errors at the draw's level into v and the density of all that, over the level, without what all draws have alike;
+  // at[LEVELS] gets weights of levels. g: the factor.
+  var LEVELS = 57, FARTHEST_LEVEL = 7;
+  function levelAt(i) { return FARTHEST_LEVEL * (2 * i / (LEVELS - 1) - 1); }
+  function weighLevels(model, reg, j, g, v, by, at) {
+    var m = reg.m, squares = 0, cross = 0, slope = 0, log = 0, most = -Infinity, sum = 0, sd = model.levelSd[j], mine = model.level[j] - model.levelMean[j], i, r;
+    less(model, reg, model.mean, j, v);
+    followers(model, reg, j, by);
+    forward(g, m, v);
+    forward(g, m, by);
+    for (r = 0; r < m; r++) {
+      squares += v[r] * v[r];
+      cross += v[r] * by[r];
+      slope += by[r] * by[r];
+      log -= Math.log(g[r * m + r]);
     }
+    if (!(sd > 0)) return log - 0.5 * squares;
+    for (i = 0; i < LEVELS; i++) {
+      var u = levelAt(i), moved = u * sd - mine;
+      most = Math.max(most, at[i] = moved * cross - 0.5 * moved * moved * slope - 0.5 * u * u);
+    }
+    for (i = 0; i < LEVELS; i++) sum += at[i] = Math.exp(at[i] - most);
+    return log - 0.5 * squares + most + Math.log(sum);
+  }
+
+  function logDensities(model, reg) {
+    var m = reg.m, g = new Float64Array(m * m), v = new Float64Array(m), by = new Float64Array(m), at = new Float64Array(LEVELS), out = new Float64Array(model.n);
+    for (var j = 0; j < model.n; j++) out[j] = factor(model, reg, j, g) ? weighLevels(model, reg, j, g, v, by, at) : -Infinity;
     return out;
   }
 
@@ -249,9 +354,9 @@
       precision += by * by * weight;
       sum += by * seen.residual[o] * weight;
     }
-    var startMean = sum / precision, startSd = 1 / Math.sqrt(precision), p = { mean: startMean, sd: startSd, logZ: 0 };
+    var startMean = sum / precision, startSd = 1 / Math.sqrt(precision), p = { mean: startMean, sd: startSd, logZ: 0, logWhole: 0 };
     if (exact) { if (table) table.fill(0, tableAt, tableAt + RUN_NODES); return p; }
-    var f = atNodes.fill(0), all = allAtNodes.fill(0), total = 0, mean = 0, square = 0, most = -Infinity;
+    var f = atNodes.fill(0), all = allAtNodes.fill(0), total = 0, whole = 0, mean = 0, square = 0, most = -Infinity;
     for (o = 0; o < n; o++) {
       var at = seen.residual[o] - seen.loading[o] * tau * startMean, step = seen.loading[o] * tau * startSd;
       if (seen.law[o]) addJudged(seen.whole[o] ? f : all, seen.law[o], seen.whole[o], at, step);
@@ -268,6 +373,7 @@
     for (i = 0; i < NODES; i++) {
       u = REACH * (2 * i / (NODES - 1) - 1);
       var w = day.exp(all[i] - most);
+      whole += day.exp(f[i] - 0.5 * u * u);
       total += w;
       mean += w * u;
       square += w * u * u;
@@ -276,6 +382,7 @@
     p.mean = startMean + startSd * mean;
     p.sd = startSd * Math.sqrt(Math.max(1e-12, square / total - mean * mean));
     p.logZ = most + Math.log(total * 2 * REACH / (NODES - 1)) - 0.9189385332046727;
+    p.logWhole = Math.log(whole * 2 * REACH / (NODES - 1)) - 0.9189385332046727;
     if (table) fillTable(table, tableAt, f, startMean, startSd, p);
     return p;
   };
@@ -318,10 +425,11 @@
   day.learn = function (model, net, state, seed) {
     var n = model.n, slots = n, found = seenTasks(model, net, state), seen = found.all;
     var reg = regression(model, seen.slice(0, found.modelled).filter(function (o) { return o.whole && o.learned; }));
+    fitNoise(model, reg);
     var drawn = reg.m > 0 ? resample(logDensities(model, reg), slots) : null;
     var out = {
-      slots: slots, logWeight: new Float64Array(slots), runMean: new Float64Array(slots), runSd: new Float64Array(slots), seen: seen,
-      correction: null, lineUpLog: null, effective: drawn ? drawn.effective : n, x: new Float64Array(model.size * slots),
+      slots: slots, draws: n, logWeight: new Float64Array(slots), runMean: new Float64Array(slots), runSd: new Float64Array(slots), seen: seen,
+      correction: null, lineUpLog: null, levelScore: null, effect: new Float64Array(slots), spreadLog: new Float64Array(slots), effective: drawn ? drawn.effective : n, x: new Float64Array(model.size * slots),
       chosen: drawn ? drawn.chosen : Int32Array.from({ length: slots }, function (_, i) { return i; })
     };
     moveDraws(model, reg, out, day.stream(seed));
@@ -329,29 +437,51 @@
       var rows = model[key].length / n, to = out[key] = new Float64Array(rows * slots), from = model[key];
       for (var row = 0; row < rows; row++) for (var i = 0; i < slots; i++) to[row * slots + i] = from[row * n + out.chosen[i]];
     });
+    takeSpreads(model, reg, out, day.stream(seed + 3));
     var gaps = gapsOf(model, out, net, state, day.stream(seed + 1)), past = day.pastOf(model, out, net, state, day.stream(seed + 2));
     if (past && model.distinct.length > 1 && model.distinct.length <= MOST_LINE_UPS) out.lineUpLog = new Float64Array(slots * model.distinct.length);
     out.corrected = model.skewed || past !== null || seen.some(function (o) { return !o.whole || o.law; });
     out.correction = new Float64Array(out.corrected ? slots * RUN_NODES : 0);
-    pacePerSlot(model, out, seen, found.modelled, gaps, past);
-    if (out.corrected || gaps.length) out.effective = Math.min(out.effective, effectiveOf(out.logWeight));
+    pacePerSlot(model, reg, out, seen, found.modelled, gaps, past);
+    if (out.corrected || gaps.length || reg.relative) out.effective = Math.min(out.effective, effectiveOf(out.logWeight));
     return out;
   };
+
+  // The level below which that share of the weight lies, in standard deviations, anywhere between two places.
+  function pickLevel(weight, share, random) {
+    var goal = 0, i;
+    for (i = 0; i < LEVELS; i++) goal += weight[i];
+    goal *= share;
+    for (i = 0; i < LEVELS - 1 && goal > weight[i]; i++) goal -= weight[i];
+    return levelAt(i + random.uniform() - 0.5);
+  }
 
   // Every slot's draw, moved by what was timed with errors of its own.
   function moveDraws(model, reg, out, random) {
     var n = model.n, m = reg.m, slots = out.slots, size = model.size, x = out.x, from = model.x, a, r, s;
     for (a = 0; a < size; a++) for (s = 0; s < slots; s++) x[a * slots + s] = from[a * n + out.chosen[s]];
     if (m === 0) return;
-    var g = new Float64Array(m * m), v = new Float64Array(m), back = new Float64Array(size), factored = -1;
+    out.levelScore = new Float64Array(slots);
+    var g = new Float64Array(m * m), v = new Float64Array(m), by = new Float64Array(m), at = new Float64Array(LEVELS), back = new Float64Array(size), factored = -1;
     for (s = 0; s < slots; s++) {
-      var j = out.chosen[s];
-      if (factored !== j) { factor(model, reg, j, g); factored = j; }
+      var j = out.chosen[s], rise = 0, again = factored === j;
+      if (!again) { factor(model, reg, j, g); weighLevels(model, reg, j, g, v, by, at); factored = j; }
+      // a draw's own place among all levels is kept once, so that the error of so many draws is seen in what comes of them
+      if (model.levelSd[j] > 0) {
+        var share = again ? random.uniform() : 1 - Math.exp(day.logTail((model.level[j] - model.levelMean[j]) / model.levelSd[j]));
+        out.levelScore[s] = pickLevel(at, share, random);
+        rise = out.levelScore[s] * model.levelSd[j] + model.levelMean[j] - model.level[j];
+      }
+      for (a = 0; a < size; a++) x[a * slots + s] += rise * model.byLevel[a * n + j];
       less(model, reg, from, j, v);
-      var b = model.tau[j] * random.normal();
-      for (r = 0; r < m; r++) v[r] -= b + model.spread[reg.row[r] + j] * random.normal();
+      followers(model, reg, j, by);
+      for (r = 0; r < m; r++) v[r] -= rise * by[r];
+      var b = model.tau[j] * random.normal(), pull = 0;
+      for (r = 0; r < m; r++) v[r] -= b + noiseOf(model, reg, r, j) * random.normal();
       forward(g, m, v);
       backward(g, m, v);
+      for (r = 0; r < m; r++) pull += v[r];
+      out.effect[s] = b + model.tau[j] * model.tau[j] * pull;
       back.fill(0);
       for (r = 0; r < m; r++) for (var p = reg.first[r]; p < reg.first[r + 1]; p++) back[reg.at[p]] += reg.weight[p] * model.sd[reg.at[p] * n + j] * v[r];
       for (a = 0; a < size; a++) {
@@ -359,6 +489,75 @@
         for (r = 0; r < size; r++) if (back[r] !== 0) move += model.corr[a * size + r] * back[r];
         x[a * slots + s] += model.sd[a * n + j] * move;
       }
+    }
+  }
+
+  // ---- spreads ----
+  // Each task's own part of its spread is all but free of the others', so a task takes its spread from draws of its own choice, by how likely they
+  // make its error; chosen all together, by whole draws, few draws would be left on a long day. What is moved by normal errors and weighed
+  // by the mean over candidates is exact but for chance.
+  // Normal errors as steep as those of all spreads together where each task lies: what a task weighs by is their mean precision there.
+  function fitNoise(model, reg) {
+    if (!model.swaps || reg.m === 0) return;
+    var m = reg.m, n = model.n, g = new Float64Array(m * m), v = new Float64Array(m), by = new Float64Array(m), at = new Float64Array(LEVELS), every = Math.max(1, Math.floor(n / 300)), r, j, i;
+    reg.relative = new Float64Array(m);
+    for (r = 0; r < m; r++) for (i = 0; i < n; i++) reg.relative[r] += model.relative[reg.row[r] + i] / n;
+    for (var pass = 0; pass < 2; pass++) {
+      var most = -Infinity, total = 0, error = new Float64Array(m), logs = [], errors = [];
+      for (j = 0; j < n; j += every) {
+        if (!factor(model, reg, j, g)) continue;
+        var log = weighLevels(model, reg, j, g, v, by, at), moved = 0, all = 0;
+        for (i = 0; i < LEVELS && model.levelSd[j] > 0; i++) { moved += at[i] * levelAt(i); all += at[i]; }
+        if (all > 0) moved = moved / all * model.levelSd[j] + model.levelMean[j] - model.level[j];
+        for (r = 0; r < m; r++) v[r] -= moved * by[r];
+        backward(g, m, v);
+        logs.push(log);
+        errors.push(v.map(function (x, r) { return x * reg.relative[r] * reg.relative[r] * model.scale[j]; }));
+        most = Math.max(most, log);
+      }
+      logs.forEach(function (log, a) {
+        var w = Math.exp(log - most);
+        total += w;
+        for (r = 0; r < m; r++) error[r] += w * errors[a][r];
+      });
+      for (r = 0; r < m; r++) {
+        var sum = 0, precision = 0, e = error[r] / total;
+        for (i = 0; i < n; i++) {
+          var sd = model.relative[reg.row[r] + i], weight = Math.exp(-0.5 * e * e / (sd * sd)) / sd;
+          sum += weight;
+          precision += weight / (sd * sd);
+        }
+        reg.relative[r] = Math.sqrt(sum / precision);
+      }
+    }
+  }
+
+  function logSkew(e, sd, rho) {
+    var z = e / sd;
+    if (rho === 0) return -0.5 * z * z - Math.log(sd);
+    var unit = Math.sqrt(1 - 2 * rho * rho / Math.PI), t = z * unit + rho * Math.sqrt(2 / Math.PI);
+    return Math.LN2 + Math.log(unit / sd) - 0.5 * t * t + day.logTail(-rho / Math.sqrt(1 - rho * rho) * t);
+  }
+  // Spreads of the tasks that were timed, slot by slot; its log weight by them to out.spreadLog.
+  function takeSpreads(model, reg, out, random) {
+    var n = model.n, m = reg.m, slots = out.slots, like = new Float64Array(CANDIDATES), sds = new Float64Array(CANDIDATES), r, s, c;
+    if (!reg.relative) return;
+    for (s = 0; s < slots; s++) {
+      var j = out.chosen[s], rho = model.rho[j], all = 0;
+      for (r = 0; r < m; r++) {
+        var e = reg.y[r] - out.effect[s], first = random.uniform(), sum = 0, most = -Infinity;
+        for (var p = reg.first[r]; p < reg.first[r + 1]; p++) e -= reg.weight[p] * out.x[reg.at[p] * slots + s];
+        for (c = 0; c < CANDIDATES; c++) {
+          sds[c] = model.scale[j] * model.relative[reg.row[r] + Math.floor((first + c) / CANDIDATES * n)];
+          most = Math.max(most, like[c] = logSkew(e, sds[c], rho));
+        }
+        for (c = 0; c < CANDIDATES; c++) sum += like[c] = day.exp(like[c] - most);
+        var goal = random.uniform() * sum, noise = noiseOf(model, reg, r, j);
+        for (c = 0; c < CANDIDATES - 1 && goal > like[c]; c++) goal -= like[c];
+        out.spread[reg.row[r] / n * slots + s] = sds[c];
+        all += most + Math.log(sum / CANDIDATES) - logSkew(e, noise, 0);
+      }
+      out.spreadLog[s] = all;
     }
   }
 
@@ -508,7 +707,7 @@
     }
   }
 
-  function pacePerSlot(model, out, seen, modelled, gaps, past) {
+  function pacePerSlot(model, reg, out, seen, modelled, gaps, past) {
     var n = seen.length, apart = model.shift.length > 0 || modelled < n || gaps.length > 0 || past !== null, table = out.corrected ? out.correction : null, room = {
       residual: new Float64Array(n + gaps.length), sd: new Float64Array(n + gaps.length), loading: new Float64Array(n + gaps.length).fill(1),
       whole: seen.map(function (o) { return o.whole; }).concat(gaps.map(function () { return true; })),
@@ -518,7 +717,7 @@
     for (var s = 0; s < out.slots; s++) {
       observe(model, out, seen, modelled, s, true, room);
       var p = day.paceOf(out.tau[s], out.rho[s], modelled, room, apart ? null : table, s * RUN_NODES);
-      out.logWeight[s] = p.logZ; // the exact law of what the model was taught over the normal one
+      out.logWeight[s] = reg.relative ? out.spreadLog[s] + p.logZ - p.logWhole : p.logZ; // the exact law of what the model was taught over the normal one
       if (apart) {
         observe(model, out, seen, n, s, false, room);
         var all = addGaps(out, gaps, s, n, room);
