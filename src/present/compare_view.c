@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 #include "json.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
@@ -477,6 +478,17 @@ static void add_off_plan(const struct wr_compare_result *r, struct wr_str *out)
     if (text.len) wr_prose_say(out, &text);
 }
 
+void wr_old_waits_words(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    for (size_t i = 0; i < ctx->n_finding; i++) {
+        if (strcmp(ctx->finding[i].code, "order-not-rehearsed") != 0) continue;
+        wr_str_add(out, "Most runs did not keep a wait of this plan (order-not-rehearsed): what they waited for "
+                        "instead counts as work here, and may stand out. `--plan-rehearsed FILE` gives the plan that "
+                        "they followed.");
+        return;
+    }
+}
+
 static void compare_table(const struct wr_present_context *ctx, const struct wr_compare_result *r,
                           const struct wr_grid *runs, struct wr_str *out)
 {
@@ -501,6 +513,9 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
         wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
         wr_str_addf(out, "Beyond %g sd of what task and day led one to expect; some do so by chance.\n",
                     WR_STANDS_OUT_SD);
+        WR_SCOPED_STR waits = {0};
+        wr_old_waits_words(ctx, &waits);
+        if (waits.len > 0) wr_prose_add(out, wr_str_text(&waits), 0, WR_TERMINAL_COLUMNS);
     }
 }
 

@@ -42,6 +42,15 @@ static void report_not_rehearsed(const struct measuring *j, size_t task, size_t 
         j->plan->task[task].id, j->plan->task[pred].id, v.against, v.all);
 }
 
+/* The runs may have waited for another moment, which their own plan had: without it the wait counts as work. */
+static void report_other_not_before(const struct measuring *j, size_t task, struct votes v)
+{
+    wr_findings_add(j->findings, WR_WARNING, "order-not-rehearsed", j->plan->file, j->plan->task[task].line, 0,
+                    "in %zu of %zu runs '%s' began before its not_before: if they followed a plan with another one, "
+                    "give that as plan-rehearsed.csv or with --plan-rehearsed, for without it a wait counts as work",
+                    v.against, v.all, j->plan->task[task].id);
+}
+
 static void vote_on_not_before(struct measuring *j)
 {
     for (size_t w = 0; w < j->known.n_work; w++) {
@@ -52,7 +61,9 @@ static void vote_on_not_before(struct measuring *j)
             v.against += j->timing->cell[cell_index(j, w, r)].start_min < j->known.not_before_min[w] - SAME_MOMENT_MIN;
             v.all++;
         }
-        if (is_outvoted(v)) j->known.not_before_min[w] = 0;
+        if (!is_outvoted(v)) continue;
+        j->known.not_before_min[w] = 0;
+        if (w < j->plan->n_task) report_other_not_before(j, w, v);
     }
 }
 

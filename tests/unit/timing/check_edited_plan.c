@@ -285,6 +285,25 @@ START_TEST(what_runs_never_did_is_said_once)
 }
 END_TEST
 
+/* Runs that waited for another moment than the plan has now: what to give is said, or the wait is taken for work. */
+START_TEST(a_not_before_that_was_moved_is_said)
+{
+    static const char log[] = "run,task,crew,start,end\nr1,A,EV1,0,10\nr1,B,EV1,25,30\nr2,A,EV1,0,10\nr2,B,EV1,25,31\n"
+                              "r3,A,EV1,0,12\nr3,B,EV1,41,46\n";
+    struct read_campaign c;
+
+    read_campaign(&c, "task,crew,not_before\nA,EV1,\nB,EV1,40\n", NULL, log);
+    ck_assert_uint_eq(read_count(&c, "order-not-rehearsed"), 1);
+    ck_assert_ptr_nonnull(
+        strstr(read_message(&c, "order-not-rehearsed"), "in 2 of 3 runs 'B' began before its not_before"));
+    ck_assert_ptr_nonnull(strstr(read_message(&c, "order-not-rehearsed"), "--plan-rehearsed"));
+    read_release(&c);
+    read_campaign(&c, "task,crew,not_before\nA,EV1,\nB,EV1,25\n", NULL, log); /* as it was rehearsed */
+    ck_assert_uint_eq(read_count(&c, "order-not-rehearsed"), 0);
+    read_release(&c);
+}
+END_TEST
+
 START_TEST(dropped_work_that_was_waited_for_looks_like_a_lead_in)
 {
     static const char without_b[] = "task,crew,after\nA,EV1+EV2,\nC,EV1,\nX,EV2,\nY,EV2,\nZ,EV1+EV2,\n";
@@ -406,6 +425,7 @@ Suite *suite_edited_plan(void)
     tcase_add_loop_test(t, with_the_plan_as_rehearsed_nothing_moves, 0, 200);
     tcase_add_loop_test(t, without_it_the_log_tells_what_it_can, 0, 200);
     tcase_add_test(t, what_runs_never_did_is_said_once);
+    tcase_add_test(t, a_not_before_that_was_moved_is_said);
     tcase_add_test(t, dropped_work_that_was_waited_for_looks_like_a_lead_in);
     tcase_add_test(t, interrupted_work_is_counted_once);
     tcase_add_test(t, a_run_in_another_order_is_not_longer_than_it_was);
