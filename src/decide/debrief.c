@@ -29,6 +29,7 @@ static void judge_task(struct wr_debrief *d, size_t k, const struct wr_cell *cel
     };
     d->hold_min += t->hold_min;
     d->unlogged_min += t->lead_in_min + t->gap_min;
+    d->unknown_min += cell->hole_min;
     t->lead_in_unknown = cell->lead_in_unknown;
     if ((!wr_cell_is_timed(cell) && t->state != WR_CELL_STOPPED) || !(t->actual_min > 0)) return;
     t->rank = wr_share_below(forecast, h->n_task_trial, t->actual_min);
@@ -52,6 +53,7 @@ static void judge_run(struct wr_debrief *d, const struct wr_basis *basis, const 
     d->by_plan_complete = by_plan->complete && by_plan->n_unknown == 0;
     for (size_t i = 0; i < WR_N_LENS; i++) d->lens_min[i] = point(h->finish_min, h->n_trial, wr_lens_prob[i]);
     d->rank = wr_share_below(h->finish_min, h->n_trial, d->by_plan_min);
+    d->unknown_min = by_plan->nobodys_min;
     for (size_t k = 0; k < d->n_task; k++) {
         judge_task(d, k, wr_timing_cell(timing, k, d->run), h);
         d->task[k].is_new = d->task[k].state == WR_CELL_ABSENT && options->rehearsed &&

@@ -149,9 +149,13 @@ static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
     wr_str_addf(
         out,
         "Of %zu task%s judged %zu %s slow and %zu fast, outside what 80 of 100 take; about %.0f would be by chance. "
-        "Holds %s, lead-ins and gaps %s.",
+        "Holds %s, lead-ins and gaps %s",
         d->n_judged, d->n_judged == 1 ? "" : "s", d->n_slow, d->n_slow == 1 ? "was" : "were", d->n_fast,
         0.2 * (double)d->n_judged, wr_minutes(d->hold_min, WR_ROOM), wr_minutes(d->unlogged_min, WR_ROOM));
+    if (d->unknown_min > 0)
+        wr_str_addf(out, ", and %s more that may hold work whose time is not known",
+                    wr_minutes(d->unknown_min, WR_ROOM));
+    wr_str_add_char(out, '.');
 }
 
 static enum wr_verdict verdict_on(const struct wr_present_context *ctx, const struct wr_debrief *d,
@@ -285,6 +289,7 @@ static enum wr_status debrief_json(const struct wr_present_context *ctx, const s
     wr_json_count(&j, j.root, "fast", d->n_fast);
     wr_json_number(&j, j.root, "hold_min", d->hold_min);
     wr_json_number(&j, j.root, "unlogged_min", d->unlogged_min);
+    wr_json_number(&j, j.root, "unknown_min", d->unknown_min);
     json_t *waiting = wr_json_array(&j, j.root, "waiting");
     for (size_t l = 0; l < d->n_lane; l++) {
         json_t *row = wr_json_row(&j, waiting);

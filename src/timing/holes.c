@@ -171,6 +171,33 @@ static bool is_idle(const struct own_order *o, const struct hole *hole)
     return hole->next != SIZE_MAX && (hole->at_front || own_order_idle(&o->piece[hole->next]) > SAME_MOMENT_MIN);
 }
 
+/* Work of several lanes stands where all of them are free at once. */
+static bool may_stand_in_holes(const struct measuring *j, size_t work, const struct hole *hole, size_t n)
+{
+    double from = 0, to = INFINITY;
+
+    for (size_t i = 0; i < n; i++) {
+        from = fmax(from, hole[i].from_min);
+        to = fmin(to, hole[i].to_min);
+    }
+    return n < 2 || cell_of(j, work)->state == WR_CELL_LOST || to - from >= room_share * j->shortest_min[work];
+}
+
+/* "'BOX' and 'PANEL'": whose lead-ins are not known for it. Returns how many. */
+static size_t add_whose_lead_ins(const struct measuring *j, const struct hole *hole, size_t n, struct wr_str *out)
+{
+    size_t n_named = 0;
+
+    for (size_t i = 0; i < n; i++) {
+        size_t before = 0;
+        if (!is_idle(&j->own, &hole[i])) continue;
+        while (before < i && hole[before].next != hole[i].next) before++;
+        if (before < i) continue;
+        wr_str_addf(out, "%s'%s'", n_named++ ? " and " : "", rehearsed_id(&j->known, j->own.piece[hole[i].next].work));
+    }
+    return n_named;
+}
+
 static void report(const struct measuring *j, size_t work, const struct hole *hole, size_t n)
 {
     const struct place at = j->lost_row[cell_index(j, work, j->r)];
@@ -180,13 +207,24 @@ static void report(const struct measuring *j, size_t work, const struct hole *ho
 
     for (size_t i = 0; i < n; i++)
         if (is_idle(&j->own, &hole[i]) && (!widest || hole[i].to_min > widest->to_min)) widest = &hole[i];
-    if (widest)
-        timing_report(
-            j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
-            "how long task '%s' took is not known: %s. The %.1f min before '%s' may hold it, so the lead-in of that "
-            "is not known either; both stay out of the model",
-            rehearsed_id(&j->known, work), why, widest->to_min - widest->from_min,
-            rehearsed_id(&j->known, j->own.piece[widest->next].work));
+    WR_SCOPED_STR where = {0}, whose = {0};
+    size_t n_whose = add_whose_lead_ins(j, hole, n, &whose);
+    if (widest && may_stand_in_holes(j, work, hole, n))
+        wr_str_addf(&where, "The %.1f min before '%s' may hold it", widest->to_min - widest->from_min,
+                    rehearsed_id(&j->known, j->own.piece[widest->next].work));
+    else
+        wr_str_add(&where, "Its lanes were not free together for so long, and it may stand before the first row");
+    if (widest && n_whose == 1)
+        timing_report(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
+                      "how long task '%s' took is not known: %s. %s, so the lead-in of %s is not known either; both "
+                      "stay out of the model",
+                      rehearsed_id(&j->known, work), why, where.text,
+                      may_stand_in_holes(j, work, hole, n) ? "that" : whose.text);
+    else if (widest)
+        timing_report(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
+                      "how long task '%s' took is not known: %s. %s, so the lead-ins of %s are not known either; all "
+                      "of them stay out of the model",
+                      rehearsed_id(&j->known, work), why, where.text, whose.text);
     else
         timing_report(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
                       "how long task '%s' took is not known: %s; it stays out of the model",

@@ -608,6 +608,7 @@ PATTERNS = [
     (rf"(?:done at|all done at|not complete, at least) {H} without holds(?:, though how long some work took is not known)?; the other rehearsals led one to expect {H}(?: at pool pace)?, 80 of 100 from {H} to {H}\. (?:Its times through the plan that is forecast(?:, of which nothing is missing,)? end at {H}(?:, at least)?\. )?{N} of 100 forecast finishes are earlier than that", debrief_first),
     (r"Of (\d+) tasks judged (\d+) (?:was|were) slow and (\d+) fast", lambda m, s: holds([int(g) for g in m.groups()] == [s["debrief"][k] for k in ("judged", "slow", "fast")], "how many")),
     (r"about (\d+) would be by chance", lambda m, s: eq(m.group(1), 0.2 * s["debrief"]["judged"], lambda x: f"{x:.0f}")),
+    (rf", and {MIN} more that may hold work whose time is not known", lambda m, s: eq(m.group(1), s["debrief"]["unknown_min"], short)),
     (rf"Holds {MIN}, lead-ins and gaps {MIN}", lambda m, s: all_of(eq(m.group(1), s["debrief"]["hold_min"], short), eq(m.group(2), s["debrief"]["unlogged_min"], short))),
     (rf"Waiting for others or for a set time: .*?min\.", lambda m, s: holds([float(x) for x in re.findall(r"([\d.]+) min", m.group(0))] == [float(short(w["minutes"])) for w in s["debrief"]["waiting"]], "the waits")),
     (rf"Ranks \d+ and \d+ are not told apart", ANY),

@@ -36,6 +36,8 @@ struct wr_debrief { /* start as {0} */
     size_t n_new;                       /* tasks of that plan that the run's own had not: the two cannot be compared */
     size_t n_slow, n_fast, n_judged;    /* judged: done, or stopped beyond its 90 % point */
     double hold_min, unlogged_min;      /* sums; unlogged = lead-in + gap */
+    double unknown_min;                 /* time in which work may stand whose time is not known: `compare` has it in the
+                                           gaps */
     bool has_before, has_limit;
     struct wr_probability over_before, over_after; /* of the first limit, without and with this run */
     struct wr_second second;            /* of over_after */

@@ -83,6 +83,8 @@ START_TEST(what_was_planted_is_named)
     made_cell(&c.timing, 4, LAST)->active_min *= 3; /* far beyond its band when it was stopped */
     made_cell(&c.timing, 5, LAST)->state = WR_CELL_STOPPED;
     made_cell(&c.timing, 5, LAST)->active_min *= 0.1;
+    made_cell(&c.timing, 5, LAST)->hole_min = 4;
+    c.timing.run[LAST].nobodys_min = 27; /* as `compare` counts them */
     c.timing.run[LAST].complete = false;
     small_campaign_refit(&c);
     ck_assert_int_eq(debrief(&d, &c, LAST, 0), WR_OK);
@@ -95,6 +97,7 @@ START_TEST(what_was_planted_is_named)
     ck_assert(d.task[2].hold_min == 11 && d.task[2].lead_in_min == 0.6 && d.task[2].gap_min == 0.4);
     ck_assert_double_eq_tol(d.hold_min, 11, 1e-12);
     ck_assert_double_eq_tol(d.unlogged_min, 1, 1e-12);
+    ck_assert_double_eq_tol(d.unknown_min, 31, 1e-12);
     ck_assert(d.waiting_min[0] == 0 && d.waiting_min[1] == 7.5 && !d.complete);
     ck_assert(d.n_slow >= 2 && d.n_fast >= 1 && d.n_judged == SMALL_TASKS - 1); /* of task 5 nothing can be said yet */
     for (size_t k = 0; k < SMALL_TASKS; k++) {

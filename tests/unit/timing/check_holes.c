@@ -57,6 +57,27 @@ START_TEST(a_blank_end)
 }
 END_TEST
 
+/* A joint task that opens the others' runs is missing, and one of its lanes is at work from the first row on: it stood
+ * before that. Both whose lead-in that takes are named. */
+START_TEST(missing_before_the_first_row)
+{
+    static const char joint[] = "task,crew\nOUT,EV1+EV2\nFETCH,EV1\nPANEL,EV2\nBOX,EV1\n";
+    struct read_campaign c;
+
+    read_campaign(&c, joint, NULL, "run,task,crew,start,end\n"
+                                   "r1,OUT,EV1+EV2,0,20\nr1,FETCH,EV1,21,36\nr1,PANEL,EV2,21,50\nr1,BOX,EV1,51,90\n"
+                                   "r2,OUT,EV1+EV2,0,22\nr2,FETCH,EV1,23,39\nr2,PANEL,EV2,23,55\nr2,BOX,EV1,56,94\n"
+                                   "r3,PANEL,EV2,0,27\nr3,BOX,EV1,28,70\n");
+    const char *out = read_message(&c, "time-unknown"); /* of OUT, the first of the plan */
+    ck_assert_ptr_nonnull(strstr(out, "how long task 'OUT' took is not known"));
+    ck_assert_msg(strstr(out, "the lead-ins of 'BOX' and 'PANEL' are not known") != NULL, "%s", out);
+    ck_assert_ptr_null(strstr(out, "may hold it"));
+    ck_assert_ptr_nonnull(strstr(out, "it may stand before the first row"));
+    ck_assert(read_cell(&c, "PANEL", "r3")->lead_in_unknown && read_cell(&c, "BOX", "r3")->lead_in_unknown);
+    read_release(&c);
+}
+END_TEST
+
 START_TEST(no_row_at_all)
 {
     struct read_campaign c;
@@ -305,6 +326,7 @@ Suite *suite_holes(void)
 
     tcase_add_test(t, a_blank_end);
     tcase_add_test(t, no_row_at_all);
+    tcase_add_test(t, missing_before_the_first_row);
     tcase_add_test(t, the_first_and_the_last);
     tcase_add_test(t, two_in_a_row);
     tcase_add_test(t, the_second_half_of_a_task);
