@@ -65,7 +65,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_add(&w->alt, ".");
 }
 
-/* Equal bins of a round width; with a limit, one of their borders is the limit. */
+/* Equal bins of a round width; with a limit, one of their borders is the limit. Dots far out stand in the last. */
 struct bins {
     double first, step; /* minutes: left border of bin 0, width */
     size_t n;
@@ -88,7 +88,7 @@ static double bin_width(double span, double most)
 static struct bins make_bins(const struct wr_chart_input *in, double most)
 {
     const double *q = in->forecast->hundredth_min;
-    double lo = q[0], hi = q[N_DOT - 1], span = hi - lo;
+    double lo = q[0], hi = fmin(q[N_DOT - 1], 1.5 * in->forecast->lens_min[WR_LENS97_5]), span = hi - lo;
     struct chart_limit limit;
     struct bins b = {0};
 
@@ -156,6 +156,25 @@ static void add_dots(struct canvas *cv, const struct bins *b, const double *q, d
     canvas_block_end(cv, "dots");
     canvas_number(cv, "has_inside", b->n_over < N_DOT);
     canvas_number(cv, "has_over", b->n_over > 0);
+}
+
+/* "1 later, by 32:15" above the last dots, where they are drawn earlier than they come. */
+static void add_far_out(struct canvas *cv, const struct bins *b, const double *q, double base, double dot)
+{
+    WR_SCOPED_STR text = {0};
+    double last = b->first + b->step * (double)b->n;
+    size_t n_later = 0, height = 0;
+
+    for (size_t i = 0; i < N_DOT; i++) {
+        n_later += q[i] > last;
+        height += bin_of(b, q, i) == b->n - 1;
+    }
+    if (n_later == 0) return;
+    wr_str_addf(&text, "%zu later, by ", n_later);
+    say_clock(&text, q[N_DOT - 1]);
+    wr_str_add(&text, " \xe2\x86\x92");
+    canvas_note(cv, FACE_SMALL, ALIGN_RIGHT, cv->width - cv->margin, base - (double)height * dot - 12,
+                wr_str_text(&text));
 }
 
 static void add_percentiles(struct canvas *cv, const struct wr_forecast *f, double base)
@@ -250,6 +269,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
         add_far_limit_words(cv, &limit, f, canvas_plot_top(cv));
     }
     add_dots(cv, &b, q, base, dot);
+    add_far_out(cv, &b, q, base, dot);
     canvas_block_begin(cv, "rows");
     canvas_cell(cv, 1);
     canvas_lens_cells(cv, f->lens_min, NULL);

@@ -355,7 +355,8 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     struct chart_limit limit;
     bool limited = chart_limit_of(in, &limit);
     double rows = rows_of_all_lanes(in), edge = cv->narrow ? 18 : 24;
-    double last = fmax(f->hundredth_min[99], 1); /* a day of no minutes has an axis too */
+    double last = fmin(f->hundredth_min[99], 1.5 * f->lens_min[WR_LENS97_5]); /* nor squeezed by a day far out */
+    last = fmax(last, 1); /* a day of no minutes has an axis too */
     bool crowded = in->plan->n_task > 40;
     double row = cv->narrow ? 26 : crowded ? 15 : 19;
 

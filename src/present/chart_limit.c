@@ -161,9 +161,10 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 /* From this limit on hardly any goes over, even by the upper edge of this answer. */
 static double hardly_over_from(const struct wr_forecast *f)
 {
-    struct wr_maybe from = wr_curve_crossing(f, f->curve_hi, 0.005);
+    struct wr_maybe from = wr_curve_crossing(f, f->curve_hi, 0.005), few = wr_curve_crossing(f, f->curve_hi, 0.02);
+    double last = from.known ? from.value : last_limit(f);
 
-    return from.known ? from.value : last_limit(f);
+    return few.known && last > 2 * few.value ? few.value : last; /* a long tail would squeeze what is to be seen */
 }
 
 /* The part of the curve where something happens: from where nine in ten still go over to where none does, the limit and

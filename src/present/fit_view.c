@@ -225,10 +225,11 @@ void wr_grid_of_task_times(const struct wr_fit_result *r, struct wr_grid *grid)
         wr_grid_number(grid, t->median_min.value);
         grid_interval(grid, t);
         grid_ends(grid, t, &t->median_min);
-        wr_grid_number(grid, t->mean_min.value);
+        bool says = wr_sd_says(t->sd_min.value, t->median_min.value, t->p95_min.value);
+        wr_grid_maybe(grid, says ? wr_known(t->mean_min.value) : WR_UNKNOWN);
         const struct wr_estimate *const with_ends[] = {&t->sd_min, &t->p80_min, &t->p95_min};
         for (size_t i = 0; i < sizeof with_ends / sizeof *with_ends; i++) {
-            wr_grid_number(grid, with_ends[i]->value);
+            wr_grid_maybe(grid, i > 0 || says ? wr_known(with_ends[i]->value) : WR_UNKNOWN);
             grid_ends(grid, t, with_ends[i]);
         }
         WR_GRID_MAYBES(grid, t->own_median_min, t->moved);

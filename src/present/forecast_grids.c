@@ -146,9 +146,12 @@ static void driver_row(struct wr_grid *grid, const struct wr_plan *plan, const s
 {
     WR_GRID_TEXTS(grid, plan->task[task].id, plan->task[task].title);
     grid_lanes(grid, plan, plan->task[task].lanes);
-    const double minutes[] = {o->median_min, o->mean_min, o->sd_min, o->p80_min, o->p95_min};
-    for (size_t i = 0; i < sizeof minutes / sizeof *minutes; i++)
-        wr_grid_maybe(grid, wr_is_done_enough(o->dropped) ? wr_known(minutes[i]) : WR_UNKNOWN);
+    bool known = wr_is_done_enough(o->dropped), says = known && wr_sd_says(o->sd_min, o->median_min, o->p95_min);
+    wr_grid_maybe(grid, known ? wr_known(o->median_min) : WR_UNKNOWN);
+    wr_grid_maybe(grid, says ? wr_known(o->mean_min) : WR_UNKNOWN);
+    wr_grid_maybe(grid, says ? wr_known(o->sd_min) : WR_UNKNOWN);
+    wr_grid_maybe(grid, known ? wr_known(o->p80_min) : WR_UNKNOWN);
+    wr_grid_maybe(grid, known ? wr_known(o->p95_min) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, o->variance_share, o->on_longest_path, o->dropped);
     wr_grid_about(grid, task);
 }
@@ -205,6 +208,24 @@ void forecast_fill_drivers(const struct wr_forecast_result *result, size_t n_tas
                  f->n_task - n_task);
         shared_row(grid, text, rest);
     }
+}
+
+bool forecast_sd_says(const struct wr_forecast *f)
+{
+    return wr_sd_says(f->sd_min, f->quantile_min[WR_Q50], f->quantile_min[WR_Q95]);
+}
+
+void forecast_far_out_words(const struct wr_forecast *f, struct wr_str *out)
+{
+    bool missing = false;
+
+    for (size_t k = 0; k < f->n_task; k++) {
+        const struct wr_task_outlook *o = &f->task[k];
+        missing = missing || (wr_is_done_enough(o->dropped) && !wr_sd_says(o->sd_min, o->median_min, o->p95_min));
+    }
+    if (missing) wr_str_add(out, "A task without an sd: a few days far out would make it up.");
+    if (!forecast_sd_says(f))
+        wr_str_addf(out, "%sA few such days make up the finish's variance, and so its shares.", out->len ? " " : "");
 }
 
 void wr_grid_of_drivers(const struct wr_forecast_result *result, struct wr_grid *grid)

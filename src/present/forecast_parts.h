@@ -25,6 +25,9 @@ void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_lim
 bool forecast_spans_answers(const struct wr_forecast *f);
 /* That they do, and where an end is no bound; nothing where neither holds. */
 void forecast_span_words(const struct wr_forecast *f, struct wr_str *out);
+/* The finish's mean and sd say something of it (wr_sd_says); why a task has none, and what the shares then rest on. */
+bool forecast_sd_says(const struct wr_forecast *f);
+void forecast_far_out_words(const struct wr_forecast *f, struct wr_str *out);
 /* "; if judged 20 % short 23 of 100 go over (<1 to 70)" of the first limit, unless the verdict's lack has said it. */
 void forecast_add_second(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                          struct wr_str *out);

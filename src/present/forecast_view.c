@@ -149,6 +149,8 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     forecast_fill_drivers(result, TASKS_ON_TERMINAL, &grid);
     forecast_add_shared_rows(&grid, result->forecast);
     wr_context_add_grid(ctx, NULL, &grid, out);
+    forecast_far_out_words(result->forecast, &text);
+    wr_prose_say(out, &text);
     wr_grid_of_lanes(result, &grid);
     wr_context_add_grid(ctx, NULL, &grid, out);
     wr_grid_of_drop_rules(result, &grid);
@@ -182,9 +184,10 @@ static void finish_json(struct wr_json *j, const struct wr_forecast_result *resu
     const struct wr_forecast *f = result->forecast;
     json_t *finish = wr_json_object(j, j->root, "finish");
 
-    wr_json_number(j, finish, "mean_min", f->mean_min);
-    wr_json_number(j, finish, "sd_min", f->sd_min);
-    wr_json_number(j, finish, "mean_mc_error_min", f->mean_mc_error_min);
+    bool says = forecast_sd_says(f);
+    wr_json_maybe(j, finish, "mean_min", says ? wr_known(f->mean_min) : WR_UNKNOWN);
+    wr_json_maybe(j, finish, "sd_min", says ? wr_known(f->sd_min) : WR_UNKNOWN);
+    wr_json_maybe(j, finish, "mean_mc_error_min", says ? wr_known(f->mean_mc_error_min) : WR_UNKNOWN);
     wr_json_maybe(j, finish, "planned_min", result->planned_min);
     json_t *quantiles = wr_json_object(j, finish, "quantiles_min");
     json_t *intervals = wr_json_object(j, finish, "quantiles_interval_min");

@@ -547,6 +547,9 @@ static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_grid_of_drivers(page->forecast, &grid);
     grid.chart = page_has_figure(page, "variance") ? "fig-variance" : NULL;
     page_table(out, &grid, &(struct wr_html_table){"t-tasks", "Tasks in the forecast", WR_HTML_SORTABLE}, status, err);
+    WR_SCOPED_STR far_out = {0};
+    forecast_far_out_words(page->forecast->forecast, &far_out);
+    if (far_out.len > 0) page_element(out, "<p>", wr_str_text(&far_out), "</p>\n");
     if (page->fit) {
         wr_grid_of_task_times(page->fit, &grid);
         grid.chart = page_has_figure(page, "tasks") ? "fig-tasks" : NULL;

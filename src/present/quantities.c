@@ -45,8 +45,10 @@ const struct wr_quantity wr_quantities[] = {
      "Half of the times of this task are shorter. The time runs from the moment at which the task could "
      "have begun, without holds."},
     {NULL, "median_interval", "90 % interval", "What the rehearsals leave open about the median."},
-    {NULL, "mean_min", "mean", "Average of the times to be expected."},
-    {NULL, "sd_min", "sd", "Standard deviation of the times to be expected, the slow or fast day included."},
+    {NULL, "mean_min", "mean", "Average of the times to be expected; none where a few days far out would make it up."},
+    {NULL, "sd_min", "sd",
+     "Standard deviation of the times to be expected, the slow or fast day included; none where a few days far out "
+     "would make it up."},
     {NULL, "p80_min", "80 of 100 by", "Time within which 80 of 100 executions end."},
     {NULL, "p95_min", "95 of 100 by", "Time within which 95 of 100 executions end."},
     {NULL, "own_median_min", "own median", "Median of the logged times of this task alone, without the model."},

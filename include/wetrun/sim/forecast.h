@@ -52,6 +52,14 @@ static inline bool wr_is_done_enough(double dropped)
 {
     return 1 - dropped >= 0.01;
 }
+/* Whether mean and sd say something of these times. Where they are far more than the middle and the 95 % point let
+ * expect (1 of a normal, 1.4 of a lognormal with an sd of 1.5 in the log), a few days far out make them up, and
+ * another seed has others: within 1.5 they stay within a quarter over seeds, beyond they differ by any factor. */
+static inline bool wr_sd_says(double sd_min, double median_min, double p95_min)
+{
+    /* 1e-3: too little to be shown. What is no number is left to whoever looks for such */
+    return !(sd_min > 1.5 * (p95_min - median_min) / 1.6448536269514722 + 1e-3);
+}
 struct wr_lane_outlook { double busy_min, waiting_min, finish_p50_min; }; /* medians over trials */
 enum { WR_BESIDE_MOST = 3 }; /* answers beside the first (decide/beside.h) */
 /* What a second answer assumes that nothing in the campaign can settle (decide/beside.h). */

@@ -333,6 +333,38 @@ START_TEST(the_limit_is_drawn_by_all_answers)
 }
 END_TEST
 
+static double last_on_axis(enum wr_chart chart, const struct chart_case *c, bool says_so)
+{
+    struct wr_chart_options o = {.width = 960};
+    struct wr_str script = {0};
+
+    wr_chart_script(chart, &c->input, &o, &script);
+    double last = number_in(script.text, "x_last");
+    ck_assert_int_eq(strstr(script.text, "1 later, by 1666:40") != NULL, says_so);
+    wr_str_release(&script);
+    return last;
+}
+
+/* One day in a hundred takes 100,000 minutes: the pictures are of the others, and the one of finishes says where it is.
+ * Without it they are what they were. */
+START_TEST(a_day_far_out_squeezes_no_picture)
+{
+    static const enum wr_chart charts[] = {WR_CHART_FINISH, WR_CHART_LANES, WR_CHART_LIMIT};
+    struct chart_case c;
+
+    for (size_t i = 0; i < 3; i++) {
+        chart_case_make(&c, &chart_usual);
+        struct wr_forecast *f = &c.forecast;
+        double usual = last_on_axis(charts[i], &c, false), last = f->n_curve - 1;
+        f->hundredth_min[99] = f->curve_limit_min[(size_t)last] = 1e5;
+        f->curve_hi[(size_t)last - 1] = f->curve_over[(size_t)last - 1] = 0.015; /* and falls to nothing from there */
+        double then = last_on_axis(charts[i], &c, charts[i] == WR_CHART_FINISH);
+        ck_assert_msg(then < 2 * usual, "%s: up to %g, usually %g", wr_chart_name(charts[i]), then, usual);
+        chart_case_release(&c);
+    }
+}
+END_TEST
+
 START_TEST(texts_stay_apart_and_inside)
 {
     struct boxes *b = calloc(1, sizeof *b);
@@ -340,6 +372,7 @@ START_TEST(texts_stay_apart_and_inside)
     struct chart_case c;
 
     chart_case_make(&c, _i < N_ODD ? &odd_cases[_i] : &chart_usual);
+    if (_i == N_ODD) c.forecast.hundredth_min[99] = 1e5;
     const struct wr_forecast worse = c.forecast;
     c.forecast.worse[0] = &worse;
     c.forecast.n_worse = _i % 2; /* what stands beside the limit then has a line more */
@@ -385,6 +418,7 @@ Suite *suite_chart(void)
     tcase_add_test(t, a_script_to_the_letter);
     tcase_add_test(t, the_limit_is_drawn_by_all_answers);
     tcase_add_test(t, an_incomplete_rehearsal_shows_whose_it_was);
+    tcase_add_test(t, a_day_far_out_squeezes_no_picture);
     tcase_add_test(t, labels_are_one_harmless_line);
     tcase_add_loop_test(t, texts_stay_apart_and_inside, 0, N_ODD + 1);
     suite_add_tcase(s, t);
