@@ -65,6 +65,9 @@ void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const
                 : n_complete == 2 ? "two rehearsals"
                                   : "three rehearsals",
                 n_complete < 2 ? "is" : "are", wr_or_nothing(complete_by), wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
+    if (!second->known || !wr_beyond_allowed(second->over.hi, confidence)) return;
+    wr_str_add(out, "; nor is it within that by another answer: ");
+    wr_second_words(second, wr_known(confidence), out);
 }
 
 const char *wr_context_answers(const struct wr_present_context *ctx)

@@ -182,6 +182,15 @@ START_TEST(inside_is_what_both_answers_bear)
     second.kind = WR_BESIDE_JUDGED_SHORT;
     second.percent = 20;
     wr_str_clear(&text);
+    wr_lack_words(": ", WR_LACKS_COMPLETE, 1, NULL, &second, 0.9, &text); /* both stand in the way */
+    ck_assert_ptr_nonnull(strstr(text.text, "; nor is it within that by another answer: if judged 20 % short 3 of 100 "
+                                            "go over (<1 to 16)"));
+    wr_str_clear(&text);
+    second.over.hi = 0.09;
+    wr_lack_words(": ", WR_LACKS_COMPLETE, 1, NULL, &second, 0.9, &text);
+    ck_assert_ptr_null(strstr(text.text, "another answer"));
+    second.over.hi = 0.16;
+    wr_str_clear(&text);
     wr_second_words(&second, wr_known(0.9), &text);
     ck_assert_str_eq(text.text, "if judged 20 % short 3 of 100 go over (<1 to 16)");
     wr_str_release(&text);
