@@ -78,6 +78,7 @@ void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *pla
     WR_SCOPED double *end = WR_NEW_ARRAY(double, K), *scratch = WR_NEW_ARRAY(double, R);
 
     *check = (struct wr_total_check){.n_run = R, .total_min = WR_NEW_ARRAY(double, R), .order = WR_NEW_ARRAY(double, R),
+                                     .least_min = WR_NEW_ARRAY(double, R),
                                      .n_filled = WR_NEW_ARRAY(size_t, R), .counts = WR_NEW_ARRAY(unsigned char, R)};
     for (size_t k = 0; k < K; k++) {
         fill[k] = filler(&plan->task[k], timing, k, scratch);
@@ -87,14 +88,28 @@ void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *pla
         bool enough = fill_run(check, timing, r, fill, minutes);
         check->total_min[r] = wr_network_forward(net, minutes, NULL, end, NULL);
         check->order[r] = timing->run[r].order;
+        check->least_min[r] = timing->run[r].finish_without_holds_min;
         check->counts[r] = enough && check->total_min[r] > 0;
     }
     take_sample(check);
 }
 
+size_t wr_total_check_longer(const struct wr_total_check *check, double minutes, double *longest_min)
+{
+    size_t n = 0;
+
+    *longest_min = 0;
+    for (size_t r = 0; r < check->n_run && check->least_min; r++) {
+        if (check->counts[r] || check->least_min[r] <= minutes) continue;
+        *longest_min = fmax(*longest_min, check->least_min[r]);
+        n++;
+    }
+    return n;
+}
+
 void wr_total_check_release(struct wr_total_check *check)
 {
-    WR_FREE(check->total_min, check->order, check->n_filled, check->counts);
+    WR_FREE(check->total_min, check->order, check->least_min, check->n_filled, check->counts);
     *check = (struct wr_total_check){0};
 }
 

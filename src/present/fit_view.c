@@ -149,7 +149,18 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
     wr_str_addf(out, ": the next finish by %s as likely as not, 80 of 100 from %s to %s.",
                 wr_moment(quantile[1].value, WR_ROOM), wr_moment(quantile[0].value, WR_ROOM),
                 wr_moment(quantile[2].value, WR_ROOM));
-    if (r->disagreement && r->disagreement->known)
+    double longest_min;
+    size_t n_longer = wr_total_check_longer(r->total, quantile[2].value, &longest_min);
+    if (n_longer > 0) {
+        wr_str_add_char(out, ' ');
+        wr_add_capital(out, wr_count_words(n_longer, WR_ROOM));
+        wr_str_addf(out,
+                    " rehearsal%s left out of the totals, too much of which is missing, took longer than that all the "
+                    "same, up to %s: the totals are of the shorter rehearsals, and that the forecast agreed with them "
+                    "would say nothing for it.",
+                    n_longer == 1 ? "" : "s", wr_moment(longest_min, WR_ROOM));
+    }
+    if (r->disagreement && r->disagreement->known && (r->disagreement->beyond_chance || n_longer == 0))
         wr_str_add(out, r->disagreement->beyond_chance
                             ? " The forecast disagrees with this beyond what chance explains."
                             : " The forecast does not disagree beyond what chance explains.");

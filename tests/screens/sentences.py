@@ -583,6 +583,8 @@ PATTERNS = [
      lambda m, s: (lambda t: all_of(holds(int(m.group(1)) == sum(x["inside80"] or 0 for x in t), "inside 80"), holds(int(m.group(2)) == sum(x["forecasts"] for x in t), "of all"),
                                     holds(int(m.group(4)) == sum(x["inside95"] or 0 for x in t), "inside 95")))(s["backtest"]["tasks"])),
     (r"Without any model: not enough to say\. It takes three totals, [^;]*; here (?:none counts|one counts|two count)", lambda m, s: holds(s["fit"]["without_model"] is None, "it is given")),
+    (rf"(?:[A-Z][a-z]+|\d+) rehearsals? left out of the totals, too much of which is missing, took longer than that all the same, up to {H}",
+     lambda m, s: holds(sum(n * int(x) for n, x in zip((60, 1), m.group(1).split(":"))) >= s["fit"]["without_model"]["quantiles_min"]["0.9"] - 1, "it is not longer")),
     (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done or is not known(?:; [a-z]+ tasks? that no rehearsal timed counts? as planned or judged)?\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
     (rf"narrow the interval by about {P}", narrower),
     (r"One more rehearsal would narrow the interval by no more than these simulations can tell", not_told_narrower),

@@ -20,6 +20,7 @@ struct wr_total_check { /* start as {0} */
     double *total_min;       /* [n_run] finish of the replay; look at counts first */
     double *order;           /* [n_run] place in time */
     size_t *n_filled;        /* [n_run] cells that were not done, or whose time is not known */
+    double *least_min;       /* [n_run] as logged, holds left out: what was not done would add to it */
     unsigned char *counts;   /* [n_run] 1: in the sample, for at most WR_MOST_FILLED of its minutes are filled in */
     size_t n_never;          /* tasks that no run has timed: their filling is not what they usually take */
     size_t n_counted;
@@ -32,6 +33,9 @@ struct wr_total_check { /* start as {0} */
  * next total, from WR_FEWEST_TOTALS on: wr_log_predictive_quantile(&check.sample, prob). */
 void wr_total_check_make(struct wr_total_check *check, const struct wr_plan *plan, const struct wr_network *net,
                          const struct wr_timing *timing);
+/* Runs that do not count and are known to have taken longer than this: the totals are then the shorter of the runs. The
+ * longest of them in *longest_min. */
+size_t wr_total_check_longer(const struct wr_total_check *check, double minutes, double *longest_min);
 void wr_total_check_release(struct wr_total_check *check);
 
 /* The model's forecast of the finish of the same run, in numbers. */

@@ -32,7 +32,8 @@ static void small_init(struct small *s)
         for (size_t r = 0; r < RUNS; r++)
             s->cell[k * RUNS + r] = (struct wr_cell){
                 .state = WR_CELL_DONE, .active_min = minutes[k][r] - 2, .lead_in_min = 2, .hold_min = 5};
-    for (size_t r = 0; r < RUNS; r++) s->run[r].order = (double)r + 1;
+    for (size_t r = 0; r < RUNS; r++)
+        s->run[r] = (struct wr_timing_run){.order = (double)r + 1, .finish_without_holds_min = 90 + (double)r};
     s->timing = (struct wr_timing){.n_task = TASKS, .n_run = RUNS, .cell = s->cell, .run = s->run};
 }
 
@@ -50,8 +51,14 @@ START_TEST(totals_and_student_quantile)
     static const double want[] = {100, 110, 95, 120};
 
     small_init(&s);
+    double longest;
+
     wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
     ck_assert_uint_eq(s.check.n_counted, RUNS);
+    ck_assert_uint_eq(wr_total_check_longer(&s.check, 91, &longest), 0); /* those that count are in the totals */
+    s.check.counts[2] = s.check.counts[0] = 0;
+    ck_assert_uint_eq(wr_total_check_longer(&s.check, 91, &longest), 1);
+    ck_assert_double_eq(longest, 92);
     for (size_t r = 0; r < RUNS; r++) ck_assert_double_eq_tol(s.check.total_min[r], want[r], 1e-12);
     ck_assert_double_eq_tol(wr_log_predictive_quantile(&s.check.sample, 0.9).value, 127.907164187431, 1e-6);
     small_release(&s);
