@@ -36,3 +36,6 @@ json "all(t['sd_min'] is None or t['sd_min'] < 1.5 * t['p95_min'] for t in d['ta
 json "any(t['sd_min'] is None for t in d['tasks'])"
 # between the percentiles that the table has, too, the limit needed is one of days
 expect 0 "$WETRUN" forecast --confidence 0.85 "$TOP/datasets/petrel-2"; in_out "To be inside with 85 % it takes a limit of 5:"
+# a changed plan has no mean either that its own 90 % point does not hold
+expect 0 "$WETRUN" whatif --drop PATCH --format json "$TOP/datasets/petrel-2"
+json "d['base']['mean_min'] is None and d['base']['p90_min'] < 1000"
