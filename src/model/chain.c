@@ -219,6 +219,7 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
                  {&chain->rotated, S * D},
                  {&chain->mean_cross, S * D},
                  {&chain->u, D},
+                 {&chain->shared_s, D},
                  {&chain->row, (R + 1) * len},
                  {&at->folded, len * WR_GRID_WIDE},
                  {&at->prior, D * WR_GRID_WIDE},

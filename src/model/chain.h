@@ -81,6 +81,7 @@ struct wr_chain {
     double *skew_cross; /* [n_task] sum of residual times (|h| - C0) */
     double *cross;  /* [n_run * n_effect] */
     double *rotated, *mean_cross; /* [n_alike * n_effect] */
+    double *shared_s; /* [n_effect] */
     double *pull_b; /* [n_run] */
     double *weight_b, *mean_pull, *own; /* [n_alike] */
     double *off;    /* [n_run] scratch */

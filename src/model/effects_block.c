@@ -132,12 +132,48 @@ static void draw_plan_line(struct wr_chain *chain, const struct wr_cells *cells)
     chain->a = cells->level_mean + (pull_a - line->ac * c) / line->aa + wr_luck_normal(&chain->luck) / sqrt(line->aa);
 }
 
+/* A cell of the run's: into B and l. n_effect is known where this is inlined, so that there is no loop. */
+static inline __attribute__((always_inline)) void add_cell(double *restrict cross, double *restrict l, const double *x,
+                                                           const double *shared_s, double e, double w, size_t n_effect)
+{
+    for (size_t d = 0; d < n_effect; d++) l[d] += e * x[d];
+    for (size_t d = 0; d < n_effect; d++) cross[d] += w * x[d] - shared_s[d];
+}
+
+/* The cells of one task, whose centre was integrated out. shared_s: [n_effect] */
+static inline __attribute__((always_inline)) void add_cells(struct wr_chain *chain, const struct wr_cells *cells,
+                                                            size_t task, double centre, const double *shared_s,
+                                                            size_t n_effect)
+{
+    const double w = chain->w[task], *y = chain->y, *shift = chain->shift;
+    double *pull_b = chain->pull_b, *l = chain->row + wr_packed(n_effect);
+
+    for (size_t i = cells->first[task], end = cells->first[task + 1]; i < end; i++) {
+        size_t r = cells->run[i];
+        double e = w * (y[i] - shift[i] - centre);
+        pull_b[r] += e;
+        add_cell(chain->cross + r * n_effect, l, cells->design + i * n_effect, shared_s, e, w, n_effect);
+    }
+}
+
+/* Learning and two crews of two, or learning alone, are most campaigns. */
+static void add_cells_of(struct wr_chain *chain, const struct wr_cells *cells, size_t task, double centre,
+                         const double *shared_s)
+{
+    switch (cells->n_effect) {
+    case 1: add_cells(chain, cells, task, centre, shared_s, 1); break;
+    case 3: add_cells(chain, cells, task, centre, shared_s, 3); break;
+    case 5: add_cells(chain, cells, task, centre, shared_s, 5); break;
+    default: add_cells(chain, cells, task, centre, shared_s, cells->n_effect); break;
+    }
+}
+
 /* What A has beside its diagonal into chain->normal (lower triangle, by sets), the diagonal into own, g into pull_b, B
  * into cross, V and l into the base row. */
 static void build_normal_equations(struct wr_chain *chain, const struct wr_cells *cells)
 {
     size_t R = cells->n_run, S = cells->n_alike, D = cells->n_effect, packed = wr_packed(D);
-    double prior = 1.0 / (chain->omega * chain->omega), *V = chain->row, *l = chain->row + packed;
+    double prior = 1.0 / (chain->omega * chain->omega), *V = chain->row;
 
     memset(chain->row, 0, (packed + D + 1) * sizeof *chain->row);
     if (S > 0) gsl_matrix_set_zero(chain->normal);
@@ -155,17 +191,8 @@ static void build_normal_equations(struct wr_chain *chain, const struct wr_cells
         for (size_t i = from; i < to; i++) sum += chain->y[i] - chain->shift[i];
         double centre = (w * sum + prior * prior_level(cells, k)) / total;
         double left = w * prior / total;
-        for (size_t i = from; i < to; i++) {
-            size_t r = cells->run[i];
-            double e = w * (chain->y[i] - chain->shift[i] - centre);
-            const double *x = cells->design + i * D;
-            double *cross = chain->cross + r * D;
-            chain->pull_b[r] += e;
-            for (size_t d = 0; d < D; d++) {
-                l[d] += e * x[d];
-                cross[d] += w * x[d] - shared * s[d];
-            }
-        }
+        for (size_t d = 0; d < D; d++) chain->shared_s[d] = shared * s[d];
+        add_cells_of(chain, cells, k, centre, chain->shared_s);
         for (size_t set = 0; set < S; set++) chain->own[set] += w * is_in[set];
         cells->block->share(chain->normal->data, chain->normal->tda, is_in, shared, S);
         for (size_t d = 0, at = 0; d < D; d++)
@@ -357,6 +384,19 @@ static void draw_runs_apart(struct wr_chain *chain, const struct wr_cells *cells
     for (size_t r = 0; r < cells->n_run; r++) chain->off[r] -= mean[cells->alike[r]];
 }
 
+static inline __attribute__((always_inline)) void take_effects(struct wr_chain *chain, const struct wr_cells *cells,
+                                                               size_t n_effect)
+{
+    const double *x = cells->design, *u = chain->u, *b = chain->b;
+    double *restrict f = chain->f;
+
+    for (size_t i = 0; i < cells->n_cell; i++, x += n_effect) {
+        double sum = b[cells->run[i]];
+        for (size_t d = 0; d < n_effect; d++) sum += x[d] * u[d];
+        f[i] = sum;
+    }
+}
+
 static void draw_effects(struct wr_chain *chain, const struct wr_cells *cells)
 {
     size_t S = cells->n_alike, D = cells->n_effect;
@@ -372,10 +412,11 @@ static void draw_effects(struct wr_chain *chain, const struct wr_cells *cells)
     }
     for (size_t r = 0; r < cells->n_run; r++)
         chain->b[r] = chain->off[r] + mean[cells->alike[r]] / sqrt(cells->n_in_set[cells->alike[r]]);
-    for (size_t i = 0; i < cells->n_cell; i++) {
-        double f = chain->b[cells->run[i]];
-        for (size_t d = 0; d < D; d++) f += cells->design[i * D + d] * chain->u[d];
-        chain->f[i] = f;
+    switch (D) {
+    case 1: take_effects(chain, cells, 1); break;
+    case 3: take_effects(chain, cells, 3); break;
+    case 5: take_effects(chain, cells, 5); break;
+    default: take_effects(chain, cells, D); break;
     }
 }
 

@@ -30,7 +30,7 @@ void wr_luck_init(struct wr_luck *luck, const struct wr_ziggurat *ziggurat, uint
 }
 
 /* Marsaglia (1964): x^2/2 beyond low^2/2 is exponential, but for the factor low/x. */
-static double tail(struct wr_luck *luck, double low)
+double wr_luck_normal_beyond(struct wr_luck *luck, double low)
 {
     double x;
 
@@ -43,18 +43,7 @@ double wr_luck_beside_layer(struct wr_luck *luck, unsigned layer, double x)
 {
     const struct wr_ziggurat *z = luck->ziggurat;
 
-    if (layer == 0) return copysign(tail(luck, last_edge), x);
+    if (layer == 0) return copysign(wr_luck_normal_beyond(luck, last_edge), x);
     double rise = z->height[layer + 1] - z->height[layer];
     return z->height[layer] + wr_luck_uniform(luck) * rise < density(x) ? x : wr_luck_normal(luck);
-}
-
-double wr_luck_normal_above(struct wr_luck *luck, double low)
-{
-    double x;
-
-    /* From one sd up the tail's method accepts two times in three or more; below that plain rejection is as fast. */
-    if (low > 1.0) return tail(luck, low);
-    do x = low >= 0.0 ? fabs(wr_luck_normal(luck)) : wr_luck_normal(luck);
-    while (x <= low);
-    return x;
 }

@@ -49,8 +49,28 @@ static inline double wr_luck_normal(struct wr_luck *luck)
     unsigned layer = (unsigned)(bits % WR_ZIGGURAT_LAYERS);
     double x = (double)((int64_t)bits >> 10) * 0x1p-53 * luck->ziggurat->edge[layer];
 
-    return fabs(x) < luck->ziggurat->edge[layer + 1] ? x : wr_luck_beside_layer(luck, layer, x);
+    if (fabs(x) < luck->ziggurat->edge[layer + 1]) return x;
+    struct wr_luck left = *luck; /* so that a caller's own may stay in registers */
+    x = wr_luck_beside_layer(&left, layer, x);
+    *luck = left;
+    return x;
 }
 
-/* Standard normal given that it lies above `low`: exact, also far out in the tail. */
-double wr_luck_normal_above(struct wr_luck *luck, double low);
+double wr_luck_normal_beyond(struct wr_luck *luck, double low); /* for low > 1 */
+
+/* Standard normal given that it lies above `low`: exact, also far out in the tail. From one sd up the tail's method
+ * accepts two times in three or more; below that plain rejection is as fast. */
+static inline double wr_luck_normal_above(struct wr_luck *luck, double low)
+{
+    double x;
+
+    if (low > 1.0) {
+        struct wr_luck left = *luck;
+        x = wr_luck_normal_beyond(&left, low);
+        *luck = left;
+        return x;
+    }
+    do x = low >= 0.0 ? fabs(wr_luck_normal(luck)) : wr_luck_normal(luck);
+    while (x <= low);
+    return x;
+}

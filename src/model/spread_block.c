@@ -114,15 +114,20 @@ static void draw_skew_parts(struct wr_chain *chain, const struct wr_cells *cells
 {
     double rho = chain->rho, sd = sqrt(1.0 - rho * rho), unit = wr_skew_unit(rho);
 
+    struct wr_luck luck = chain->luck; /* in registers, as the sums are */
+
     for (size_t k = 0; k < cells->n_task; k++) {
-        double per_scale = unit / chain->sigma[k];
-        chain->skew_cross[k] = 0.0;
-        for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++) {
-            double mean = rho * (chain->res[i] * per_scale + rho * WR_SKEW_C0);
-            chain->shift[i] = mean + sd * wr_luck_normal_above(&chain->luck, -mean / sd) - WR_SKEW_C0;
-            chain->skew_cross[k] += chain->res[i] * chain->shift[i];
+        double per_scale = unit / chain->sigma[k], cross = 0.0;
+        const double *res = chain->res;
+        double *shift = chain->shift;
+        for (size_t i = cells->first[k], end = cells->first[k + 1]; i < end; i++) {
+            double mean = rho * (res[i] * per_scale + rho * WR_SKEW_C0);
+            shift[i] = mean + sd * wr_luck_normal_above(&luck, -mean / sd) - WR_SKEW_C0;
+            cross += res[i] * shift[i];
         }
+        chain->skew_cross[k] = cross;
     }
+    chain->luck = luck;
 }
 
 /* From |h| - C0 to minutes' logs, and the precision of what is left. */
@@ -366,11 +371,13 @@ static void move_hyper(struct wr_chain *chain, const struct wr_cells *cells)
 static void take_residuals(struct wr_chain *chain, const struct wr_cells *cells)
 {
     for (size_t k = 0; k < cells->n_task; k++) {
-        chain->sse[k] = 0.0;
-        for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++) {
-            chain->res[i] = chain->y[i] - chain->mu[k] - chain->f[i];
-            chain->sse[k] += square(chain->res[i]);
+        double mu = chain->mu[k], sum = 0.0, *res = chain->res;
+        const double *y = chain->y, *f = chain->f;
+        for (size_t i = cells->first[k], end = cells->first[k + 1]; i < end; i++) {
+            res[i] = y[i] - mu - f[i];
+            sum += square(res[i]);
         }
+        chain->sse[k] = sum;
     }
 }
 
