@@ -87,15 +87,25 @@ static void recode(struct wr_text *text)
     else if (text->n >= 4 && !b[0] && b[1] && !b[2] && b[3]) recode_utf16(text, 0, true);
 }
 
-/* Lines that end in a carriage return alone; where there is a line feed anywhere, carriage returns are not line ends.
- */
+/* Lines that end in a carriage return alone, all of them or those of a part that was pasted in. Beside line feeds one
+ * within quotes is text, and one or more before a line feed belong to it. */
 static void mend_line_ends(struct wr_text *text)
 {
-    if (memchr(text->bytes, '\n', text->n)) return;
-    for (char *at = text->bytes; (at = memchr(at, '\r', (size_t)(text->bytes + text->n - at)));) {
-        (void)wr_text_sha256(text); /* of the bytes as they were */
-        *at = '\n';
-        text->had_cr_ends = true;
+    const char *end = text->bytes + text->n, *looked = text->bytes;
+    bool has_feeds = memchr(text->bytes, '\n', text->n), quoted = false;
+
+    for (char *at = text->bytes; (at = memchr(at, '\r', (size_t)(end - at)));) {
+        char *last = at;
+        while (last < end && *last == '\r') last++;
+        if (last == end || *last != '\n') {
+            for (; has_feeds && looked < at; looked++) quoted ^= *looked == '"';
+            if (!quoted) {
+                (void)wr_text_sha256(text); /* of the bytes as they were */
+                memset(at, '\n', (size_t)(last - at));
+                text->had_cr_ends = true;
+            }
+        }
+        at = last;
     }
 }
 

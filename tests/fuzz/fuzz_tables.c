@@ -117,7 +117,11 @@ static void try_text(const char *bytes, size_t n)
 
     wr_text_take(&text, bytes, n);
     HOLDS(text.bytes[text.n] == '\0' && text.n <= n / 2 * 3 + 4);
-    HOLDS(!text.had_cr_ends || !memchr(text.bytes, '\r', text.n));
+    bool quoted = false;
+    for (size_t i = 0; i < text.n; i++) {
+        quoted ^= text.bytes[i] == '"';
+        HOLDS(text.bytes[i] != '\r' || quoted || text.bytes[i + 1] == '\r' || text.bytes[i + 1] == '\n');
+    }
     wr_text_release(&text);
 }
 

@@ -76,7 +76,11 @@ END_TEST
 START_TEST(carriage_returns_as_line_ends)
 {
     expect("a,b\r1,2\r", 8, "a,b\n1,2\n", false, true);
-    expect("a\r\nb\rc\n", 7, "a\r\nb\rc\n", false, false);
+    expect("a\rb\n", 4, "a\nb\n", false, true); /* a line feed that an editor added at the end */
+    expect("a\r\nb\rc\n", 7, "a\r\nb\nc\n", false, true);
+    expect("a\r\r\nb\n", 6, "a\r\r\nb\n", false, false);
+    expect("\"a\rb\"\r\nc\n", 9, "\"a\rb\"\r\nc\n", false, false);
+    expect("\"a\rb\"\rc\n", 8, "\"a\rb\"\nc\n", false, true);
     expect("", 0, "", false, false);
 }
 END_TEST
