@@ -166,6 +166,19 @@ static int64_t day_of(const struct log_run_state *run)
     return run->day != NO_DAY ? run->day : run->stamp_day;
 }
 
+/* A run may pass midnight, and a zone may move it by a day: more is a slip in one of the two. */
+static void ask_if_days_differ(const struct log_run_state *run, const char *id, struct wr_findings *findings)
+{
+    char dated[16], timed[16];
+
+    if (run->day == NO_DAY || run->stamp_day == NO_DAY || llabs(run->day - run->stamp_day) <= 1) return;
+    wr_date_text(run->day, dated);
+    wr_date_text(run->stamp_day, timed);
+    wr_findings_add(findings, WR_WARNING, "date-not-times", NULL, 0, 0,
+                    "run '%.60s' has the date %s and times of %s: a slip in one of the two? the date counts", id, dated,
+                    timed);
+}
+
 /* [n_run] run numbers in their order in time, or as they appeared. */
 static uint32_t *order_runs(struct wr_run_log *log, const struct log_pieces *pieces, struct wr_findings *findings)
 {
@@ -175,6 +188,7 @@ static uint32_t *order_runs(struct wr_run_log *log, const struct log_pieces *pie
 
     for (size_t r = 0; r < n; r++) {
         const struct log_run_state *run = &pieces->run[r];
+        ask_if_days_differ(run, pieces->runs.name[r].text, findings);
         dated[r] = (struct dated){day_of(run), time_of_day(run), (uint32_t)r};
         n_dated += day_of(run) != NO_DAY;
     }

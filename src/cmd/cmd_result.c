@@ -62,6 +62,6 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
         status = wr_emit_with_caution(settings, &context, &notes, &text, err);
     }
     if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY))
-        *verdict = study.ready.n_not_met + study.ready.n_not_enough > 0;
+        *verdict = study.ready.n_not_met + study.ready.n_not_enough > 0 || study.ready.n_met == 0;
     return status;
 }

@@ -25,7 +25,7 @@ static bool makes_doubtful(const char *code)
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement", "report-too-old",
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed",
         "skipped-but-timed", "planned-unlogged", "date-far",
-        "date-order",      "people-untold"};
+        "date-order",      "people-untold", "date-not-times"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;

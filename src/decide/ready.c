@@ -220,7 +220,7 @@ static void judge_unlogged(struct wr_criterion_result *c, const struct wr_timing
         return;
     }
     c->found = wr_known(lost / all);
-    c->evidence = c->found.value < c->threshold ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
+    c->evidence = c->found.value < c->threshold || !(lost > 0) ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
 }
 
 static void judge_record(struct wr_criterion_result *c, const struct wr_backtest *b)

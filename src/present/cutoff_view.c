@@ -515,12 +515,14 @@ static void add_lack(const struct wr_cutoff_result *result, size_t limit, struct
                 result->plan->task[begin ? l->from : l->to].title, begin ? "began" : "ended");
 }
 
-static void add_fact(const struct wr_now_fact *fact, struct wr_str *out)
+static void add_fact(const struct wr_now_fact *fact, double limit_min, struct wr_str *out)
 {
+    bool hides_gap = !(wr_moment_gap_min(limit_min, fact->took_min) > 0);
+
     if (fact->kind == WR_FACT_PASSED) wr_str_add(out, "is passed, with work still open: over it.");
     else
         wr_str_addf(out, "took %s%s: %s.", fact->at_most ? "at most " : "", wr_moment(fact->took_min, WR_ROOM),
-                    fact->over ? "over it" : "kept");
+                    !fact->over ? "kept" : hides_gap ? "over it, by less than is shown" : "over it");
 }
 
 static void add_odds(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
@@ -554,7 +556,7 @@ static void add_limit_sentence(const struct wr_cutoff_result *result, size_t lim
     wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_moment(list->limit.limit.minutes, WR_ROOM),
                 wr_of_100(list->limit.confidence, WR_ROOM));
     const struct wr_now_fact fact = fact_of(result, limit);
-    if (fact.kind != WR_FACT_NONE) add_fact(&fact, line);
+    if (fact.kind != WR_FACT_NONE) add_fact(&fact, list->limit.limit.minutes, line);
     else if (lacks(result, limit)) add_lack(result, limit, line);
     else add_odds(result, limit, line);
     if (list->limit.limit.is_clock) wr_str_add_char(line, ' ');

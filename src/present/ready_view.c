@@ -42,6 +42,11 @@ void wr_ready_sentence(const struct wr_ready *ready, struct wr_str *out)
 {
     size_t n = ready->n_met + ready->n_not_met + ready->n_not_enough;
 
+    if (n == 0) {
+        wr_str_add(out, "No criterion is asked, so nothing was judged.");
+        wr_ready_own_criteria(ready, out);
+        return;
+    }
     wr_str_addf(out, "%zu of %zu criteri%s met, %zu not met", ready->n_met, n, n == 1 ? "on" : "a", ready->n_not_met);
     if (ready->n_not_enough > 0) wr_str_addf(out, ", for %zu there is not enough evidence", ready->n_not_enough);
     wr_str_add(out, ". This is what the evidence is; whether it is enough is for the review to say.");
@@ -86,16 +91,20 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
                     100 * threshold);
         break;
     case WR_CRIT_PLANNED:
-        wr_str_addf(out, "fewer than %s of the planned times missed more often than kept",
-                    wr_percent(threshold, WR_ROOM));
+        if (threshold > 0)
+            wr_str_addf(out, "fewer than %s of the planned times missed more often than kept",
+                        wr_percent(threshold, WR_ROOM));
+        else wr_str_add(out, "none of the planned times missed more often than kept");
         break;
     case WR_CRIT_PLANNED_PATH:
         wr_str_addf(out, "no planned time likely to be missed lies on the longest path more than %s of the time",
                     wr_percent(threshold, WR_ROOM));
         break;
     case WR_CRIT_UNLOGGED:
-        wr_str_addf(out, "holds, lead-ins and gaps below %s of the tasks' time with them",
-                    wr_percent(threshold, WR_ROOM));
+        if (threshold > 0)
+            wr_str_addf(out, "holds, lead-ins and gaps below %s of the tasks' time with them",
+                        wr_percent(threshold, WR_ROOM));
+        else wr_str_add(out, "no holds, lead-ins or gaps");
         break;
     case WR_CRIT_RECORD:
         wr_str_addf(

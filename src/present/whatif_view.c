@@ -453,7 +453,7 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
             wr_json_text(&j, limit, "limit", result->limit_name[l]);
             wr_json_number(&j, limit, "probability_over", row->limit[l].prob_over);
             wr_json_number(&j, limit, "gain", row->limit[l].gain.mean);
-            wr_json_pair(&j, limit, "interval", row->limit[l].gain.lo, row->limit[l].gain.hi);
+            wr_json_pair(&j, limit, "gain_interval", row->limit[l].gain.lo, row->limit[l].gain.hi);
             wr_json_number(&j, limit, "mc_error", row->limit[l].gain.se);
         }
     }

@@ -16,7 +16,7 @@ struct wr_alternative_parts {
     struct wr_network net;
     struct wr_durations durations;
     bool has_durations;
-    unsigned char *drop;
+    unsigned char *drop, *changed;
     double *scale;
     struct wr_sim_limit *limit;
     struct wr_str name;
@@ -89,6 +89,13 @@ static const char *kind_at(const void *plan, size_t i)
     return ((const struct wr_plan *)plan)->task[i].kind;
 }
 
+/* One by its name. */
+static void note_changed(struct wr_alternative_parts *p, const struct wr_plan *plan, size_t task)
+{
+    if (!p->changed) p->changed = WR_NEW_ARRAY(unsigned char, plan->n_task);
+    p->changed[task] = 1;
+}
+
 static enum wr_status scale_task(struct wr_alternative_parts *p, const struct wr_plan *plan, size_t task,
                                  double factor, struct wr_error *err)
 {
@@ -142,6 +149,7 @@ static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr
             status = scale_kind(p, plan, item + 5, factor, err);
         } else {
             status = find_task(plan, item, "scale", &task, err);
+            if (!status) note_changed(p, plan, task);
             if (!status) status = scale_task(p, plan, task, factor, err);
         }
         if (status) return status;
@@ -206,6 +214,7 @@ static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_
     size_t lost = wr_way_in_lost(&p->plan, task, lanes);
     if (lost != SIZE_MAX) return without_way_in(&p->plan, lost, "swap", err);
     row->lanes = lanes;
+    note_changed(p, &p->plan, task);
     return WR_OK;
 }
 
@@ -306,6 +315,20 @@ static enum wr_status no_drop_time(const struct wr_plan *plan, const struct wr_s
     return WR_OK;
 }
 
+/* What is left out cannot be done by others, or in less time; a kind of work may well be done faster without it. */
+static enum wr_status change_what_is_left(const struct wr_alternative_parts *p, const struct wr_study *a,
+                                          struct wr_error *err)
+{
+    const struct wr_plan *plan = plan_of(p, a);
+
+    for (size_t k = 0; p->drop && p->changed && k < plan->n_task; k++)
+        if (p->drop[k] && p->changed[k])
+            return wr_fail(err, WR_E_USAGE,
+                           "--%s: task '%.60s' is left out and changed: leave one of the two changes out", p->name.text,
+                           plan->task[k].id);
+    return WR_OK;
+}
+
 /* A clock without its end would look kept, and go on. */
 static enum wr_status keep_clocks(const struct wr_alternative_parts *p, const struct wr_study *a, struct wr_error *err)
 {
@@ -344,6 +367,7 @@ static enum wr_status build(struct wr_alternative_parts *p, struct wr_variant *v
 {
     enum wr_status status = translate_limits(p, a, err);
 
+    if (!status) status = change_what_is_left(p, a, err);
     if (!status) status = keep_clocks(p, a, err);
     if (!status && p->has_plan) {
         status = wr_network_build(&p->net, &p->plan, err);
@@ -395,7 +419,7 @@ void wr_alternatives_release(struct wr_alternatives *alt)
         } else {
             wr_free(p->task);
         }
-        WR_FREE(p->drop, p->scale, p->limit);
+        WR_FREE(p->drop, p->changed, p->scale, p->limit);
         wr_str_release(&p->name);
     }
     WR_FREE(alt->variant, alt->parts, alt->name);

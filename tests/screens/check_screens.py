@@ -51,7 +51,7 @@ def csv_rows(command, j):
         return [t for l in j["limits"] for t in l["tasks"]]
     if command == "whatif" and j["base"]["limits"]:
         ends = [j["base"]["interval"] or (None, None)] + [(None, None)] * len(j["base"]["limits"])  # of the first limit alone
-        return [{**a, **a["limits"][i], "gain_lo": a["limits"][i]["interval"][0], "gain_hi": a["limits"][i]["interval"][1],
+        return [{**a, **a["limits"][i], "gain_lo": a["limits"][i]["gain_interval"][0], "gain_hi": a["limits"][i]["gain_interval"][1],
                  "gain_se": a["limits"][i]["mc_error"], "base_probability_over": base["probability_over"],
                  "base_probability_over_lo": ends[i][0], "base_probability_over_hi": ends[i][1]}
                 for i, base in enumerate(j["base"]["limits"]) for a in j["alternatives"]]
@@ -92,7 +92,7 @@ def check_search(name, s):
         over = []
         for i, limit in enumerate(a["limits"]):
             sign = -1 if limit["gain"] < 0 else 1
-            ends = sorted(100 * sign * x for x in limit["interval"])
+            ends = sorted(100 * sign * x for x in limit["gain_interval"])
             gain = f"{'more' if sign < 0 else 'fewer'} by {change(100 * sign * limit['gain'])} ({change(ends[0])} to {change(ends[1])})"
             if abs(limit["gain"]) < 0.0005 and ends[1] - ends[0] < 0.1:
                 gain = "as many as now"
@@ -106,9 +106,9 @@ def check_search(name, s):
 
 def not_helping(limit):
     certain = abs(limit["gain"]) > 2 * limit["mc_error"]
-    if certain and reads_as_some(limit["interval"][0]):
+    if certain and reads_as_some(limit["gain_interval"][0]):
         return ""
-    return ", shown to make it worse" if certain and reads_as_some(-limit["interval"][1]) else ", not shown to lower the risk"
+    return ", shown to make it worse" if certain and reads_as_some(-limit["gain_interval"][1]) else ", not shown to lower the risk"
 
 
 # ---- words ----

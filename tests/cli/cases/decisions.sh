@@ -214,6 +214,11 @@ for words in "All was done at 6:35 (forecast before the day: half by 5:5" "excur
   "power, 1:55, wanted inside in 90 of 100: took 2:11: over it." "limits: excursion, gone over; EV2 breathing supply, kept; bay A without power, gone over."; do
   grep -qF "$words" line || fail "not said of a day that is done: $words"
 done
+# over by less than is shown: said, where the figures are the same
+expect 0 "$WETRUN" cutoff --trials 4000 --now "$(sed 's/IN@.*/IN@6:13-6:30:01/' whole)" "$TOP/datasets/petrel-7"; tr '\n' ' ' <out | tr -s ' ' >line
+grep -qF "took 6:30: over it, by less than is shown." line || fail "over by a second"
+expect 0 "$WETRUN" cutoff --trials 4000 --now "$(sed 's/IN@.*/IN@6:13-6:30/' whole)" "$TOP/datasets/petrel-7"; tr '\n' ' ' <out | tr -s ' ' >line
+grep -qF "took 6:30: kept." line || fail "kept to the second"
 for words in "as likely as not" "guess" "of 100 go over" "best estimates"; do not_in line "$words"; done
 expect 0 "$WETRUN" cutoff --trials 4000 --now "SHADE@4:15" --at HINGE --at IN "$TOP/datasets/petrel-7"; not_in out "every task"
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "SHADE@4:05" --at IN "$TOP/datasets/petrel-7"
@@ -317,6 +322,24 @@ expect 0 "$WETRUN" ready --trials 4000 --format json campaign
 json "not any(c['criterion'] == 'planned-path' for c in d['criteria'])"
 expect 0 "$WETRUN" ready --trials 4000 campaign; tr '\n' ' ' < out > one-line
 grep -q "Left out by criteria.csv: going over any other limit, planned times on the longest path. Asked otherwise than usual: going over the first limit 0.5 (usual: 0.95), planned times missed 1 (usual: 0.1)." one-line || fail "whose criteria these are"
+# nothing asked is nothing judged
+sed 's/$/,off/; 1s/off/threshold/' > campaign/criteria.csv <<'C'
+criterion
+complete-runs
+task-done
+last-complete
+overrun
+other-limits
+planned-missed
+planned-path
+unlogged
+record
+kept
+C
+expect 1 "$WETRUN" ready --trials 4000 campaign; in_out "No criterion is asked, so nothing was judged."
+printf 'criterion,threshold\nplanned-missed,0\n' > campaign/criteria.csv
+expect 1 "$WETRUN" ready --trials 4000 campaign; in_out "none of the planned times missed more often than kept"
+rm campaign/criteria.csv
 # a run effect that was given moves the answer: said first, and so is every option by which another model is fitted
 expect 0 "$WETRUN" forecast --trials 4000 --run-effect 0.005 campaign; in_out "Doubtful, for it rests on this: the run effect was given"
 in_out "Not the usual model: --run-effect 0.005."

@@ -130,6 +130,8 @@ refused("task 'CABLE' has a drop time, and the limit 'cable bare' ends with it: 
         **{"sketch.csv": DROPPABLE})
 refused("without 'CABLE' it cannot be kept: take the row out", "whatif --search", 3, limits_csv=CLOCK, **{"moves.csv": ["move,task", "drop,CABLE"]})
 refused("can be taken out of the plan (--plan FILE)", "cutoff --reports day.csv", 3, **{"day.csv": ["task,start,end,outcome", "OUT,0:00,0:20,skipped"]})
+for change in ("--drop CABLE --also --swap CABLE=EV1", "--swap CABLE=EV1 --also --drop CABLE", "--drop CABLE --also --scale CABLE=0.8"):
+    refused("leave one of the two changes out", "whatif " + change)
 refused("write --drop TASK", "whatif")
 refused("write exchange", "whatif --search --allow luck")
 refused("moves.csv", "whatif --search")

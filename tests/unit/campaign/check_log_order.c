@@ -197,6 +197,22 @@ START_TEST(dates_that_do_not_fit)
 }
 END_TEST
 
+/* The column says March, the times say February: a gap before the day, and the order, hang on it. */
+START_TEST(a_date_that_its_times_contradict)
+{
+    struct outcome o;
+
+    read_good(&o, "run,date,task,start,end\na,2031-03-03,T,2031-02-03 09:05,2031-02-03 09:30\n"
+                  "b,2031-03-10,T,2031-03-10 09:05,2031-03-10 09:30\n"
+                  "c,2031-03-11,T,2031-03-12 00:05,2031-03-12 00:30\n"); /* past midnight */
+    ck_assert_uint_eq(outcome_count(&o, "date-not-times"), 1);
+    ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "date-not-times")->message,
+                                 "run 'a' has the date 2031-03-03 and times of 2031-02-03"));
+    ck_assert_uint_eq(o.findings.n_finding, 1);
+    outcome_release(&o);
+}
+END_TEST
+
 START_TEST(attributes_belong_to_the_run)
 {
     struct outcome o;
@@ -229,6 +245,7 @@ Suite *suite_log_order(void)
     tcase_add_test(t, skipped_times_do_not_count);
     tcase_add_test(t, runs_are_ordered_by_date);
     tcase_add_test(t, dates_that_do_not_fit);
+    tcase_add_test(t, a_date_that_its_times_contradict);
     tcase_add_test(t, attributes_belong_to_the_run);
     suite_add_tcase(s, t);
     return s;

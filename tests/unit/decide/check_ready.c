@@ -381,6 +381,14 @@ START_TEST(unlogged)
     v.timing.run[1].n_lost = 2; /* holes of the log are counted beside it, wherever they are */
     ck_assert_uint_eq(judge(&v).result[WR_CRIT_UNLOGGED].n, 2);
     v.timing.run[1].n_lost = 0;
+    for (size_t k = 0; k < TASKS; k++) { /* "below 0 %" asks for none */
+        made_cell(&v.timing, k, 0)->hold_min = made_cell(&v.timing, k, 0)->lead_in_min = 0;
+        made_cell(&v.timing, k, 0)->gap_min = 0;
+    }
+    v.criteria.threshold[WR_CRIT_UNLOGGED] = 0;
+    says(&v, WR_CRIT_UNLOGGED, WR_EVIDENCE_MET);
+    made_cell(&v.timing, 0, 0)->hold_min = 0.1;
+    says(&v, WR_CRIT_UNLOGGED, WR_EVIDENCE_NOT_MET);
     v.timing.run[0].complete = false;
     ck_assert(!says(&v, WR_CRIT_UNLOGGED, WR_EVIDENCE_NOT_ENOUGH).result[WR_CRIT_UNLOGGED].found.known);
     made_timing_release(&v.timing);
