@@ -7,7 +7,8 @@
 /* memcmp would be a call, and names are short: two pieces that may overlap are compared. */
 static inline bool same_bytes(const char *a, const char *b, size_t n)
 {
-    if (n > 16) return memcmp(a, b, n) == 0;
+    for (; n > 16; a += 8, b += 8, n -= 8)
+        if (memcmp(a, b, 8) != 0) return false;
     if (n >= 8) return memcmp(a, b, 8) == 0 && memcmp(a + n - 8, b + n - 8, 8) == 0;
     if (n >= 4) return memcmp(a, b, 4) == 0 && memcmp(a + n - 4, b + n - 4, 4) == 0;
     if (n >= 2) return memcmp(a, b, 2) == 0 && a[n - 1] == b[n - 1];
@@ -101,21 +102,33 @@ static uint32_t move_on(struct wr_names *names, uint32_t index, uint32_t *last)
     return *last = index;
 }
 
+/* What is seldom needed stands apart, so that a good guess saves and restores no registers. */
+__attribute__((noinline)) static uint32_t add_other(struct wr_names *names, struct wr_arena *arena, const char *text,
+                                                    size_t len, uint32_t *last)
+{
+    return move_on(names, wr_names_add(names, arena, text, len), last);
+}
+
 uint32_t wr_names_add_next(struct wr_names *names, struct wr_arena *arena, const char *text, size_t len, uint32_t *last)
 {
     uint32_t index = guess(names, text, len, *last);
 
-    if (index != WR_NO_NAME) return *last = index;
-    return move_on(names, wr_names_add(names, arena, text, len), last);
+    return index != WR_NO_NAME ? (*last = index) : add_other(names, arena, text, len, last);
+}
+
+__attribute__((noinline)) static uint32_t find_other(struct wr_names *names, const char *text, size_t len,
+                                                     uint32_t *last)
+{
+    uint32_t index = wr_names_find(names, text, len);
+
+    return index == WR_NO_NAME ? index : move_on(names, index, last);
 }
 
 uint32_t wr_names_find_next(struct wr_names *names, const char *text, size_t len, uint32_t *last)
 {
     uint32_t index = guess(names, text, len, *last);
 
-    if (index != WR_NO_NAME) return *last = index;
-    index = wr_names_find(names, text, len);
-    return index == WR_NO_NAME ? index : move_on(names, index, last);
+    return index != WR_NO_NAME ? (*last = index) : find_other(names, text, len, last);
 }
 
 void wr_names_release(struct wr_names *names)

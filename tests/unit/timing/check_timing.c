@@ -129,6 +129,31 @@ START_TEST(lines_of_two_logs_are_told_apart)
 }
 END_TEST
 
+/* C and D are EV2's, and in the second of three runs D begins an hour early; A, of the run before, is skipped. */
+START_TEST(two_places_at_once_in_one_run_of_three)
+{
+    struct bench b = {0};
+
+    five_tasks(&b);
+    b.log.has_crew = true;
+    made_log_run(&b.log, "R2");
+    made_log_run(&b.log, "R3");
+    for (size_t r = 0; r < 3; r++) {
+        if (r == 0) made_log_skip(&b.log, r, "A");
+        else made_log_step(&b.log, r, "A", 0, 10)->crew = "EV1+EV2";
+        made_log_step(&b.log, r, "B", 10, 20)->crew = "EV1";
+        made_log_step(&b.log, r, "C", 10, 70)->crew = "EV2";
+        made_log_step(&b.log, r, "D", r == 1 ? 20 : 80, r == 1 ? 50 : 110)->crew = "EV2";
+        made_log_step(&b.log, r, "E", 110, 120)->crew = "EV1+EV2";
+    }
+    measure(&b);
+    const struct wr_finding *f = the_finding(&b, "two-places");
+    ck_assert_str_eq(f->message,
+                     "run 'R2': EV2 would be at 'C' and 'D' at once for 30.0 min: a slip in one of their times?");
+    clear_away(&b);
+}
+END_TEST
+
 START_TEST(left_out_work_has_ended_when_it_could_have_begun)
 {
     struct bench b = {0};
@@ -682,6 +707,7 @@ Suite *suite_timing(void)
 
     tcase_add_test(t, lead_ins_gaps_and_holds);
     tcase_add_test(t, lines_of_two_logs_are_told_apart);
+    tcase_add_test(t, two_places_at_once_in_one_run_of_three);
     tcase_add_test(t, left_out_work_has_ended_when_it_could_have_begun);
     tcase_add_test(t, states_of_tasks_with_several_steps);
     tcase_add_test(t, beginning_early_is_a_contradiction);
