@@ -108,9 +108,11 @@ static void allocate_cells(struct wr_cells *cells)
     cells->log_min = wr_arena_alloc(&cells->memory, cells->n_cell, sizeof(double));
     cells->stopped = wr_arena_alloc(&cells->memory, cells->n_stopped, sizeof(size_t));
     cells->stopped_task = wr_arena_alloc(&cells->memory, cells->n_stopped, sizeof(size_t));
-    cells->design = wr_arena_alloc(&cells->memory, cells->n_cell * D, sizeof(double));
-    cells->design_sum = wr_arena_alloc(&cells->memory, cells->n_task * D, sizeof(double));
+    cells->wide = wr_wide(D);
+    cells->design = wr_arena_alloc(&cells->memory, cells->n_cell * cells->wide, sizeof(double));
+    cells->design_sum = wr_arena_alloc(&cells->memory, cells->n_task * cells->wide, sizeof(double));
     cells->design_gram = wr_arena_alloc(&cells->memory, cells->n_task * wr_packed(D), sizeof(double));
+    cells->design_outer = wr_arena_alloc(&cells->memory, cells->n_task * wr_packed(D), sizeof(double));
 }
 
 static bool same_tasks(const struct wr_model_data *data, size_t a, size_t b)
@@ -144,7 +146,7 @@ static void find_alike(struct wr_cells *cells, const struct wr_model_data *data)
 static void add_cell(struct wr_cells *cells, const struct wr_model_data *data, size_t task, size_t run, size_t cell)
 {
     size_t D = cells->n_effect, learning = D - cells->n_person, from = task * data->n_run + run;
-    double *x = cells->design + cell * D, *sum = cells->design_sum + task * D;
+    double *x = cells->design + cell * cells->wide, *sum = cells->design_sum + task * cells->wide;
     double *gram = cells->design_gram + task * wr_packed(D);
 
     cells->log_min[cell] = data->log_min[from];
@@ -156,7 +158,18 @@ static void add_cell(struct wr_cells *cells, const struct wr_model_data *data, s
     }
 }
 
-void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, const struct wr_priors *priors)
+static void take_outer(struct wr_cells *cells)
+{
+    for (size_t k = 0; k < cells->n_task; k++) {
+        const double *sum = cells->design_sum + k * cells->wide;
+        double *outer = cells->design_outer + k * wr_packed(cells->n_effect);
+        for (size_t d = 0; d < cells->n_effect; d++)
+            for (size_t c = 0; c <= d; c++) *outer++ = sum[d] * sum[c];
+    }
+}
+
+void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, const struct wr_priors *priors,
+                   const struct wr_log_phi *phi)
 {
     size_t cell = 0, stopped = 0, *number = WR_NEW_ARRAY(size_t, data->n_run);
 
@@ -185,7 +198,8 @@ void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, con
     cells->first[data->n_task] = cell;
     take_lengths(cells, data->log_planned != NULL);
     wr_free(number);
-    wr_log_phi_build(&cells->phi);
+    take_outer(cells);
+    cells->phi = phi;
     wr_ziggurat_build(&cells->ziggurat);
     cells->block = wr_grid_block_best();
 }
@@ -215,11 +229,12 @@ void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_
                  {&chain->own, S},
                  {&chain->off, R},
                  {&chain->lambda, R},
-                 {&chain->cross, R * D},
+                 {&chain->cross, R * cells->wide},
+                 {&chain->less, S * cells->wide},
+                 {&chain->pull_u, cells->wide},
                  {&chain->rotated, S * D},
                  {&chain->mean_cross, S * D},
                  {&chain->u, D},
-                 {&chain->shared_s, D},
                  {&chain->row, (R + 1) * len},
                  {&at->folded, len * WR_GRID_WIDE},
                  {&at->prior, D * WR_GRID_WIDE},
@@ -301,7 +316,7 @@ static void guess_run(struct wr_chain *chain, const struct wr_cells *cells, size
         for (size_t i = cells->first[k]; i < cells->first[k + 1]; i++) {
             if (cells->run[i] != r) continue;
             double w = 1.0 / (chain->sigma[k] * chain->sigma[k]), rest = cells->log_min[i] - chain->mu[k];
-            for (size_t d = 0; d < cells->n_effect; d++) rest -= cells->design[i * cells->n_effect + d] * chain->u[d];
+            rest -= wr_cell_effects(cells, i, chain->u);
             precision += w;
             pull += w * rest;
         }
@@ -335,10 +350,8 @@ void wr_chain_start_at(struct wr_chain *chain, const struct wr_cells *cells, con
     for (size_t r = 0; r < cells->n_run; r++)
         if (cells->data_run[r] < start->n_run) chain->b[r] = start->b[cells->data_run[r] * n + at];
         else guess_run(chain, cells, r);
-    for (size_t i = 0; i < cells->n_cell; i++) {
-        chain->f[i] = chain->b[cells->run[i]];
-        for (size_t d = 0; d < D; d++) chain->f[i] += cells->design[i * D + d] * chain->u[d];
-    }
+    for (size_t i = 0; i < cells->n_cell; i++)
+        chain->f[i] = chain->b[cells->run[i]] + wr_cell_effects(cells, i, chain->u);
     impute_stopped(chain, cells);
 }
 

@@ -37,9 +37,11 @@ struct wr_cells {
     double *log_min;     /* [n_cell]; of stopped cells the lower bound */
     size_t *stopped;     /* [n_stopped] cells */
     size_t *stopped_task;
-    double *design;      /* [cell * n_effect + effect] */
-    double *design_sum;  /* [task * n_effect + effect] over the task's cells */
+    size_t wide;         /* wr_wide(n_effect) */
+    double *design;      /* [cell * wide + effect] */
+    double *design_sum;  /* [task * wide + effect] over the task's cells */
     double *design_gram; /* [task * packed + lower triangle] sum of design design' over the task's cells */
+    double *design_outer; /* the same of design_sum design_sum' */
     double *plan_dev;    /* [n_task] log planned less its mean; 0 without plan */
     double plan_mean, plan_ss;
     double *length_dev;  /* [n_task] log length of the task less its mean */
@@ -47,7 +49,7 @@ struct wr_cells {
     double level_mean, level_sd; /* prior of a */
     struct wr_sd_grid tau, kappa;
     struct wr_priors priors;
-    struct wr_log_phi phi;
+    const struct wr_log_phi *phi; /* borrowed */
     struct wr_ziggurat ziggurat;
     const struct wr_grid_block *block; /* what works the grid points here */
     struct wr_arena memory;
@@ -79,9 +81,9 @@ struct wr_chain {
     double *mean, *mean_var;                               /* [n_task] of the cells' means: see centre_block.c */
     double *sse;    /* [n_task] sum of squared residuals */
     double *skew_cross; /* [n_task] sum of residual times (|h| - C0) */
-    double *cross;  /* [n_run * n_effect] */
+    double *cross;  /* [n_run * wide] */
+    double *less, *pull_u; /* [n_alike * wide], [wide] scratch */
     double *rotated, *mean_cross; /* [n_alike * n_effect] */
-    double *shared_s; /* [n_effect] */
     double *pull_b; /* [n_run] */
     double *weight_b, *mean_pull, *own; /* [n_alike] */
     double *off;    /* [n_run] scratch */
@@ -98,7 +100,8 @@ struct wr_chain {
     struct wr_arena memory;
 };
 
-void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, const struct wr_priors *priors);
+void wr_cells_init(struct wr_cells *cells, const struct wr_model_data *data, const struct wr_priors *priors,
+                   const struct wr_log_phi *phi);
 void wr_cells_release(struct wr_cells *cells);
 
 void wr_chain_init(struct wr_chain *chain, const struct wr_cells *cells, uint64_t seed, size_t number);
@@ -119,6 +122,16 @@ void wr_spread_block(struct wr_chain *chain, const struct wr_cells *cells);  /* 
 bool wr_effects_block(struct wr_chain *chain, const struct wr_cells *cells); /* tau, kappa, gamma, q, b, a, c */
 void wr_centre_block(struct wr_chain *chain, const struct wr_cells *cells);  /* omega, mu */
 void wr_stopped_block(struct wr_chain *chain, const struct wr_cells *cells); /* y of stopped cells */
+
+/* Of learning and people: f less the run effect. */
+static inline double wr_cell_effects(const struct wr_cells *cells, size_t cell, const double *u)
+{
+    const double *x = cells->design + cell * cells->wide;
+    double sum = 0.0;
+
+    for (size_t d = 0; d < cells->n_effect; d++) sum += x[d] * u[d];
+    return sum;
+}
 
 static inline double wr_task_level(const struct wr_chain *chain, const struct wr_cells *cells, size_t task)
 {

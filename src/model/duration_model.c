@@ -56,7 +56,7 @@ void wr_posterior_release(struct wr_posterior *post)
                      post->s0, post->d, post->omega_s, post->a, post->c, post->omega};
 
     for (size_t i = 0; i < sizeof all / sizeof *all; i++) wr_free(all[i]);
-    wr_free(post->check);
+    WR_FREE(post->check, post->log_phi);
     *post = (struct wr_posterior){0};
 }
 
@@ -164,8 +164,9 @@ static enum wr_status sample(struct wr_posterior *post, const struct wr_model_da
     enum wr_status status = check_data(data, err);
     if (status != WR_OK) return status;
     WR_SCOPED struct wr_cells *cells = WR_NEW(struct wr_cells);
-    wr_cells_init(cells, data, priors);
     allocate(post, data, options);
+    if (!start || !start->log_phi) wr_log_phi_build(post->log_phi = WR_NEW(struct wr_log_phi));
+    wr_cells_init(cells, data, priors, post->log_phi ? post->log_phi : start->log_phi);
     struct job job = {post, data, cells, options, start, at, WR_NEW_ARRAY(struct wr_chain, options->n_chain),
                       WR_NEW_ARRAY(unsigned char, options->n_chain)};
     for (size_t c = 0; c < options->n_chain; c++) wr_chain_init(&job.chain[c], cells, options->seed, c);

@@ -81,7 +81,7 @@ static void add_to_plan_line(struct wr_chain *chain, const struct wr_cells *cell
         line->with_c[set] += s * dev;
     }
     for (size_t d = 0; d < cells->n_effect; d++) {
-        double s = left * cells->design_sum[task * cells->n_effect + d];
+        double s = left * cells->design_sum[task * cells->wide + d];
         line->with_a[cells->n_alike + d] += s;
         line->with_c[cells->n_alike + d] += s * dev;
     }
@@ -110,7 +110,8 @@ static void integrate_plan_line(struct wr_chain *chain, const struct wr_cells *c
     for (size_t r = 0; r < cells->n_run; r++) {
         size_t set = cells->alike[r];
         chain->pull_b[r] -= chain->mean_pull[set];
-        for (size_t d = 0; d < D; d++) chain->cross[r * D + d] -= by[set * D + d];
+        for (size_t d = 0; d < D; d++)
+            chain->cross[r * cells->wide + d] -= by[set * D + d] + chain->less[set * cells->wide + d];
     }
 }
 
@@ -132,73 +133,45 @@ static void draw_plan_line(struct wr_chain *chain, const struct wr_cells *cells)
     chain->a = cells->level_mean + (pull_a - line->ac * c) / line->aa + wr_luck_normal(&chain->luck) / sqrt(line->aa);
 }
 
-/* A cell of the run's: into B and l. n_effect is known where this is inlined, so that there is no loop. */
-static inline __attribute__((always_inline)) void add_cell(double *restrict cross, double *restrict l, const double *x,
-                                                           const double *shared_s, double e, double w, size_t n_effect)
-{
-    for (size_t d = 0; d < n_effect; d++) l[d] += e * x[d];
-    for (size_t d = 0; d < n_effect; d++) cross[d] += w * x[d] - shared_s[d];
-}
-
-/* The cells of one task, whose centre was integrated out. shared_s: [n_effect] */
-static inline __attribute__((always_inline)) void add_cells(struct wr_chain *chain, const struct wr_cells *cells,
-                                                            size_t task, double centre, const double *shared_s,
-                                                            size_t n_effect)
-{
-    const double w = chain->w[task], *y = chain->y, *shift = chain->shift;
-    double *pull_b = chain->pull_b, *l = chain->row + wr_packed(n_effect);
-
-    for (size_t i = cells->first[task], end = cells->first[task + 1]; i < end; i++) {
-        size_t r = cells->run[i];
-        double e = w * (y[i] - shift[i] - centre);
-        pull_b[r] += e;
-        add_cell(chain->cross + r * n_effect, l, cells->design + i * n_effect, shared_s, e, w, n_effect);
-    }
-}
-
-/* Learning and two crews of two, or learning alone, are most campaigns. */
-static void add_cells_of(struct wr_chain *chain, const struct wr_cells *cells, size_t task, double centre,
-                         const double *shared_s)
-{
-    switch (cells->n_effect) {
-    case 1: add_cells(chain, cells, task, centre, shared_s, 1); break;
-    case 3: add_cells(chain, cells, task, centre, shared_s, 3); break;
-    case 5: add_cells(chain, cells, task, centre, shared_s, 5); break;
-    default: add_cells(chain, cells, task, centre, shared_s, cells->n_effect); break;
-    }
-}
-
 /* What A has beside its diagonal into chain->normal (lower triangle, by sets), the diagonal into own, g into pull_b, B
  * into cross, V and l into the base row. */
 static void build_normal_equations(struct wr_chain *chain, const struct wr_cells *cells)
 {
-    size_t R = cells->n_run, S = cells->n_alike, D = cells->n_effect, packed = wr_packed(D);
-    double prior = 1.0 / (chain->omega * chain->omega), *V = chain->row;
+    size_t R = cells->n_run, S = cells->n_alike, D = cells->n_effect, packed = wr_packed(D), wide = cells->wide;
+    double prior = 1.0 / (chain->omega * chain->omega), *e = chain->unit_res;
 
     memset(chain->row, 0, (packed + D + 1) * sizeof *chain->row);
     if (S > 0) gsl_matrix_set_zero(chain->normal);
     memset(chain->own, 0, S * sizeof *chain->own);
     memset(chain->pull_b, 0, R * sizeof *chain->pull_b);
-    memset(chain->cross, 0, R * D * sizeof *chain->cross);
+    memset(chain->pull_u, 0, wide * sizeof *chain->pull_u);
+    memset(chain->cross, 0, R * wide * sizeof *chain->cross);
+    memset(chain->less, 0, S * wide * sizeof *chain->less);
     plan_line_start(chain, cells);
     for (size_t k = 0; k < cells->n_task; k++) {
         size_t from = cells->first[k], to = cells->first[k + 1];
-        double w = chain->w[k], total = w * (double)(to - from) + prior, sum = 0.0, shared = w * w / total;
-        const double *s = cells->design_sum + k * D, *gram = cells->design_gram + k * packed;
-        const double *is_in = cells->is_in + k * S;
+        double w = chain->w[k], total = w * (double)(to - from) + prior, sum = 0.0;
+        const struct wr_task_cells task = {.n = to - from, .n_effect = D, .n_alike = S, .run = cells->run + from,
+                                           .design = cells->design + from * wide, .e = e + from,
+                                           .sum = cells->design_sum + k * wide,
+                                           .gram = cells->design_gram + k * packed,
+                                           .outer = cells->design_outer + k * packed, .is_in = cells->is_in + k * S,
+                                           .w = w, .shared = w * w / total};
 
         if (from == to) continue;
-        for (size_t i = from; i < to; i++) sum += chain->y[i] - chain->shift[i];
+        for (size_t i = from; i < to; i++) sum += e[i] = chain->y[i] - chain->shift[i];
         double centre = (w * sum + prior * prior_level(cells, k)) / total;
         double left = w * prior / total;
-        for (size_t d = 0; d < D; d++) chain->shared_s[d] = shared * s[d];
-        add_cells_of(chain, cells, k, centre, chain->shared_s);
-        for (size_t set = 0; set < S; set++) chain->own[set] += w * is_in[set];
-        cells->block->share(chain->normal->data, chain->normal->tda, is_in, shared, S);
-        for (size_t d = 0, at = 0; d < D; d++)
-            for (size_t c = 0; c <= d; c++, at++) V[at] += w * gram[at] - shared * s[d] * s[c];
+        for (size_t i = from; i < to; i++) {
+            e[i] = w * (e[i] - centre);
+            chain->pull_b[cells->run[i]] += e[i];
+        }
+        cells->block->take_task(&task, chain->row, chain->pull_u, chain->cross, chain->less);
+        for (size_t set = 0; set < S; set++) chain->own[set] += w * task.is_in[set];
+        cells->block->share(chain->normal->data, chain->normal->tda, task.is_in, task.shared, S);
         add_to_plan_line(chain, cells, k, left, w * (sum - (double)(to - from) * centre));
     }
+    memcpy(chain->row + packed, chain->pull_u, D * sizeof *chain->row);
     integrate_plan_line(chain, cells);
 }
 
@@ -236,13 +209,13 @@ static void take_set_means(struct wr_chain *chain, const struct wr_cells *cells)
         size_t set = cells->alike[r];
         double per = 1.0 / sqrt(cells->n_in_set[set]);
         chain->mean_pull[set] += per * chain->pull_b[r];
-        for (size_t d = 0; d < D; d++) chain->mean_cross[set * D + d] += per * chain->cross[r * D + d];
+        for (size_t d = 0; d < D; d++) chain->mean_cross[set * D + d] += per * chain->cross[r * cells->wide + d];
     }
     for (size_t r = 0; r < cells->n_run; r++) {
         size_t set = cells->alike[r];
         double per = 1.0 / sqrt(cells->n_in_set[set]);
         chain->pull_b[r] -= per * chain->mean_pull[set];
-        for (size_t d = 0; d < D; d++) chain->cross[r * D + d] -= per * chain->mean_cross[set * D + d];
+        for (size_t d = 0; d < D; d++) chain->cross[r * cells->wide + d] -= per * chain->mean_cross[set * D + d];
     }
 }
 
@@ -255,7 +228,7 @@ static void add_sets_apart(struct wr_chain *chain, const struct wr_cells *cells,
         if (!(cells->n_in_set[set] > 1)) continue;
         double *row = add_row(chain, len, chain->own[set], (size_t)cells->n_in_set[set] - 1);
         for (size_t r = 0; r < cells->n_run; r++)
-            if (cells->alike[r] == set) add_direction(row, chain->cross + r * D, chain->pull_b[r], D);
+            if (cells->alike[r] == set) add_direction(row, chain->cross + r * cells->wide, chain->pull_b[r], D);
     }
 }
 
@@ -299,12 +272,15 @@ static bool factor_effects(struct wr_chain *chain, const struct wr_cells *cells,
 {
     size_t D = cells->n_effect, learning = D - cells->n_person;
     struct wr_grid_work *at = &chain->at;
+    double precision[WR_GRID_WIDE];
 
+    for (size_t l = 0; l < WR_GRID_WIDE; l++) {
+        double sd = kappa[n > 1 ? l : 0];
+        precision[l] = 1.0 / (sd * sd);
+    }
     for (size_t d = 0; d < D; d++)
-        for (size_t l = 0; l < WR_GRID_WIDE; l++) {
-            double sd = kappa[n > 1 ? l : 0];
-            at->prior[d * WR_GRID_WIDE + l] = d < learning ? chain->gamma_precision : 1.0 / (sd * sd);
-        }
+        for (size_t l = 0; l < WR_GRID_WIDE; l++)
+            at->prior[d * WR_GRID_WIDE + l] = d < learning ? chain->gamma_precision : precision[l];
     return cells->block->factor(at, D, learning ? chain->gamma_precision * cells->priors.gamma_mean : 0.0);
 }
 
@@ -378,19 +354,21 @@ static void draw_runs_apart(struct wr_chain *chain, const struct wr_cells *cells
         bool alone = !(cells->n_in_set[set] > 1);
         chain->off[r] = alone ? 0.0
                               : draw_along(chain, cells, chain->own[set], chain->pull_b[r],
-                                           chain->cross + r * cells->n_effect);
+                                           chain->cross + r * cells->wide);
         mean[set] += chain->off[r] / cells->n_in_set[set];
     }
     for (size_t r = 0; r < cells->n_run; r++) chain->off[r] -= mean[cells->alike[r]];
 }
 
+/* n_effect is known where this is inlined, so that there is no loop: learning and two crews of two, or learning alone,
+ * are most campaigns. */
 static inline __attribute__((always_inline)) void take_effects(struct wr_chain *chain, const struct wr_cells *cells,
                                                                size_t n_effect)
 {
     const double *x = cells->design, *u = chain->u, *b = chain->b;
     double *restrict f = chain->f;
 
-    for (size_t i = 0; i < cells->n_cell; i++, x += n_effect) {
+    for (size_t i = 0; i < cells->n_cell; i++, x += cells->wide) {
         double sum = b[cells->run[i]];
         for (size_t d = 0; d < n_effect; d++) sum += x[d] * u[d];
         f[i] = sum;

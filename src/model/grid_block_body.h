@@ -3,6 +3,9 @@
 #include <math.h>
 #include <string.h>
 #include "grid_block.h"
+#ifdef __AVX512F__
+#include <immintrin.h>
+#endif
 
 #define EACH_POINT for (size_t p = 0; p < WR_GRID_WIDE; p++)
 
@@ -99,4 +102,71 @@ static void share(double *matrix, size_t stride, const double *is_in, double sha
     }
 }
 
-const struct wr_grid_block WR_GRID_BLOCK = {WR_GRID_BLOCK_NAME, fold, share, factor};
+static void take_task(const struct wr_task_cells *t, double *gram, double *restrict pull, double *cross, double *less)
+{
+    enum { WIDE = 4 };
+    const size_t n_effect = t->n_effect, wide = wr_wide(n_effect), packed = wr_packed(n_effect);
+    const double w = t->w, shared = t->shared;
+
+    for (size_t i = 0; i < t->n; i++) {
+        const double *restrict x = t->design + i * wide, e = t->e[i];
+        double *restrict row = cross + t->run[i] * wide;
+        for (size_t d = 0; d < wide; d += WIDE)
+            for (size_t j = d; j < d + WIDE; j++) {
+                pull[j] += e * x[j];
+                row[j] += w * x[j];
+            }
+    }
+    for (size_t set = 0; set < t->n_alike; set++) {
+        double *restrict row = less + set * wide;
+        if (t->is_in[set] == 0.0) continue;
+        for (size_t d = 0; d < wide; d += WIDE)
+            for (size_t j = d; j < d + WIDE; j++) row[j] += shared * t->sum[j];
+    }
+    double *restrict to = gram;
+    for (size_t at = 0; at < packed; at++) to[at] += w * t->gram[at] - shared * t->outer[at];
+}
+
+/* coef[at[p]] of every lane */
+static inline void look_up(const double *coef, const int *at, double *value)
+{
+#ifdef __AVX512F__
+    __m256i index = _mm256_loadu_si256((const void *)at);
+    _mm512_storeu_pd(value, _mm512_i32gather_pd(index, coef, sizeof *coef));
+#else
+    EACH_POINT value[p] = coef[at[p]];
+#endif
+}
+
+/* As wr_log_phi where the table has them all. */
+static inline void log_phi_lanes(const struct wr_log_phi *table, const double *restrict x, double factor, double offset,
+                                 double *restrict sum)
+{
+    double at[WR_GRID_WIDE], z[WR_GRID_WIDE], c[WR_LOG_PHI_TERMS][WR_GRID_WIDE];
+    int first[WR_GRID_WIDE];
+
+    EACH_POINT at[p] = (x[p] * factor + offset - WR_LOG_PHI_LOW) * WR_LOG_PHI_PER_UNIT;
+    EACH_POINT first[p] = (int)at[p];
+    EACH_POINT z[p] = at[p] - first[p] - 0.5;
+    EACH_POINT first[p] *= WR_LOG_PHI_TERMS;
+    for (int j = 0; j < WR_LOG_PHI_TERMS; j++) look_up(table->coef[0] + j, first, c[j]);
+    EACH_POINT {
+        const double z2 = z[p] * z[p], high = c[4][p] + c[5][p] * z[p];
+        sum[p] += ((c[0][p] + c[1][p] * z[p]) + (c[2][p] + c[3][p] * z[p]) * z2) + high * (z2 * z2);
+    }
+}
+
+static double log_phi_sum(const struct wr_log_phi *table, const struct wr_numbers *x, double factor, double offset)
+{
+    const double one = x->least * factor + offset, other = x->most * factor + offset;
+    const bool has_all = wr_log_phi_has(one) && wr_log_phi_has(other);
+    double sum[WR_GRID_WIDE] = {0};
+    size_t i = 0;
+
+    for (; has_all && i + WR_GRID_WIDE <= x->n; i += WR_GRID_WIDE)
+        log_phi_lanes(table, x->value + i, factor, offset, sum);
+    for (; i < x->n; i++) sum[i % WR_GRID_WIDE] += wr_log_phi(table, x->value[i] * factor + offset);
+    return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + ((sum[4] + sum[5]) + (sum[6] + sum[7]));
+}
+
+const struct wr_grid_block WR_GRID_BLOCK = {WR_GRID_BLOCK_NAME, fold, share, take_task, log_phi_sum, factor};

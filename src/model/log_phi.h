@@ -3,7 +3,7 @@
  * Error at most 1e-12 of max(1, |log Phi|), held by the tests. Built by the caller once, then only read: no globals. */
 #pragma once
 
-enum { WR_LOG_PHI_LOW = -16, WR_LOG_PHI_HIGH = 8, WR_LOG_PHI_PER_UNIT = 8, WR_LOG_PHI_TERMS = 8,
+enum { WR_LOG_PHI_LOW = -16, WR_LOG_PHI_HIGH = 8, WR_LOG_PHI_PER_UNIT = 16, WR_LOG_PHI_TERMS = 6,
        WR_LOG_PHI_PIECES = (WR_LOG_PHI_HIGH - WR_LOG_PHI_LOW) * WR_LOG_PHI_PER_UNIT };
 
 struct wr_log_phi {
@@ -13,12 +13,20 @@ struct wr_log_phi {
 void wr_log_phi_build(struct wr_log_phi *table);
 double wr_log_phi_exact(double z); /* by GSL: stable in both tails, slow */
 
+/* The table answers. */
+static inline int wr_log_phi_has(double z)
+{
+    double at = (z - WR_LOG_PHI_LOW) * WR_LOG_PHI_PER_UNIT;
+
+    return at >= 0 && at < WR_LOG_PHI_PIECES;
+}
+
 static inline double wr_log_phi(const struct wr_log_phi *table, double z)
 {
     double at = (z - WR_LOG_PHI_LOW) * WR_LOG_PHI_PER_UNIT;
 
-    if (!(at >= 0 && at < WR_LOG_PHI_PIECES)) return wr_log_phi_exact(z);
+    if (!wr_log_phi_has(z)) return wr_log_phi_exact(z);
     int piece = (int)at;
-    const double *c = table->coef[piece], x = at - piece - 0.5, x2 = x * x, x4 = x2 * x2;
-    return ((c[0] + c[1] * x) + (c[2] + c[3] * x) * x2) + ((c[4] + c[5] * x) + (c[6] + c[7] * x) * x2) * x4;
+    const double *c = table->coef[piece], x = at - piece - 0.5, x2 = x * x;
+    return ((c[0] + c[1] * x) + (c[2] + c[3] * x) * x2) + (c[4] + c[5] * x) * (x2 * x2);
 }

@@ -20,8 +20,11 @@ static void add_powers(double power[WR_SUM_TERMS], double t)
 
 void wr_log_phi_sum_take(struct wr_log_phi_sum *sum, const double *u, size_t n, size_t *far)
 {
-    sum->u = u;
-    sum->n = n;
+    sum->u = (struct wr_numbers){n, u, INFINITY, -INFINITY};
+    for (size_t i = 0; i < n; i++) {
+        if (u[i] < sum->u.least) sum->u.least = u[i];
+        if (u[i] > sum->u.most) sum->u.most = u[i];
+    }
     sum->far = far;
     sum->first_bin = WR_SUM_BINS;
     sum->end_bin = sum->n_far = 0;
@@ -57,18 +60,16 @@ static double of_bin(const double power[WR_SUM_TERMS], double log_phi, double z,
     return sum;
 }
 
-double wr_log_phi_sum_at(const struct wr_log_phi_sum *sum, const struct wr_log_phi *table, double slope, double offset)
+double wr_log_phi_sum_at(const struct wr_log_phi_sum *sum, const struct wr_grid_block *block,
+                         const struct wr_log_phi *table, double slope, double offset)
 {
     double all = 0.0;
 
-    if (sum->end_bin == 0 || fabs(slope) > WR_SUM_STEEPEST) {
-        for (size_t i = 0; i < sum->n; i++) all += wr_log_phi(table, sum->u[i] * slope + offset);
-        return all;
-    }
+    if (sum->end_bin == 0 || fabs(slope) > WR_SUM_STEEPEST) return block->log_phi_sum(table, &sum->u, slope, offset);
     for (size_t bin = sum->first_bin; bin < sum->end_bin; bin++) {
         double middle = ((double)bin + 0.5) / WR_SUM_PER_UNIT - WR_SUM_REACH, z = middle * slope + offset;
         if (sum->power[bin][0] > 0) all += of_bin(sum->power[bin], wr_log_phi(table, z), z, slope);
     }
-    for (size_t i = 0; i < sum->n_far; i++) all += wr_log_phi(table, sum->u[sum->far[i]] * slope + offset);
+    for (size_t i = 0; i < sum->n_far; i++) all += wr_log_phi(table, sum->u.value[sum->far[i]] * slope + offset);
     return all;
 }

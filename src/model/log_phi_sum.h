@@ -7,15 +7,14 @@
 #pragma once
 
 #include <stddef.h>
-#include "log_phi.h"
+#include "grid_block.h"
 
 enum { WR_SUM_TERMS = 8, WR_SUM_PER_UNIT = 4, WR_SUM_REACH = 8, WR_SUM_BINS = 2 * WR_SUM_REACH * WR_SUM_PER_UNIT,
        WR_SUM_LEAST = 512 };
 #define WR_SUM_STEEPEST 1.5
 
 struct wr_log_phi_sum {
-    const double *u; /* [n] borrowed */
-    size_t n;
+    struct wr_numbers u;       /* borrowed */
     size_t first_bin, end_bin; /* the bins in use lie within; none: every value is summed */
     size_t n_far, *far;        /* [room for n] in no bin */
     double power[WR_SUM_BINS][WR_SUM_TERMS];
@@ -23,4 +22,5 @@ struct wr_log_phi_sum {
 
 /* far: room for n, borrowed. */
 void wr_log_phi_sum_take(struct wr_log_phi_sum *sum, const double *u, size_t n, size_t *far);
-double wr_log_phi_sum_at(const struct wr_log_phi_sum *sum, const struct wr_log_phi *table, double slope, double offset);
+double wr_log_phi_sum_at(const struct wr_log_phi_sum *sum, const struct wr_grid_block *block,
+                         const struct wr_log_phi *table, double slope, double offset);

@@ -62,7 +62,7 @@ static double skew_logp(const struct wr_chain *chain, const struct wr_cells *cel
 {
     double per = wr_skew_unit(rho) * exp(-log_factor), offset = rho * WR_SKEW_C0, n = (double)cells->n_cell;
     double slope = rho / sqrt(1.0 - rho * rho);
-    double tails = wr_log_phi_sum_at(&chain->unit_sum, &cells->phi, slope * per, slope * offset);
+    double tails = wr_log_phi_sum_at(&chain->unit_sum, cells->block, cells->phi, slope * per, slope * offset);
 
     return tails - 0.5 * (per * per * all->squares + offset * (2.0 * per * all->sum + n * offset)) + n * log(per) +
            wr_prior_log_ratio(&cells->priors, WR_COMMON_RHO, &cells->priors.rho_score, rho);

@@ -44,6 +44,7 @@ struct wr_chain_check {   /* one row per monitored quantity: tau, gamma, s0, d, 
 enum { WR_ESS_LEAST = 100, WR_CHECK_LEAST_KEPT = 20 }; /* fewer draws kept per chain: nothing is checked */
 #define WR_RHAT_MOST 1.05
 
+struct wr_log_phi;
 struct wr_posterior { /* start as {0}; chains one after the other: draw = chain * n_keep + kept */
     size_t n_draw, n_chain, n_task, n_run, n_person;
     double target_order;  /* of the run that mu belongs to */
@@ -54,6 +55,7 @@ struct wr_posterior { /* start as {0}; chains one after the other: draw = chain 
     double *s0, *d, *omega_s, *a, *c, *omega; /* [n_draw] */
     struct wr_chain_check *check; size_t n_check;
     bool chains_agree;    /* checked, every rhat below WR_RHAT_MOST and ess above WR_ESS_LEAST */
+    struct wr_log_phi *log_phi; /* what its chains looked up, for those that start from it; NULL: it started so */
 };
 
 /* WR_E_DOMAIN    a time that is not finite

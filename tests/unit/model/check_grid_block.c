@@ -152,6 +152,62 @@ START_TEST(what_is_shared_goes_where_both_are)
 }
 END_TEST
 
+/* Of six cells of five effects, in runs 0, 2 and 3, against the sums written out. */
+START_TEST(cells_of_a_task_add_up)
+{
+    enum { CELLS = 6, OF_CELL = 5, WIDE = 8, GRAM = OF_CELL * (OF_CELL + 1) / 2 };
+    const size_t run[CELLS] = {0, 0, 2, 2, 3, 3};
+    const double is_in[2] = {0, 1}, w = 3, shared = 0.25;
+    double design[CELLS * WIDE] = {0}, e[CELLS], sum[WIDE] = {0}, inner[GRAM], outer[GRAM];
+
+    for (size_t i = 0; i < CELLS; i++) {
+        e[i] = 0.5 - (double)i;
+        for (size_t d = 0; d < OF_CELL; d++) sum[d] += design[i * WIDE + d] = sin((double)(3 * i + 7 * d));
+    }
+    for (size_t at = 0; at < GRAM; at++) inner[at] = cos((double)at), outer[at] = (double)at;
+    const struct wr_task_cells t = {CELLS, OF_CELL, 2, run, design, e, sum, inner, outer, is_in, w, shared};
+    for (size_t b = 0; wr_grid_block_at(b); b++) {
+        double gram[GRAM] = {1}, pull[WIDE] = {2}, cross[4 * WIDE] = {3}, less[2 * WIDE] = {4};
+        wr_grid_block_at(b)->take_task(&t, gram, pull, cross, less);
+        for (size_t at = 0; at < GRAM; at++)
+            ck_assert_double_eq_tol(gram[at], (at == 0) + w * inner[at] - shared * outer[at], 1e-14);
+        for (size_t d = 0; d < WIDE; d++) {
+            double want = d == 0 ? 2 : 0, of_run[4] = {d == 0 ? 3 : 0};
+            for (size_t i = 0; i < CELLS; i++) want += e[i] * design[i * WIDE + d];
+            for (size_t i = 0; i < CELLS; i++) of_run[run[i]] += w * design[i * WIDE + d];
+            ck_assert_double_eq_tol(pull[d], want, 1e-13);
+            for (size_t r = 0; r < 4; r++) ck_assert_double_eq_tol(cross[r * WIDE + d], of_run[r], 1e-13);
+            ck_assert_double_eq_tol(less[d], d == 0 ? 4 : 0, 1e-14);
+            ck_assert_double_eq_tol(less[WIDE + d], shared * sum[d], 1e-14);
+        }
+    }
+}
+END_TEST
+
+/* Inside the table and where it ends, of numbers of cells that fill no whole row. */
+START_TEST(log_phi_adds_up)
+{
+    enum { MOST = 61 };
+    static struct wr_log_phi table;
+    double value[MOST];
+
+    wr_log_phi_build(&table);
+    for (size_t i = 0; i < MOST; i++) value[i] = 4 * sin((double)i * (double)i);
+    for (int round = 0; round < 3 * MOST; round++) {
+        size_t n = (size_t)round % MOST + 1;
+        double offset = round < MOST ? 0.3 : round < 2 * MOST ? 7.0 : -14.0, want = 0, first = 0;
+        for (size_t i = 0; i < n; i++) want += wr_log_phi_exact(1.1 * value[i] + offset);
+        const struct wr_numbers x = {n, value, -4, 4};
+        for (size_t b = 0; wr_grid_block_at(b); b++) {
+            double sum = wr_grid_block_at(b)->log_phi_sum(&table, &x, 1.1, offset);
+            if (b == 0) first = sum;
+            ck_assert_double_eq_tol(sum, want, 1e-12 * (double)n * (1 + fabs(want)));
+            ck_assert_mem_eq(&sum, &first, sizeof sum);
+        }
+    }
+}
+END_TEST
+
 START_TEST(one_point_without_a_factor_is_told)
 {
     struct problem p = make_problem(3, 1.0);
@@ -171,6 +227,8 @@ Suite *suite_grid_block(void)
     tcase_add_loop_test(t, points_are_what_gsl_gives, 1, 9);
     tcase_add_loop_test(t, every_instruction_set_gives_the_same_bytes, 1, 9);
     tcase_add_test(t, what_is_shared_goes_where_both_are);
+    tcase_add_test(t, cells_of_a_task_add_up);
+    tcase_add_test(t, log_phi_adds_up);
     tcase_add_test(t, one_point_without_a_factor_is_told);
     suite_add_tcase(s, t);
     return s;
