@@ -493,9 +493,10 @@
   }
 
   // ---- spreads ----
-  // Each task's own part of its spread is all but free of the others', so a task takes its spread from draws of its own choice, by how likely they
+  // Each task's own part of its spread is taken to be free of the others', of the level and of the task's place. It is not quite: what the day says of how far
+  // spreads differ is lost, a few per cent of a spread, and probabilities come out a little high on most days (DEVELOPERS.md). So a task takes its spread from draws of its own choice, by how likely they
   // make its error; chosen all together, by whole draws, few draws would be left on a long day. What is moved by normal errors and weighed
-  // by the mean over candidates is exact but for chance.
+  // by the mean over candidates is exact, that apart, but for chance.
   // Normal errors as steep as those of all spreads together where each task lies: what a task weighs by is their mean precision there.
   function fitNoise(model, reg) {
     if (!model.swaps || reg.m === 0) return;
