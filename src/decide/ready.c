@@ -75,6 +75,18 @@ static void judge_last(struct wr_criterion_result *c, const struct wr_timing *t,
                                  : WR_EVIDENCE_MET;
 }
 
+/* Of a rehearsal with less than half of the plan's tasks most of the order cannot be seen. */
+static void judge_kept(struct wr_criterion_result *c, const struct wr_timing *t)
+{
+    judge_last(c, t, kept_to_plan);
+    for (size_t r = t->n_run - c->of; r < t->n_run && c->evidence == WR_EVIDENCE_MET; r++) {
+        if (2 * (t->run[r].n_done + t->run[r].n_stopped) >= t->n_task) continue;
+        c->evidence = WR_EVIDENCE_NOT_ENOUGH;
+        c->worst = r;
+        c->has_worst = true;
+    }
+}
+
 /* What the forecast's own interval is worth: nothing where no rehearsal stands behind it, or no time of some task,
  * where the chains that it comes from disagree, where it is of other people, or where there is one set of parameters
  * taken as known. */
@@ -248,7 +260,7 @@ static void judge(struct wr_ready *ready, const struct wr_ready_input *in, enum 
     case WR_CRIT_PLANNED_PATH: break; /* judged with the one before */
     case WR_CRIT_UNLOGGED: judge_unlogged(c, in->timing); break;
     case WR_CRIT_RECORD: judge_record(c, in->backtest); break;
-    case WR_CRIT_KEPT: judge_last(c, in->timing, kept_to_plan); break;
+    case WR_CRIT_KEPT: judge_kept(c, in->timing); break;
     case WR_N_CRITERION: break;
     }
 }

@@ -206,7 +206,9 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
     case WR_CRIT_LAST_COMPLETE:
     case WR_CRIT_KEPT:
         wr_str_addf(out, "%zu of %zu%s", c->n, c->of, id == WR_CRIT_LAST_COMPLETE ? by : "");
-        if (c->has_worst) wr_str_addf(out, "; not %s", result->log->run[c->worst].id);
+        if (c->has_worst && c->n < c->of) wr_str_addf(out, "; not %s", result->log->run[c->worst].id);
+        else if (c->has_worst)
+            wr_str_addf(out, "; of %s less than half of the order can be seen", result->log->run[c->worst].id);
         break;
     case WR_CRIT_OVERRUN:
         add_over(&ready->over, ready->over_upper, ready->confidence, out);

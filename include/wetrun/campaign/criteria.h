@@ -22,7 +22,8 @@
  *                   holes of the log, work that took an unknown time, are counted beside it and not in it
  *   record          backtest, leave one out, 80 % intervals: not met if a sound forecast would have so few hits with
  *                   probability below 5 %; fewer than 5 forecasts: not enough evidence
- *   kept            the last 3 rehearsals kept to the plan: no contradiction between plan and log is open */
+ *   kept            the last 3 rehearsals kept to the plan: no contradiction between plan and log is open; with
+ *                   less than half of the tasks logged in one of them there is not enough evidence */
 #pragma once
 
 #include <stdbool.h>

@@ -191,6 +191,12 @@ START_TEST(last_runs)
     c = only(&v, WR_CRIT_KEPT, WR_EVIDENCE_NOT_MET);
     ck_assert(c.worst == 3 && c.n == 2 && c.of == 3);
     v.timing.run[2].kept_to_plan = v.timing.run[3].kept_to_plan = true;
+    v.timing.run[RUNS - 1].kept_to_plan = true;
+    v.timing.run[RUNS - 1].n_done = TASKS / 2 - 1; /* of most of its order nothing is known */
+    v.timing.run[RUNS - 1].n_stopped = 0;
+    says(&v, WR_CRIT_KEPT, WR_EVIDENCE_NOT_ENOUGH);
+    v.timing.run[RUNS - 1].n_stopped = 1;
+    says(&v, WR_CRIT_KEPT, WR_EVIDENCE_MET);
     v.criteria.threshold[WR_CRIT_KEPT] = 7; /* more than there are */
     only(&v, WR_CRIT_KEPT, WR_EVIDENCE_NOT_ENOUGH);
     made_timing_release(&v.timing);
