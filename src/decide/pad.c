@@ -60,29 +60,64 @@ static double ready_at(const struct seen *seen, size_t c, const double *end)
 
 /* ---- one look at every day ---- */
 
-static void look_at_days(struct seen *seen)
+enum { MOST_PIECES = 32 }; /* that the days are shared out to; nothing that comes out depends on it */
+
+static size_t first_of_piece(size_t piece, size_t n_trial)
+{
+    return piece * n_trial / MOST_PIECES;
+}
+
+struct look {
+    struct seen *seen;
+    size_t *n_own, *on_path;   /* [piece * n_task] as in seen */
+};
+
+/* The minutes of a piece stand from its first day on. */
+static void look_at_piece(void *arg, size_t piece)
+{
+    const struct look *look = arg;
+    struct seen *seen = look->seen;
+    size_t n = seen->n_trial, n_task = seen->n_task, first = first_of_piece(piece, n);
+    size_t *n_own = look->n_own + piece * n_task, *on_path = look->on_path + piece * n_task;
+    WR_SCOPED double *minutes = WR_NEW_ARRAY(double, 3 * n_task);
+    double *start = minutes + n_task, *end = start + n_task;
+    WR_SCOPED unsigned char *dropped = WR_NEW_ARRAY(unsigned char, 2 * n_task);
+    unsigned char *mark = dropped + n_task;
+
+    for (size_t i = first; i < first_of_piece(piece + 1, n); i++) {
+        wr_scenarios_durations(seen->scenarios, i, minutes);
+        wr_network_forward(seen->net, minutes, start, end, dropped);
+        for (size_t k = 0; k < n_task; k++)
+            if (!dropped[k]) seen->own_sorted[k][first + n_own[k]++] = minutes[k];
+        for (size_t c = 0; c < seen->n_checkpoint; c++) {
+            seen->ready[c * n + i] = ready_at(seen, c, end);
+            wr_network_longest_path(seen->net, seen->checkpoint_task[c], start, end, dropped, mark);
+            for (size_t k = 0; k < n_task; k++) on_path[k] += mark[k] && seen->stretch[k] == c;
+        }
+    }
+}
+
+static void look_at_days(struct seen *seen, unsigned n_thread)
 {
     size_t n = seen->n_trial, n_task = seen->n_task;
-    double *minutes = WR_NEW_ARRAY(double, 3 * n_task), *start = minutes + n_task, *end = start + n_task;
-    unsigned char *dropped = WR_NEW_ARRAY(unsigned char, 2 * n_task), *mark = dropped + n_task;
+    WR_SCOPED size_t *count = WR_NEW_ARRAY(size_t, 2 * MOST_PIECES * n_task);
+    struct look look = {seen, count, count + MOST_PIECES * n_task};
 
     seen->own_sorted = WR_NEW_ARRAY(double *, n_task);
     seen->n_own = WR_NEW_ARRAY(size_t, n_task);
     seen->on_path = WR_NEW_ARRAY(size_t, n_task);
     for (size_t k = 0; k < n_task; k++) seen->own_sorted[k] = WR_NEW_ARRAY(double, n);
     seen->ready = wr_alloc(n, seen->n_checkpoint * sizeof(double));
-    for (size_t i = 0; i < n; i++) {
-        wr_scenarios_durations(seen->scenarios, i, minutes);
-        wr_network_forward(seen->net, minutes, start, end, dropped);
-        for (size_t k = 0; k < n_task; k++)
-            if (!dropped[k]) seen->own_sorted[k][seen->n_own[k]++] = minutes[k];
-        for (size_t c = 0; c < seen->n_checkpoint; c++) {
-            seen->ready[c * n + i] = ready_at(seen, c, end);
-            wr_network_longest_path(seen->net, seen->checkpoint_task[c], start, end, dropped, mark);
-            for (size_t k = 0; k < n_task; k++) seen->on_path[k] += mark[k] && seen->stretch[k] == c;
+    wr_parallel_for(MOST_PIECES, n_thread, look_at_piece, &look);
+    for (size_t k = 0; k < n_task; k++) {
+        for (size_t piece = 0; piece < MOST_PIECES; piece++) {
+            size_t n_more = look.n_own[piece * n_task + k];
+            memmove(seen->own_sorted[k] + seen->n_own[k], seen->own_sorted[k] + first_of_piece(piece, n),
+                    n_more * sizeof(double));
+            seen->n_own[k] += n_more;
+            seen->on_path[k] += look.on_path[piece * n_task + k];
         }
     }
-    WR_FREE(minutes, dropped);
 }
 
 static void sort_piece(void *arg, size_t piece)
@@ -96,7 +131,7 @@ static void sort_piece(void *arg, size_t piece)
 static void look_at_and_sort_days(struct seen *seen, unsigned n_thread)
 {
     find_checkpoints(seen);
-    look_at_days(seen);
+    look_at_days(seen, n_thread);
     seen->ready_sorted = WR_COPY(seen->ready, seen->n_checkpoint * seen->n_trial);
     wr_parallel_for(seen->n_task + seen->n_checkpoint, n_thread, sort_piece, seen);
 }
@@ -382,26 +417,41 @@ static void put_together(struct wr_pad *pad, const struct seen *seen, const stru
     wr_free(line.minutes);
 }
 
+struct all_done {
+    const struct wr_network *lifted;
+    const struct wr_scenarios *days;
+    double *finish;            /* [n_trial] */
+};
+
+static void all_done_piece(void *arg, size_t piece)
+{
+    const struct all_done *all = arg;
+    size_t n_task = all->lifted->n_task, n = all->days->n_trial;
+    WR_SCOPED double *minutes = WR_NEW_ARRAY(double, 2 * n_task);
+
+    for (size_t i = first_of_piece(piece, n); i < first_of_piece(piece + 1, n); i++) {
+        wr_scenarios_durations(all->days, i, minutes);
+        all->finish[i] = wr_network_forward(all->lifted, minutes, NULL, minutes + n_task, NULL);
+    }
+}
+
 /* The c-quantile of the finish with the drop rules lifted, on the same days. */
-static double all_done_min(const struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days)
+static double all_done_min(const struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days,
+                           unsigned n_thread)
 {
     size_t n_task = basis->net->n_task, n_rule = 0;
-    double *block = WR_NEW_ARRAY(double, 3 * n_task + days->n_trial), *finish = block + 3 * n_task;
+    WR_SCOPED double *finish = WR_NEW_ARRAY(double, days->n_trial), *never = WR_NEW_ARRAY(double, n_task);
     struct wr_network lifted = *basis->net;
+    struct all_done all = {&lifted, days, finish};
 
-    lifted.drop_after_min = block;
     for (size_t k = 0; k < n_task; k++) {
         n_rule += isfinite(basis->net->drop_after_min[k]) ? 1 : 0;
-        lifted.drop_after_min[k] = INFINITY;
+        never[k] = INFINITY;
     }
-    for (size_t i = 0; i < days->n_trial && n_rule > 0; i++) {
-        wr_scenarios_durations(days, i, block + n_task);
-        finish[i] = wr_network_forward(&lifted, block + n_task, NULL, block + 2 * n_task, NULL);
-    }
-    double at = n_rule > 0 ? wr_quantile(finish, days->n_trial, pad->confidence, WR_QUANTILE_TYPE_7)
-                           : pad->finish_quantile_min;
-    wr_free(block);
-    return at;
+    if (n_rule == 0) return pad->finish_quantile_min;
+    lifted.drop_after_min = never;
+    wr_parallel_for(MOST_PIECES, n_thread, all_done_piece, &all);
+    return wr_quantile(finish, days->n_trial, pad->confidence, WR_QUANTILE_TYPE_7);
 }
 
 enum wr_status wr_pad_takes(double confidence, struct wr_error *err)
@@ -436,7 +486,7 @@ enum wr_status wr_pad_make(struct wr_pad *pad, const struct wr_basis *basis, con
     if (status != WR_OK) return status;
     WR_BUG_IF(scenarios->n_task != n_task || basis->durations->n_task != n_task);
     wr_pad_of_days(pad, basis, scenarios, confidence, NULL, n_thread);
-    pad->all_done_min = all_done_min(pad, basis, scenarios);
+    pad->all_done_min = all_done_min(pad, basis, scenarios, n_thread);
     wr_pad_find_errors(pad, basis, scenarios, n_thread);
     return WR_OK;
 }

@@ -653,15 +653,16 @@ static void join_curves(double *curve, const double *by_item, const struct work 
 
 static void join_items(struct wr_points *p, const struct work *w)
 {
-    for (size_t item = 0; item < w->n_item; item++) {
-        size_t draw = item / w->n_segment;
-        for (size_t r = 0; r < WR_REPLICATES; r++) {
-            for (size_t q = 0; q <= p->n_limit; q++)
-                p->over[(q * p->n_draw + draw) * WR_REPLICATES + r]
-                    += w->over[(q * w->n_item + item) * WR_REPLICATES + r] / (double)p->per_draw;
-            p->finish[draw * WR_REPLICATES + r] += w->finish[item * WR_REPLICATES + r] / (double)p->per_draw;
-        }
-    }
+    const double *over = w->over;
+
+    for (size_t q = 0; q <= p->n_limit; q++)
+        for (size_t item = 0; item < w->n_item; item++)
+            for (size_t r = 0; r < WR_REPLICATES; r++)
+                p->over[(q * p->n_draw + item / w->n_segment) * WR_REPLICATES + r] += *over++ / (double)p->per_draw;
+    for (size_t item = 0; item < w->n_item; item++)
+        for (size_t r = 0; r < WR_REPLICATES; r++)
+            p->finish[item / w->n_segment * WR_REPLICATES + r] +=
+                w->finish[item * WR_REPLICATES + r] / (double)p->per_draw;
     for (size_t half = 0; half < 2; half++) join_curves(p->curve[half], w->curve[half], w);
 }
 

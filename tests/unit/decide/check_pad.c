@@ -51,6 +51,39 @@ START_TEST(crews_that_meet_two_by_two)
 }
 END_TEST
 
+/* Work that is dropped on some days leaves gaps in what the pieces of days tell; a few days fill no piece. A task's
+ * share dropped is that of the days on which the others take longer than the rule allows, here counted anew. */
+START_TEST(the_same_on_any_number_of_threads)
+{
+    const struct made_task task[] = {{"A", "1", NULL, 60, 0.2, 0, 0},
+                                     {"B", "1", NULL, 20, 0.3, 0, 62},
+                                     {"J", "1+2", NULL, 10, 0.2, 0, 0}};
+    static const size_t n_day[] = {1000, 4000};
+    struct made_excursion e = {0};
+    struct wr_pad one = {0}, three = {0};
+    double minutes[3];
+    size_t n_late = 0;
+
+    made_excursion_plan(&e, task, 3, 0.1, 1);
+    made_excursion_days(&e, n_day[_i], 1);
+    const struct wr_basis basis = made_excursion_basis(&e);
+    ck_assert_int_eq(wr_pad_make(&one, &basis, &e.scenarios, 0.9, 1, NULL), WR_OK);
+    ck_assert_int_eq(wr_pad_make(&three, &basis, &e.scenarios, 0.9, 3, NULL), WR_OK);
+    ck_assert_mem_eq(one.task, three.task, 3 * sizeof *one.task);
+    ck_assert_mem_eq(one.checkpoint, three.checkpoint, one.n_checkpoint * sizeof *one.checkpoint);
+    ck_assert_double_eq(one.all_done_min, three.all_done_min);
+    ck_assert_double_gt(one.all_done_min, one.finish_quantile_min);
+    for (size_t i = 0; i < n_day[_i]; i++) {
+        wr_scenarios_durations(&e.scenarios, i, minutes);
+        n_late += minutes[0] > 62;
+    }
+    ck_assert_double_eq_tol(three.task[1].dropped, (double)n_late / (double)n_day[_i], 1e-12);
+    wr_pad_release(&one);
+    wr_pad_release(&three);
+    made_excursion_release(&e);
+}
+END_TEST
+
 Suite *suite_pad(void);
 Suite *suite_pad(void)
 {
@@ -59,6 +92,7 @@ Suite *suite_pad(void)
 
     tcase_add_test(t, confidences_that_can_be_padded_for);
     tcase_add_test(t, crews_that_meet_two_by_two);
+    tcase_add_loop_test(t, the_same_on_any_number_of_threads, 0, 2);
     suite_add_tcase(s, t);
     return s;
 }
