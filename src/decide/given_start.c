@@ -110,16 +110,12 @@ static void find_lists(struct wr_given *g)
     g->mode = wr_days_scale(g->days) ? WR_GIVEN_SCALED : g->mode_on_way;
 }
 
-static double outcome(const struct wr_given *g, size_t i)
-{
-    return wr_abreast_outcome(&g->abreast, g->days->net, g->limit, i);
-}
-
 size_t wr_given_held(struct wr_given *g, size_t first, size_t n_all, double s, double *out, double *beyond)
 {
     struct wr_abreast *a = &g->abreast;
     const struct wr_given_end *end = wr_given_end(g);
     const size_t n = g->days->n_trial, clock = g->limit->is_clock ? g->limit->from : 0;
+    double every[WR_ABREAST], unused[WR_ABREAST];
 
     wr_abreast_take(a, first, n_all);
     memset(a->delta, 0, sizeof a->delta);
@@ -129,8 +125,9 @@ size_t wr_given_held(struct wr_given *g, size_t first, size_t n_all, double s, d
     a->held = g->task;
     wr_abreast_walk(a, g->days, NULL, end->list, end->n_list);
     a->held = SIZE_MAX;
+    wr_abreast_outcomes(a, g->days->net, g->limit, every, unused);
     for (size_t i = 0; i < a->n; i++) {
-        out[i] = outcome(g, i);
+        out[i] = every[i];
         if (beyond)
             beyond[i] = out[i] - (g->limit->is_clock ? a->held_min[i] - a->start_min[clock * WR_ABREAST + i] : s);
     }

@@ -107,10 +107,12 @@ static void outcomes_at(struct walking *w, const struct wr_sim_limit *limit, con
 {
     struct wr_abreast *a = &w->abreast;
     const struct wr_network *net = w->days->net;
+    double every[WR_ABREAST], unused[WR_ABREAST];
 
     for (size_t i = 0; i < a->n; i++) a->delta[i] = score[i] - (double)w->days->run_score[a->trial[i]];
     wr_abreast_walk(a, w->days, &w->run, net->order, w->days->n_task);
-    for (size_t i = 0; i < a->n; i++) out[i] = wr_abreast_outcome(a, net, limit, i);
+    wr_abreast_outcomes(a, net, limit, every, unused);
+    memcpy(out, every, a->n * sizeof *out);
 }
 
 static void outcomes_at_one(struct walking *w, const struct wr_sim_limit *limit, double score, double *out)
@@ -169,7 +171,7 @@ static void scores_at_limit(struct walking *w, const struct wr_sim_limit *limit,
  * it, all from the same walks: prob[limit * n_all + day]. */
 static void over_by_strata(struct walking *w, const struct wr_variant *v, bool rules, size_t n_all, double *prob)
 {
-    double out[WR_ABREAST];
+    double out[WR_ABREAST], unused[WR_ABREAST];
 
     for (int j = 0; j < STRATA; j++) {
         bool walked = false;
@@ -178,9 +180,9 @@ static void over_by_strata(struct walking *w, const struct wr_variant *v, bool r
             if (!rules && !limit->is_clock) continue;
             if (!walked) outcomes_at_one(w, limit, wr_normal_quantile((j + 0.5) / STRATA), out);
             walked = true;
+            wr_abreast_outcomes(&w->abreast, w->days->net, limit, out, unused);
             for (size_t i = 0; i < w->abreast.n; i++)
-                prob[l * n_all + i] +=
-                    (wr_abreast_outcome(&w->abreast, w->days->net, limit, i) > limit->minutes) / (double)STRATA;
+                prob[l * n_all + i] += (out[i] > limit->minutes) / (double)STRATA;
         }
     }
 }
