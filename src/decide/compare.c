@@ -185,6 +185,11 @@ struct judging { /* which cells stand out */
     struct others others;
 };
 
+static bool is_lower_bound(const struct wr_cell *cell)
+{
+    return cell->state == WR_CELL_STOPPED && wr_cell_has_time(cell);
+}
+
 static void see_others(struct judging *j, size_t k, size_t r)
 {
     const struct wr_log_table *t = j->t;
@@ -196,28 +201,32 @@ static void see_others(struct judging *j, size_t k, size_t r)
         if (o == r) continue;
         if (t->present[k * t->n_run + o])
             others->done[others->n_done++] = t->y[k * t->n_run + o] - j->fit->run_effect[o];
-        else if (cell->state == WR_CELL_STOPPED && wr_cell_has_time(cell))
+        else if (is_lower_bound(cell))
             others->least[others->n_least++] = log(wr_cell_modelled_min(cell)) - j->fit->run_effect[o];
     }
 }
 
 /* A cell against what the same task in the other runs and the other tasks of the same run let expect: it must widen or
- * move nothing that it is held against. */
+ * move nothing that it is held against. A lower bound is in no fit; of it only that it is long can be said. */
 static void judge_cell(struct judging *j, size_t k, size_t r)
 {
     const struct wr_two_way *fit = j->fit;
-    double y = j->t->y[k * j->t->n_run + r], residual = y - fit->task_effect[k] - fit->run_effect[r];
-    double n_other = j->n_in_run[r] - 1;
+    const bool done = j->t->present[k * j->t->n_run + r];
+    const struct wr_cell *cell = wr_timing_cell(j->timing, k, j->t->run[r]);
+    double n_other = j->n_in_run[r] - done;
 
+    if (!done && !is_lower_bound(cell)) return;
     see_others(j, k, r);
     if (j->others.n_done < 2 || n_other < 1) return; /* one other time is no standard, and a day with one task has no
                                                         pace of its own */
+    double y = log(wr_cell_modelled_min(cell));
+    double residual = done ? y - fit->task_effect[k] - fit->run_effect[r] : 0;
     const struct standard s = standard_of(&j->others, j->pooled_ms);
     double expected = s.mean + fit->run_effect[r] - residual / n_other;
     double far = (y - expected) / sqrt(s.ms * (1 + 1 / s.n) + j->pooled_ms / n_other);
-    if (fabs(far) >= WR_STANDS_OUT_SD)
+    if ((done ? fabs(far) : far) >= WR_STANDS_OUT_SD)
         keep_largest(&j->c->run[j->t->run[r]],
-                     (struct wr_standing_out){k, exp(y - expected), exp(y) - exp(expected), far});
+                     (struct wr_standing_out){k, exp(y - expected), exp(y) - exp(expected), far, !done});
 }
 
 static void judge_cells(struct judging *j)
@@ -225,8 +234,7 @@ static void judge_cells(struct judging *j)
     j->others.done = WR_NEW_ARRAY(double, j->t->n_run);
     j->others.least = WR_NEW_ARRAY(double, j->t->n_run);
     for (size_t k = 0; k < j->t->n_task; k++)
-        for (size_t r = 0; r < j->t->n_run; r++)
-            if (j->t->present[k * j->t->n_run + r]) judge_cell(j, k, r);
+        for (size_t r = 0; r < j->t->n_run; r++) judge_cell(j, k, r);
     WR_FREE(j->others.done, j->others.least);
 }
 

@@ -305,6 +305,7 @@ void wr_grid_of_standing_out(const struct wr_compare_result *r, struct wr_grid *
         {"difference_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"ratio", "times usual\nfor the day", WR_UNIT_FACTOR, WR_EVERYBODY, 0},
         {"sd", "how far out,\nin sd", WR_UNIT_FACTOR, WR_PAGE | WR_MACHINE, 0},
+        {"at_least", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
@@ -313,9 +314,10 @@ void wr_grid_of_standing_out(const struct wr_compare_result *r, struct wr_grid *
         for (size_t o = 0; o < c->n_out; o++) {
             WR_GRID_TEXTS(grid, r->log->run[i].id, r->plan->task[c->out[o].task].id,
                           r->plan->task[c->out[o].task].title);
-            wr_grid_textf(grid, "%s min", wr_signed(c->out[o].minutes, WR_ROOM));
+            wr_grid_textf(grid, c->out[o].at_least ? "at least %s min" : "%s min",
+                          wr_signed(c->out[o].minutes, WR_ROOM));
             wr_grid_sorts_by(grid, c->out[o].minutes);
-            WR_GRID_NUMBERS(grid, c->out[o].minutes, c->out[o].ratio, c->out[o].sd);
+            WR_GRID_NUMBERS(grid, c->out[o].minutes, c->out[o].ratio, c->out[o].sd, c->out[o].at_least);
         }
     }
 }

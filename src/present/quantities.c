@@ -156,7 +156,8 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "replay_min", "replayed", "The finish that the plan gives with the times of this rehearsal."},
     {NULL, "kept_to_plan", "kept to plan", "No task began before what it has to wait for had ended."},
     {"t-stood-out", "minutes", "longer or shorter",
-     "Minutes above or below what the other rehearsals of the task and the other tasks of the day let expect."},
+     "Minutes above or below what the other rehearsals of the task and the other tasks of the day let expect; of a "
+     "stopped task at least, as its ratio and standard deviations are."},
     {NULL, "ratio", "times usual for the day", "The same as a ratio."},
     {NULL, "sd", "how far out", "The same in standard deviations; some lie beyond 2 by chance."},
     /* the record */

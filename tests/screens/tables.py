@@ -64,7 +64,7 @@ COLUMNS = {
              "stopped": ("stopped", count), "skipped": ("skipped", count), "stop- ped": ("stopped", count), "skip- ped": ("skipped", count),
              "not known": ("unknown", count), "not logged": ("absent", count),
              "slower or faster": PACE, "complete": ("complete", yes)},
-    "stood out": {"run": ("run", str), "what stood out": ("title", str), "longer (+) or shorter": lambda r: signed(r["difference_min"]) + " min",
+    "stood out": {"run": ("run", str), "what stood out": ("title", str), "longer (+) or shorter": lambda r: ("at least " if r["at_least"] else "") + signed(r["difference_min"]) + " min",
                   "times usual for the day": ("ratio", factor), "how far out, in sd": ("sd", factor)},
     "record": {"run": ("run", str), "happened": ("actual_min", hmm), "forecast median": ("predicted_p50_min", hmm),
                "80 %: from": lambda r: r["interval80_min"] and hmm(r["interval80_min"][0]),

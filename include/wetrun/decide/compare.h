@@ -13,8 +13,10 @@
  *                scatter), each in units of its task's own; its trend is that of the logs. Falling: the tasks settle,
  *                whatever the pace of the day
  *   standing out a cell beyond WR_STANDS_OUT_SD sd of what its task in the other runs and the other tasks of its run
- *                let expect, a stopped one as at least so long (normal logs, bounded below, by maximum likelihood); the
- *                sd is the task's own, drawn to the pooled one as if by WR_POOLED_WEIGHT further cells
+ *                let expect, where stopped ones count as at least so long (normal logs, bounded below, by maximum
+ *                likelihood); the sd is the task's own, drawn to the pooled one as if by WR_POOLED_WEIGHT further
+ *                cells.
+ *                A stopped cell stands out, at least so far, if it was already that long
  *   ratio        of group 1 to group 0 = exp(difference of mean run effects), interval by t on run effects (R - 2; with
  *                the trend taken out R - 3); p by permuting whole runs; tasks by max-t on the same groupings, Holm
  *                beside it
@@ -40,6 +42,7 @@ struct wr_standing_out {
     double ratio;            /* observed / what task and day led one to expect */
     double minutes;          /* observed - expected */
     double sd;               /* how far out, in sd */
+    bool at_least;           /* it was stopped: no less than so much longer than expected */
 };
 
 struct wr_compared_run {

@@ -710,6 +710,40 @@ START_TEST(stopped_times_count_in_what_stands_out)
 }
 END_TEST
 
+/* A stopped task went on for at least so long: it stands out if that was long already, and never for being short. The
+ * numbers are from a program in Python: task + run by turns over what was done, the stopped cell in neither. */
+START_TEST(a_stopped_task_stands_out_when_it_was_long)
+{
+    struct wr_timing t;
+    struct wr_comparison c;
+
+    made_timing_init(&t, 4, 6, 1);
+    for (size_t k = 0; k < 4; k++)
+        for (size_t r = 0; r < 6; r++)
+            made_cell(&t, k, r)->active_min = 20 * exp(0.06 * sin((double)(5 * k + 3 * r + k * r)));
+    made_cell_state(&t, 0, 5, WR_CELL_STOPPED);
+    made_cell(&t, 0, 5)->active_min = 45;
+    by_nothing(&c, &t);
+    ck_assert_uint_eq(c.run[5].n_out, 1);
+    const struct wr_standing_out *out = &c.run[5].out[0];
+    ck_assert(out->task == 0 && out->at_least);
+    ck_assert_double_eq_tol(out->ratio, 2.2807258140568933, 1e-9);
+    ck_assert_double_eq_tol(out->sd, 20.476157705779, 1e-8);
+    ck_assert_double_eq_tol(out->minutes, 25.26943891166154, 1e-8);
+    wr_comparison_release(&c);
+    made_cell(&t, 0, 5)->active_min = 4;
+    by_nothing(&c, &t);
+    ck_assert_uint_eq(c.run[5].n_out, 0);
+    wr_comparison_release(&c);
+    made_cell_state(&t, 0, 5, WR_CELL_DONE);
+    made_cell(&t, 0, 5)->active_min = 4;
+    by_nothing(&c, &t);
+    ck_assert(c.run[5].n_out > 0 && c.run[5].out[0].task == 0 && !c.run[5].out[0].at_least);
+    wr_comparison_release(&c);
+    made_timing_release(&t);
+}
+END_TEST
+
 /* A day on which one task was done has no pace of its own to hold it against, however long it took. */
 START_TEST(one_task_of_a_day_never_stands_out)
 {
@@ -813,6 +847,7 @@ Suite *suite_compare(void)
     tcase_add_test(truth, parts_of_a_run_add_up_to_its_finish);
     tcase_add_test(broken, one_task_of_a_day_never_stands_out);
     tcase_add_test(broken, stopped_times_count_in_what_stands_out);
+    tcase_add_test(broken, a_stopped_task_stands_out_when_it_was_long);
     tcase_add_test(broken, a_group_that_is_not_connected);
     tcase_add_test(broken, few_runs);
     tcase_add_test(broken, first_and_last_split);

@@ -89,6 +89,21 @@ START_TEST(work_off_the_plan_is_counted)
 }
 END_TEST
 
+START_TEST(how_far_a_stopped_task_stood_out_is_a_bound)
+{
+    make(SAMPLE_TAME);
+    struct wr_compared_run *run = &e.comparison.run[2];
+    run->n_out = 1;
+    run->out[0] = (struct wr_standing_out){.task = 3, .ratio = 2.33, .minutes = 43.2, .sd = 4.1};
+    shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, " +43 min "));
+    ck_assert_ptr_null(strstr(out.text, "at least +43 min"));
+    run->out[0].at_least = true;
+    ck_assert_ptr_nonnull(strstr(shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE), " at least +43 min "));
+    done();
+}
+END_TEST
+
 START_TEST(csv_is_whole)
 {
     static const struct { enum about about; size_t fields, records;
@@ -400,6 +415,7 @@ Suite *suite_evidence_views(void)
     tcase_add_checked_fixture(t, NULL, done);
     tcase_add_test(t, tables_fit_a_terminal_and_are_calm);
     tcase_add_test(t, csv_is_whole);
+    tcase_add_test(t, how_far_a_stopped_task_stood_out_is_a_bound);
     tcase_add_test(t, work_off_the_plan_is_counted);
     tcase_add_test(t, fit_has_the_keys_of_the_contract);
     tcase_add_test(t, effects_are_of_the_runs_that_the_model_saw);
