@@ -442,6 +442,7 @@ enum wr_status wr_study_prices(struct wr_study *s, struct wr_error *err)
     const struct wr_whatif_options options = { /* as `whatif`, which says the same of work that is left out */
         .n_trial = s->options.n_trial, .seed = s->options.seed, .n_thread = s->options.n_thread};
 
+    if (s->options.now || s->options.reports) return WR_OK; /* what leaving out does then, the update reckons */
     enum wr_status status = wr_drop_prices(&s->price, &s->n_price, &base, &options, err);
 
     if (!status) wr_prices_to_forecast(s->price, s->n_price, &s->forecast);
