@@ -375,7 +375,8 @@
   // What is settled about a limit, or cannot be said: {kind, ...}; null: it has a number. doubt: r.doubted (the tasks of which a moment is
   // doubtful, day.stretches) speaks against any, and against its having been kept; apart: its work is left out; lost: what ends its
   // window is; took: {minutes, most: an end or begin was inferred, so that it may have been less}; passed: its time is over and work of it
-  // still open; open: {what, task} was not entered. over: it is gone over. One rule with wr_now_fact_of and wr_now_lacks (decide/update.h).
+  // still open; open: {what, task} was not entered; stopped: what ends it was stopped before it was complete, so that its minutes are a lower bound
+  // (of this page alone: the command takes no such report). over: it is gone over. One rule with wr_now_fact_of and wr_now_lacks (decide/update.h).
   day.factOf = function (net, r, limit) {
     var fact = factAsReported(net, r, limit), before = new Uint8Array(net.n);
     if (!r.doubted || !r.doubted.length || (fact && (fact.over || fact.kind === "apart"))) return fact;
@@ -392,13 +393,17 @@
     var start = from === null ? 0 : r.begin[from], exact = from === null || r.beginReported[from] !== null, isOpen = ends.some(function (k) { return isOpenAt(net, r, k, start + limit.minutes); });
     if (!done) return exact && isOpen ? { kind: "passed", over: true } : null;
     ends.forEach(function (k) { out = Math.max(out, r.end[k] - start); });
+    var cut = ends.filter(function (k) { return r.stopped[k]; });
+    if (cut.length) return { kind: "stopped", task: cut[0], minutes: Math.max(out, r.now - start), over: exact && Math.max(out, r.now - start) > limit.minutes };
     var noEnd = ends.some(function (k) { return r.endReported[k] === null; }), most = noEnd || !exact, over = out > limit.minutes;
     if (!most || !over) return { kind: "took", minutes: out, most: most, over: over };
     return from === null ? null : { kind: "open", what: noEnd ? "end" : "begin", task: noEnd ? to : from };
   }
+  function cannotBeSaid(fact) { return fact.kind === "open" || (fact.kind === "stopped" && !fact.over); }
+  day.cannotBeSaid = cannotBeSaid;
   // By limit, over in any case: 1, or never counted: -1; 0: as the days have it.
   day.fatesOf = function (net, r, limits) {
-    return limits.map(function (limit) { var f = day.factOf(net, r, limit); return !f ? 0 : f.kind === "lost" ? 1 : f.kind === "open" ? -1 : 0; });
+    return limits.map(function (limit) { var f = day.factOf(net, r, limit); return !f ? 0 : f.kind === "lost" || (f.kind === "stopped" && f.over) ? 1 : cannotBeSaid(f) ? -1 : 0; });
   };
 
   function outcomes(d, w, ends, from, out) {

@@ -177,6 +177,13 @@
     }
     return out.concat([[at, t.end]]);
   };
+  // Pauses that do not lie between a task's begin and end, in words; "": they do, as far as these are entered. said: moments as text.
+  day.pausesOutside = function (t, said, title) {
+    if (t.outcome === "skipped") return "";
+    if (t.end !== null && day.isPaused(t)) return "'" + title + "' was put down at " + said(t.pauses[t.pauses.length - 1][0]) + " and not taken up again: enter first when it was, or correct when it was put down.";
+    var out = t.pauses.filter(function (p) { return (t.begin !== null && p[0] < t.begin) || (t.end !== null && p[1] > t.end); })[0];
+    return !out ? "" : "'" + title + "' is entered as put down from " + said(out[0]) + (out[1] === null ? "" : " to " + said(out[1])) + ", not between its begin and its end: correct one of them.";
+  };
   // A hold that is longer than the work it lies in, in words; "": it is not. said: how late it is said to be, or null.
   day.heldTooLong = function (t, said, title) {
     if (!t || t.outcome === "skipped" || (t.end === null && said === null)) return "";
@@ -236,6 +243,8 @@
     if (fact.kind === "lost") return "cannot be kept: '" + data.tasks[fact.task].title + "' is left out. It counts as over.";
     if (fact.kind === "open") return "cannot be said: " + fact.what + " of '" + data.tasks[fact.task].title + "' is not entered.";
     if (fact.kind === "doubt") return "cannot be said, for what was entered is doubtful.";
+    if (fact.kind === "stopped" && fact.over) return "at least " + day.hmmss(fact.minutes) + ", and '" + data.tasks[fact.task].title + "' is not complete: over it.";
+    if (fact.kind === "stopped") return "cannot be said: '" + data.tasks[fact.task].title + "' was stopped before it was complete. Enter its end, and done, when it is.";
     if (fact.kind === "passed") return "is passed, with work still open: over it.";
     return "took " + (fact.most ? "at most " : "") + day.hmmss(fact.minutes) + (fact.over ? ": over it." : ": kept.");
   };
@@ -268,7 +277,7 @@
   day.anyWords = function (data, over, facts) {
     if (facts.some(function (f) { return f && f.over; })) return "At least one of these limits is gone over already.";
     if (facts.some(function (f) { return f && f.kind === "doubt"; })) return "";
-    var open = data.limits.filter(function (_, l) { return facts[l] && facts[l].kind === "open"; }).map(function (limit) { return "'" + limit.name + "'"; });
+    var open = data.limits.filter(function (_, l) { return facts[l] && day.cannotBeSaid(facts[l]); }).map(function (limit) { return "'" + limit.name + "'"; });
     return (open.length ? "Any of the other limits (of " + open.join(", ") + " it cannot be said): " : "Any of these limits: ") + day.of100(over) + " of 100 such days go over at least one.";
   };
   // A lane without an entry or running task, though its next task should be done by now as a rule or, where what nobody spoke of is taken as

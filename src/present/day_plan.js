@@ -89,6 +89,11 @@
     return s;
   };
 
+  // Tasks that were stopped before they were complete and are a way back in, or the last work of a lane: not all is done then.
+  day.cutShort = function (data, net, r) {
+    return net.order.filter(function (k) { return r.stopped[k] && (data.tasks[k].way_in || net.laneLast.some(function (last) { return last.indexOf(k) >= 0; })); });
+  };
+
   // A task begins when all before it has ended; of one that waited for a single task of unknown end: there that one ended.
   function inferTimes(net, begun, begin, end) {
     for (var changed = true; changed;) {

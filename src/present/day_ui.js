@@ -113,19 +113,25 @@
 
   // What is said to be now, or shown by the clock.
   function saidNow(s) { var live = liveNow(s); return live === null ? s.now : Math.max(live, s.now || 0); }
-  // True, and said, if a hold would be longer than the work it lies in.
-  function overHeld(k, what, value) {
+  // True, and said, if a hold would be longer than the work it lies in, or a pause lie outside it.
+  function unfit(k, what, value) {
     var s = standing(), t = Object.assign({ begin: null, end: null, hold: 0, outcome: "done", pauses: [] }, s.tasks[k]), words;
     t[what] = value;
-    words = day.heldTooLong(t, saidNow(s), titleOf(k));
+    words = day.heldTooLong(t, saidNow(s), titleOf(k)) || (what === "hold" ? "" : day.pausesOutside(t, function (m) { return show(m, s); }, titleOf(k)));
     if (words) say(words);
     return !!words;
+  }
+
+  // What was wrong in this field is not any more, nor is it said any longer.
+  function accept(input) {
+    if (input.hasAttribute("aria-invalid")) say("");
+    input.removeAttribute("aria-invalid");
   }
 
   // ---- task cards ----
   function press(k, what) {
     var m = moment();
-    if (m === null || overHeld(k, what, m)) return;
+    if (m === null || unfit(k, what, m)) return;
     enter([{ task: data.tasks[k].id, what: what, value: m }]);
     say(titleOf(k) + (what === "begin" ? " begun " : " ended ") + show(m, standing()) + ".");
     var next = what === "begin" ? cards[k].end : cards[k].more;
@@ -138,8 +144,8 @@
       say("'" + text + "' " + (got.trouble || "is no number of minutes: write 5 or 0:05") + ".");
       return;
     }
-    if (overHeld(k, what, m)) return void input.setAttribute("aria-invalid", "true");
-    input.removeAttribute("aria-invalid");
+    if (unfit(k, what, m)) return void input.setAttribute("aria-invalid", "true");
+    accept(input);
     var old = s.tasks[k] ? s.tasks[k][what] : what === "hold" ? 0 : null;
     if (m !== old && !(m !== null && old !== null && Math.abs(m - old) < 1e-6)) enter([{ task: data.tasks[k].id, what: what, value: m }]);
   }
@@ -160,7 +166,8 @@
       input.setAttribute("aria-invalid", "true");
       return say("'" + input.value.trim() + "' are not pauses one after the other, as " + (byDay(s) ? "11:26-11:31" : "0:42-0:47") + ", with a comma between two.");
     }
-    input.removeAttribute("aria-invalid");
+    if (unfit(k, "pauses", pauses)) return void input.setAttribute("aria-invalid", "true");
+    accept(input);
     if (pausesText(pauses, s) !== pausesText(s.tasks[k] ? s.tasks[k].pauses : [], s)) enter([{ task: data.tasks[k].id, what: "pauses", value: pauses }]);
   }
   function pausesText(pauses, s) { return pauses.map(function (p) { return show(p[0], s) + "-" + (p[1] === null ? "" : show(p[1], s)); }).join(", "); }
@@ -253,8 +260,11 @@
     if (document.activeElement !== at.zero) at.zero.value = s.zero === null ? "" : day.clockText(0, s.zero);
     data.lanes.forEach(function (lane, l) { if (document.activeElement !== at.person[l]) at.person[l].value = s.person[lane] || ""; });
     at.time.placeholder = byDay(s) ? "11:26" : "2:14";
+    at.half.textContent = day.readable(halfWords(s));
+  }
+  function halfWords(s) {
     var half = day.halfLogged(s);
-    at.half.textContent = day.readable(half.length ? "Not in the step log yet, since a begin or an end is missing or a time that it was put down does not lie between them: " + list(half.map(titleOf)) + "." : "");
+    return half.length ? "Not in the step log yet, since a begin or an end is missing or a time that it was put down does not lie between them: " + list(half.map(titleOf)) + "." : "";
   }
 
   function compute(s, net, r, now) {
@@ -326,7 +336,9 @@
   function drawAnswer(c) {
     var q = c.look.finish, over = data.limits.length ? c.look.any : null, left = c.net.order.filter(function (k) { return c.r.state[k] !== day.DONE; });
     stale("no");
-    if (!left.length) at.head.textContent = "All is done at " + day.hmmss(q[0.5]) + ".";
+    var cut = day.cutShort(data, c.net, c.r);
+    if (!left.length && cut.length) at.head.textContent = day.readable("Not all is done: '" + titleOf(cut[0]) + "' was stopped at " + day.hmmss(c.r.end[cut[0]]) + ", before it was complete.");
+    else if (!left.length) at.head.textContent = "All is done at " + day.hmmss(q[0.5]) + ".";
     else at.head.textContent = "All done: half of such days by " + day.hmm(q[0.5]) + ", 80 of 100 by " + day.hmm(q[0.8]) + ", 95 of 100 by " + day.hmm(q[0.95]) + ".";
     at.pace.hidden = at.short.hidden = !left.length;
     at.short.textContent = day.readable("half by " + day.hmm(q[0.5]) + ", 95 of 100 by " + day.hmm(q[0.95]) + (data.limits.length && !known(c, data.limits[0])
@@ -354,11 +366,13 @@
     drawSheet(c.standing);
     document.documentElement.dataset.settled = document.documentElement.dataset.dropped = String(log.entries.length);
   }
-  // Only a saved file can say so: no card lets a way back in be left out.
+  // That it is left out only a saved file can say: no card lets a way back in be left out.
   function noWayIn(c) {
-    return data.tasks.map(function (t, k) { return k; }).filter(function (k) { return data.tasks[k].way_in && c.net.leftOut[k]; }).map(function (k) {
+    return data.tasks.map(function (t, k) { return k; }).filter(function (k) { return data.tasks[k].way_in && c.r.stopped[k]; }).map(function (k) {
+      return titleOf(k) + " is entered as stopped before it was complete, and is the way back in: nothing here says that anybody is inside. Once it is complete, enter its end, and done.";
+    }).concat(data.tasks.map(function (t, k) { return k; }).filter(function (k) { return data.tasks[k].way_in && c.net.leftOut[k]; }).map(function (k) {
       return titleOf(k) + " is entered as left out, and is the way back in: what follows does not say that anybody is inside. Correct its outcome.";
-    }).concat(data.tasks.map(function (t, k) { return k; }).filter(function (k) { return data.tasks[k].way_in_part && c.net.leftOut[k]; }).map(function (k) {
+    })).concat(data.tasks.map(function (t, k) { return k; }).filter(function (k) { return data.tasks[k].way_in_part && c.net.leftOut[k]; }).map(function (k) {
       return titleOf(k) + " is entered as left out, comes just before the way back in, and may be part of it: if it is, what follows does not say that anybody is inside.";
     }));
   }
@@ -673,7 +687,7 @@
       el("div", { cls: "tools" }, [
         button("Save to a file", "", function () { offer(fileName("-day.json"), "application/json", JSON.stringify(log, null, 1)); }),
         labelled("Load a saved file", pick),
-        button("Step log (runs.csv)", "", function () { offer(fileName("-runs.csv"), "text/csv", day.stepLog(data, standing())); }),
+        button("Step log (runs.csv)", "", function () { offer(fileName("-runs.csv"), "text/csv", day.stepLog(data, standing())); say(halfWords(standing())); }),
         button("Print the sheet", "", function () { window.print(); }),
         button("Start anew", "", function () {
           if (window.confirm("Forget all entries of this page? Save them to a file first if they matter.")) replace(day.newLog(data));

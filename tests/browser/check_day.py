@@ -335,6 +335,57 @@ def check_log_page():
         check_quiet(b)
 
 
+def check_way_in_stopped(page):
+    """A way back in that was stopped is no end of the day, and keeps no limit, with all done before it or left out."""
+    with Browser() as b:
+        b.open(page)
+        settled(b, 0)
+        tasks = b.run("return JSON.parse(document.getElementById('day-data').textContent).tasks.map(t => t.id)")
+        for id in tasks:
+            if id not in ("OUT", "IN"):
+                set_field(b, card(b, id), "Outcome", "skipped")
+        for id, begin, end in ("OUT", "0:00", "0:20"), ("IN", "0:20", "0:50"):
+            press(b, id, "begin", begin)
+            press(b, id, "end", end)
+        set_field(b, card(b, "IN"), "Outcome", "stopped")
+        settled(b, len(tasks) + 3)
+        head, limits, beyond = b.run("return ['h1', '.limits', '.beyond'].map(q => document.querySelector(q).textContent)")
+        assert head.startswith("Not all is done: ") and "was stopped at 0:50, before it was complete" in head, head
+        assert "kept" not in limits and "was stopped before it was complete" in limits, limits
+        assert "nothing here says that anybody is inside" in beyond, beyond
+        set_field(b, card(b, "IN"), "Outcome", "done")
+        settled(b, len(tasks) + 4)
+        head, limits = b.run("return ['h1', '.limits'].map(q => document.querySelector(q).textContent)")
+        assert head == "All is done at 0:50." and "took 0:50: kept." in limits, (head, limits)
+
+
+def check_pauses_refused():
+    """A pause that is no part of its task is not taken, nor an end while it is put down; what the step log leaves out is said as it is saved;
+    a complaint goes with what was wrong."""
+    with Browser() as b:
+        b.open(make("pauses.html", petrel, "--log-only"))
+        n = card(b, "OUT")
+        ends = "return document.querySelectorAll('.task')[arguments[0]].querySelector('.times').textContent"
+        press(b, "OUT", "begin", "0:20")
+        set_field(b, n, "Put down", "0:40-")
+        set_field(b, n, "End", "1:20")
+        assert "was put down at 0:40 and not taken up again" in say(b) and "to 1:20" not in b.run(ends, n), (say(b), b.run(ends, n))
+        click_text(b, "Step log")
+        assert say(b).startswith("Not in the step log yet") and b.run("return JSON.parse(document.getElementById('day-data').textContent).tasks[arguments[0]].title", n) in say(b), say(b)
+        set_field(b, n, "Put down", "")
+        set_field(b, n, "End", "1:20")
+        assert b.run(ends, n) == "0:20 to 1:20" and say(b) == "", (b.run(ends, n), say(b))
+        for text in "0:05-0:10", "2:00-2:30", "0:30-":
+            set_field(b, n, "Put down", text)
+            assert "put down" in say(b) and b.run(ends, n) == "0:20 to 1:20", (text, say(b), b.run(ends, n))
+        set_field(b, n, "Put down", "0:30-0:40")
+        assert b.run(ends, n) == "0:20 to 1:20, in 2 steps" and say(b) == "", (b.run(ends, n), say(b))
+        set_field(b, n, "Hold", "x")
+        assert "is no number of minutes" in say(b), say(b)
+        set_field(b, n, "Hold", "5")
+        assert say(b) == "" and b.run(ends, n).endswith("hold 5 min"), (say(b), b.run(ends, n))
+
+
 # An invented rehearsal of the sketch's plan, in elapsed minutes: begin, stretches put down, end, hold, outcome.
 SKETCH = {"OUT": (0, [], 20, 0, "done"), "MAST": (20, [(27, 31)], 37, 0, "done"), "REEL": (20, [], 38, 0, "done"), "CLAMPS": (37, [(50, 50), (60, 72)], 88, 9, "done"),
           "PAY-OUT": (38, [], 70, 0, "done"), "LAY": (88, [], 116, 0, "done"), "TRAY": (70, [], 85, 2.5, "done"), "TIE": (116, [], 137, 0, "stopped"),
@@ -455,6 +506,8 @@ def main():
         check_paper(b, "day", ["petrel-7: step log, run P7-day", "Decision support only"])
         ms = [int(x) for x in b.run("return [document.documentElement.dataset.answerMs, document.documentElement.dataset.cardMs]")]
         check_quiet(b)
+    check_way_in_stopped(page)
+    check_pauses_refused()
     check_log_page()
     check_hostile()
     check_plan_alone()

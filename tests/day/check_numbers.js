@@ -276,6 +276,19 @@ function waits(minutes, before, lanes) {
   same("so the limits together", day.anyWords(chain, 1, [{ kind: "passed", over: true }, null]), "At least one of these limits is gone over already.");
   same("its end left out", words([entry(0, 10), entry(10, 30), null, null], 31, [false, false, true, false]), "cannot be kept: 'T2' is left out. It counts as over.");
   same("all of it left out", words([null, null, null, null], 0, [false, true, true, false]), "does not apply, since its work is left out.");
+  // what ends a limit was stopped before it was complete: never kept, and over once its time is up, whoever says so late
+  const stopped = (begin, end) => Object.assign(entry(begin, end), { outcome: "stopped" }), upTo2 = [entry(0, 10), entry(10, 30)];
+  same("a clock whose end was stopped", words(upTo2.concat([stopped(30, 40), null]), 40), "cannot be said: 'T2' was stopped before it was complete. Enter its end, and done, when it is.");
+  same("its time up since", words(upTo2.concat([stopped(30, 40), null]), 71), "at least 1:01, and 'T2' is not complete: over it.");
+  same("stopped beyond it", words(upTo2.concat([stopped(30, 90), null]), 90), "at least 1:20, and 'T2' is not complete: over it.");
+  same("stopped on the way, its end done", words([entry(0, 10), stopped(10, 30), entry(30, 70), null], 70), "took 1:00: kept.");
+  same("all done, the last stopped", elapsed([entry(0, 10), entry(10, 30), entry(30, 60), stopped(60, 99)], 99), "cannot be said: 'T3' was stopped before it was complete. Enter its end, and done, when it is.");
+  const cut = day.network(chain, chain.tasks.map(() => false));
+  same("what was stopped, so that not all is done", [stopped(60, 99), entry(60, 99)].map(last => day.cutShort(chain, cut, day.resolve(cut, [entry(0, 10), stopped(10, 30), entry(30, 60), last], 99))), [[3], []]);
+  a = answer(chain, upTo2.concat([stopped(30, 40), null]), 40, 500);
+  same("stopped, not counted among any", [a.look.limits[1].over, day.anyWords(chain, 0.04, [null, { kind: "stopped", over: false }])],
+    [0, "Any of the other limits (of 'C' it cannot be said): 4 of 100 such days go over at least one."]);
+  same("and counted once it is over", answer(chain, upTo2.concat([stopped(30, 40), null]), 71, 500).look.limits[1].over, 1);
   a = answer(chain, [null, null, null, entry(300, null)], 301, 500);
   near("not counted among any", a.look.any.over, 0, 1e-9);
   same("and so said", day.anyWords(chain, 0.04, [null, { kind: "open" }]), "Any of the other limits (of 'C' it cannot be said): 4 of 100 such days go over at least one.");
@@ -313,6 +326,12 @@ const parts = { entries: [["begin", 0], ["pauses", [[10, 15], [20, 22]]], ["end"
 same("steps", day.stepLog(twoTasks(0), day.standing(twoTasks(0), parts)).split("\r\n").slice(1, 4), ["today,,T0,part 1,EV1,,0,10,1,done", "today,,T0,part 2,EV1,,15,20,0,done", "today,,T0,part 3,EV1,,22,40,18,done"]);
 parts.entries.push({ task: "T0", what: "end", value: 21 });
 same("an end before the last stretch", day.halfLogged(day.standing(twoTasks(0), parts)), [0]);
+const pausesIn = (begin, end, pauses) => day.pausesOutside({ begin, end, pauses, outcome: "done" }, day.hmmss, "T");
+same("pauses that lie within", [pausesIn(20, 80, [[20, 80]]), pausesIn(20, null, [[30, null]]), pausesIn(null, 80, [[5, 10]]), pausesIn(20, 80, [])], ["", "", "", ""]);
+same("pauses outside", [pausesIn(20, 80, [[5, 10]]), pausesIn(20, 80, [[30, 40], [70, 81]]), pausesIn(20, null, [[19, null]])],
+  ["'T' is entered as put down from 0:05 to 0:10, not between its begin and its end: correct one of them.", "'T' is entered as put down from 1:10 to 1:21, not between its begin and its end: correct one of them.",
+    "'T' is entered as put down from 0:19, not between its begin and its end: correct one of them."]);
+same("a pause that goes on at the end", pausesIn(20, 80, [[40, null]]), "'T' was put down at 0:40 and not taken up again: enter first when it was, or correct when it was put down.");
 same("pauses as text", ["0:10-0:15, 0:20-", "", "0:20-0:10", "0:10-,0:20-0:30", "x"].map(t => day.parsePauses(t, text => day.momentOf(text, null))), [[[10, 15], [20, null]], [], null, null, null]);
 const BEGUN = { task: "T0", what: "begin", value: 1 }, savedWith = (...entries) => JSON.stringify({ format: "wetrun day log 1", entries });
 same("a saved log of pauses that are none", day.readLog(savedWith({ task: "T0", what: "pauses", value: [[1]] }), twoTasks(0)).trouble, "Nothing was loaded: entry 1 cannot be read.");
