@@ -2,6 +2,7 @@
 #include <string.h>
 #include "sheet.h"
 #include "wetrun/campaign/limits.h"
+#include "wetrun/campaign/near_name.h"
 
 enum history_column { H_EXCURSION, H_KIND, H_POOL, H_FLIGHT, N_HISTORY_COLUMN };
 
@@ -46,8 +47,8 @@ static void screen(const struct wr_history *history, struct sheet *sheet, const 
                     "write both in minutes, or take the row out",
                     row->pool_min, row->flight_min);
     for (const struct wr_history_row *r = history->row; r < row; r++)
-        if (r->pool_min == row->pool_min && r->flight_min == row->flight_min && strcmp(r->kind, row->kind) == 0 &&
-            strcmp(r->excursion, row->excursion) == 0) {
+        if (r->pool_min == row->pool_min && r->flight_min == row->flight_min &&
+            wr_same_but_for_spelling(r->kind, row->kind) && wr_same_but_for_spelling(r->excursion, row->excursion)) {
             sheet_warn(sheet, H_EXCURSION, "history-twice",
                        "says the same as line %zu, and counts as well: if it is the "
                        "same work, take it out",
@@ -69,8 +70,40 @@ static void take_history(void *arg, struct sheet *sheet)
     screen(history, sheet, row);
 }
 
+static const char *kind_at(const void *plan, size_t i)
+{
+    return ((const struct wr_plan *)plan)->task[i].kind;
+}
+
+static bool plan_has_kind(const struct wr_plan *plan, const char *kind)
+{
+    for (size_t k = 0; k < plan->n_task; k++)
+        if (wr_same_but_for_spelling(plan->task[k].kind, kind)) return true;
+    return false;
+}
+
+/* A kind that no task has tells of kinds in general only, a misspelt one as well: each is said, at its first row. */
+static void report_unused(const struct wr_history *history, const char *file, const struct wr_plan *plan,
+                          struct wr_findings *findings)
+{
+    const struct wr_name_list kinds = {kind_at, plan, plan->n_task};
+
+    for (size_t i = 0; i < history->n_row; i++) {
+        const char *kind = history->row[i].kind;
+        size_t first = 0;
+        while (strcmp(history->row[first].kind, kind) != 0) first++;
+        if (first < i || plan_has_kind(plan, kind)) continue;
+        size_t near = wr_find_near(&kinds, kind);
+        WR_SCOPED_STR meant = {0};
+        if (near != SIZE_MAX) wr_str_addf(&meant, " (did you mean '%.60s'?)", kind_at(plan, near));
+        wr_findings_add(findings, WR_WARNING, "history-kind", file, history->row[i].line, 1,
+                        "the plan has no work of kind '%.60s'%s: it tells of kinds in general only", kind,
+                        wr_str_text(&meant));
+    }
+}
+
 enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes, size_t n,
-                                     struct wr_findings *findings, struct wr_error *err)
+                                     const struct wr_plan *plan, struct wr_findings *findings, struct wr_error *err)
 {
     struct sheet sheet = {
         .file = name, .column = history_columns, .n_column = N_HISTORY_COLUMN, .row = take_history, .arg = history,
@@ -78,7 +111,9 @@ enum wr_status wr_history_read_bytes(struct wr_history *history, const char *nam
         .findings = findings, .err = err,
     };
 
-    return sheet_read(&sheet, bytes, n);
+    enum wr_status status = sheet_read(&sheet, bytes, n);
+    if (!status) report_unused(history, name, plan, findings);
+    return status;
 }
 
 void wr_history_release(struct wr_history *history)

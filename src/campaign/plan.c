@@ -160,6 +160,20 @@ static void screen_judgement(struct reading *r, const struct wr_plan_task *t)
                    t->id, t->sdlog.value, exp(t->sdlog.value));
 }
 
+/* Its first spelling in the plan stands for all: kinds in two spellings would be two. */
+static const char *take_kind(struct reading *r)
+{
+    const char *kind = wr_alias_of(r->plan->aliases, WR_NAME_WORK, sheet_text(&r->sheet, C_KIND));
+
+    for (size_t k = 0; kind[0] && k + 1 < r->plan->n_task; k++) {
+        const char *before = r->plan->task[k].kind;
+        if (!wr_same_but_for_spelling(before, kind)) continue;
+        if (strcmp(before, kind) != 0) sheet_note(&r->sheet, C_KIND, WR_SP_NAME, before);
+        return before;
+    }
+    return wr_arena_copy(&r->plan->text, kind, strlen(kind));
+}
+
 static void take_row(void *arg, struct sheet *sheet)
 {
     struct reading *r = arg;
@@ -183,8 +197,7 @@ static void take_row(void *arg, struct sheet *sheet)
     struct wr_plan_task *task = WR_PUSH(r->plan->task, r->plan->n_task, r->plan->room_task);
     task->id = r->plan->ids.name[number].text;
     task->title = sheet_text(sheet, C_TITLE)[0] ? sheet_copy(sheet, C_TITLE, &r->plan->text) : task->id;
-    const char *kind = wr_alias_of(r->plan->aliases, WR_NAME_WORK, sheet_text(sheet, C_KIND));
-    task->kind = wr_arena_copy(&r->plan->text, kind, strlen(kind));
+    task->kind = take_kind(r);
     task->line = sheet->record->line;
     if (take_numbers(r, task)) {
         check_numbers(r, task);

@@ -25,7 +25,7 @@ static bool makes_doubtful(const char *code)
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement", "report-too-old",
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed",
         "skipped-but-timed", "planned-unlogged", "date-far",
-        "date-order",      "people-untold", "date-not-times"};
+        "date-order",      "people-untold", "date-not-times", "history-thin"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;
@@ -43,13 +43,15 @@ static bool counts_people(const struct wr_study *in)
 static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in)
 {
     if (f->severity != WR_WARNING) return f->severity == WR_NOTE;
+    if (strcmp(f->code, "history-kind") == 0 && in->options.fit.target != WR_FOR_EXCURSION) return true;
     return is_harmless(f->code) || (strcmp(f->code, "lone-person") == 0 && !counts_people(in));
 }
 
 static bool is_not_firm(const char *code)
 {
     return strcmp(code, "chains-disagree") == 0 || strcmp(code, "nothing-done") == 0 ||
-           strcmp(code, "never-timed") == 0 || strcmp(code, "people-untold") == 0;
+           strcmp(code, "never-timed") == 0 || strcmp(code, "people-untold") == 0 ||
+           strcmp(code, "history-thin") == 0;
 }
 
 /* About the forecast itself, the plan, what is implausible, rejected rows, the rest. */

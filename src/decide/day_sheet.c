@@ -5,13 +5,6 @@
 #include <string.h>
 #include "wetrun/base/memory.h"
 
-static double carried_over_log(const struct wr_carry_over *c, const char *kind)
-{
-    for (size_t i = 0; i < c->n_kind; i++)
-        if (strcmp(c->kind[i], kind) == 0) return c->mean_log[i];
-    return c->common_mean_log;
-}
-
 /* Pool part of one task in all draws: as durations.c takes it from the posterior, before anything is added. */
 static void take_pool_part(struct wr_day_sheet *s, size_t k, const struct wr_model_fit *fit, double step)
 {
@@ -59,7 +52,7 @@ void wr_day_sheet_make(struct wr_day_sheet *s, const struct wr_plan *plan, const
         take_pool_part(s, k, fit, step);
         s->shift_of[k] = row_of_shift(s, k, plan);
         if (carry_over && options->target == WR_FOR_EXCURSION)
-            s->seen_shift_log[k] = carried_over_log(carry_over, plan->task[k].kind);
+            s->seen_shift_log[k] = wr_carry_over_mean_log(carry_over, plan->task[k].kind);
     }
 }
 

@@ -27,14 +27,6 @@ static size_t people_of(const struct wr_durations *d, size_t task, unsigned pers
     return n;
 }
 
-static double carried_over_log(const struct wr_carry_over *c, const char *kind)
-{
-    if (!c) return 0;
-    for (size_t i = 0; i < c->n_kind; i++)
-        if (strcmp(c->kind[i], kind) == 0) return c->mean_log[i];
-    return c->common_mean_log;
-}
-
 /* The excursion's cells into the last run of the table, at pool pace; returns how many. */
 static size_t add_cells(struct wr_model_table *table, const struct wr_plan *plan, const struct wr_model_fit *fit,
                         const struct wr_carry_over *carry_over, const struct wr_durations *d,
@@ -47,7 +39,7 @@ static size_t add_cells(struct wr_model_table *table, const struct wr_plan *plan
         bool running = s->state[k] == WR_NOW_RUNNING, done = s->state[k] == WR_NOW_DONE && s->time_known[k];
         double minutes = wr_now_active_min(s, k);
         if (fit->model_task[k] == SIZE_MAX || !(running || done) || !(minutes > 0)) continue;
-        minutes /= exp(carried_over_log(carry_over, plan->task[k].kind));
+        if (carry_over) minutes /= exp(wr_carry_over_mean_log(carry_over, plan->task[k].kind));
         wr_model_table_set_cell(table, fit->model_task[k], run, running ? WR_OBS_STOPPED : WR_OBS_DONE, minutes, person,
                                 people_of(d, k, person));
         n++;

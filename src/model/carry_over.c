@@ -6,16 +6,24 @@
 #include <string.h>
 #include "wetrun/base/memory.h"
 #include "wetrun/base/mix.h"
+#include "wetrun/campaign/near_name.h"
 #include "wetrun/stats/gsl_own.h"
 
 static const double common_sd = 0.5, sd_scale = 0.2, sd_low = 0.01, sd_top = 1.2;
 
-static size_t kind_index(struct wr_carry_over *c, const char *kind)
+size_t wr_carry_over_kind(const struct wr_carry_over *c, const char *kind)
 {
     size_t k = 0;
 
-    while (k < c->n_kind && strcmp(c->kind[k], kind) != 0) k++;
+    while (k < c->n_kind && (!*kind || !wr_same_but_for_spelling(c->kind[k], kind))) k++;
     return k;
+}
+
+double wr_carry_over_mean_log(const struct wr_carry_over *c, const char *kind)
+{
+    size_t k = wr_carry_over_kind(c, kind);
+
+    return k < c->n_kind ? c->mean_log[k] : c->common_mean_log;
 }
 
 /* Sum of squares of the rows about their kind's mean, over all kinds. */
@@ -28,7 +36,7 @@ static double collect(struct wr_carry_over *c, const struct wr_history *history)
     c->row_mean_log = WR_NEW_ARRAY(double, history->n_row);
     for (size_t i = 0; i < history->n_row; i++) {
         const struct wr_history_row *row = &history->row[i];
-        size_t k = kind_index(c, row->kind);
+        size_t k = wr_carry_over_kind(c, row->kind);
         if (k == c->n_kind) c->kind[c->n_kind++] = row->kind;
         double y = log(row->flight_min / row->pool_min), before = c->row_mean_log[k];
         c->n_row[k]++;
@@ -168,9 +176,9 @@ void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_
 {
     enum { G = WR_CARRY_OVER_GRID };
     WR_SCOPED gsl_rng *shared = wr_gsl_rng(gsl_rng_mt19937), *own = wr_gsl_rng(gsl_rng_mt19937);
-    size_t k = 0;
+    size_t k = wr_carry_over_kind(c, kind);
 
-    while (k < c->n_kind && (!*kind || strcmp(c->kind[k], kind) != 0)) k++;
+    if (k < c->n_kind) kind = c->kind[k];
     gsl_rng_set(shared, wr_gsl_seed(seed, wr_mix_text("carry-over, common")));
     gsl_rng_set(own, wr_gsl_seed(seed, wr_mix_text("carry-over, kind") ^ wr_mix_text(kind)));
     for (size_t i = 0; i < n_draw; i++) {

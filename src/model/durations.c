@@ -186,9 +186,7 @@ static void apply_carry_over(struct wr_durations *d, const struct wr_plan *plan,
         const char *kind = plan->task[k].kind;
         if (!speaks_from_model(fit, &plan->task[k], k)) continue;
         if (d->source[k].kind == WR_SRC_LOGNORMAL) { /* alone: one draw, the factor's mean */
-            size_t at = 0;
-            while (at < c->n_kind && strcmp(c->kind[at], kind) != 0) at++;
-            d->source[k].p[0] += at < c->n_kind ? c->mean_log[at] : c->common_mean_log;
+            d->source[k].p[0] += wr_carry_over_mean_log(c, kind);
             continue;
         }
         if (!drawn || strcmp(drawn, kind) != 0) wr_carry_over_draw(c, kind, seed, d->n_draw, log_factor);
@@ -197,24 +195,14 @@ static void apply_carry_over(struct wr_durations *d, const struct wr_plan *plan,
     }
 }
 
-static bool has_history(const struct wr_carry_over *c, const char *kind)
+/* What a task usually takes in the pool. */
+static double usual_min(const struct wr_durations *d, size_t task)
 {
-    for (size_t k = 0; *kind && k < c->n_kind; k++)
-        if (strcmp(c->kind[k], kind) == 0) return true;
-    return false;
-}
+    double sum = 0.0;
 
-/* Kinds of the history that no task of the plan has: a misspelt one would tell nothing in silence. */
-static void add_kinds_unused(struct wr_str *out, const struct wr_plan *plan, const struct wr_carry_over *c)
-{
-    size_t n = 0;
-
-    for (size_t k = 0; k < c->n_kind; k++) {
-        size_t t = 0;
-        while (t < plan->n_task && strcmp(plan->task[t].kind, c->kind[k]) != 0) t++;
-        if (t == plan->n_task)
-            wr_str_addf(out, "%s%.40s", n++ ? ", " : "; the plan has no work of the history's kind ", c->kind[k]);
-    }
+    if (d->source[task].kind == WR_SRC_LOGNORMAL) return exp(d->source[task].p[0]);
+    for (size_t i = 0; i < d->n_draw; i++) sum += d->centre_log[task * d->n_draw + i];
+    return exp(sum / (double)d->n_draw);
 }
 
 static bool is_first_of_kind(const struct wr_plan *plan, size_t task)
@@ -224,11 +212,12 @@ static bool is_first_of_kind(const struct wr_plan *plan, size_t task)
     return true;
 }
 
-static void report_carry_over(const struct wr_plan *plan, const struct wr_model_fit *fit, const struct wr_carry_over *c,
-                              struct wr_findings *findings)
+static void report_carry_over(struct wr_durations *d, const struct wr_plan *plan, const struct wr_model_fit *fit,
+                              const struct wr_carry_over *c, struct wr_findings *findings)
 {
-    WR_SCOPED_STR kinds = {0}, unused = {0};
+    WR_SCOPED_STR kinds = {0};
     size_t n_without = 0;
+    double with_min = 0.0, all_min = 0.0;
 
     if (!c) {
         wr_findings_add(
@@ -238,19 +227,30 @@ static void report_carry_over(const struct wr_plan *plan, const struct wr_model_
         return;
     }
     for (size_t k = 0; k < plan->n_task; k++) {
-        if (!speaks_from_model(fit, &plan->task[k], k) || has_history(c, plan->task[k].kind)) continue;
+        if (!speaks_from_model(fit, &plan->task[k], k)) continue;
+        bool has_history = wr_carry_over_kind(c, plan->task[k].kind) < c->n_kind;
+        all_min += usual_min(d, k);
+        if (has_history) with_min += usual_min(d, k);
+        if (has_history) continue;
         if (is_first_of_kind(plan, k))
             wr_str_addf(&kinds, "%s%.40s", n_without ? ", " : "",
                         plan->task[k].kind[0] ? plan->task[k].kind : "(none)");
         n_without++;
     }
-    add_kinds_unused(&unused, plan, c);
+    d->history_thin = with_min < 0.5 * all_min;
+    if (d->history_thin)
+        wr_findings_add(
+            findings, WR_WARNING, "history-thin", NULL, 0, 0,
+            "the history has the kinds of %.0f of the %.0f minutes of rehearsed work only, less than half: the rest is "
+            "carried over as other work was, and no answer about the excursion may be firm; write kinds as the plan "
+            "does, or add rows for its kinds",
+            with_min, all_min);
     if (n_without)
         wr_findings_add(
             findings, WR_WARNING, "kind-without-history", NULL, 0, 0,
             "%zu task%s of a kind without history (%.400s): pool time carries over as kinds do in general, with "
-            "the wider spread of that%.400s",
-            n_without, n_without == 1 ? " is" : "s are", kinds.text, unused.text ? unused.text : "");
+            "the wider spread of that",
+            n_without, n_without == 1 ? " is" : "s are", kinds.text);
 }
 
 /* A long gap can only slow: one factor exp(|N(0, log(1 + percent/100))|) for all modelled tasks, per posterior draw. */
@@ -281,7 +281,7 @@ enum wr_status wr_durations_build(struct wr_durations *d, const struct wr_plan *
     take_sources(d, plan, fit, options);
     if (options->model == WR_MODEL_POOLED) take_draws(d, fit, options);
     if (options->target == WR_FOR_EXCURSION) {
-        report_carry_over(plan, fit, carry_over, findings);
+        report_carry_over(d, plan, fit, carry_over, findings);
         if (carry_over) apply_carry_over(d, plan, fit, carry_over, options->sampler.seed);
     }
     if (options->gap_allowance > 0) apply_gap_allowance(d, options->gap_allowance, options->sampler.seed);

@@ -368,6 +368,7 @@ enum wr_status wr_study_ready(struct wr_study *s, struct wr_error *err)
         .chains_agree = !s->fit.has_runs || s->fit_options.model == WR_MODEL_ALONE || s->fit.post.chains_agree,
         .never_timed = any_never_timed(s),
         .people_untold = s->durations.people_untold,
+        .history_thin = s->durations.history_thin,
     };
     wr_ready_judge(&s->ready, &input);
     return WR_OK;

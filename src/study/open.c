@@ -222,7 +222,8 @@ static enum wr_status read_history(struct wr_study *in, struct wr_error *err)
     if (status || !file) return status;
     in->has_history = true;
     in->history.aliases = &in->aliases;
-    return wr_history_read_bytes(&in->history, file->name, file->text.bytes, file->text.n, &in->findings, err);
+    return wr_history_read_bytes(&in->history, file->name, file->text.bytes, file->text.n, &in->plan, &in->findings,
+                                 err);
 }
 
 static void resolve_limits(struct wr_study *in)

@@ -76,10 +76,11 @@ static void try_limits(const char *text, size_t n)
 static void try_history(const char *text, size_t n)
 {
     struct wr_history history = {0};
+    const struct wr_plan plan = {0};
     struct wr_findings findings = {0};
     struct wr_error err = {.text = ""};
 
-    if (wr_history_read_bytes(&history, "fuzz", text, n, &findings, &err) == WR_OK) {
+    if (wr_history_read_bytes(&history, "fuzz", text, n, &plan, &findings, &err) == WR_OK) {
         HOLDS(history.n_row > 0);
         for (size_t i = 0; i < history.n_row; i++)
             HOLDS(history.row[i].pool_min > 0 && history.row[i].flight_min > 0 && history.row[i].kind[0]);

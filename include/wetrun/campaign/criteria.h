@@ -11,7 +11,8 @@
  *                   met if the stated probability is beyond it; between: not enough evidence. With fewer than 4
  *                   complete rehearsals never met, and not met only if even the lower point is beyond it. Not enough
  *                   evidence when the sampler's chains disagree, when nothing was rehearsed, when a task took no
- *                   time whenever it was done, or when parameters are taken as known
+ *                   time whenever it was done, when a history has the kinds of less than half of the work, or when
+ *                   parameters are taken as known
  *   other-limits    the same of every other limit of limits.csv that has a confidence: met if all are, not met if one
  *                   is not. Left out if there is none
  *   planned-missed  fewer than 10 % of the tasks with a planned time likelier than not to be missed, and

@@ -49,7 +49,9 @@ struct wr_history { /* start as {0} */
     struct wr_history_row *row; size_t n_row, room;
     struct wr_arena text;
 };
-/* Errors as for limits. pool and flight are minutes above 0; excursion and kind are needed. */
+/* Errors as for limits. pool and flight are minutes above 0; excursion and kind are needed. A kind that no task of the
+ * plan has is a warning; kinds are the same if they are but for spelling (near_name.h). */
 WR_MUST_CHECK enum wr_status wr_history_read_bytes(struct wr_history *history, const char *name, const char *bytes,
-                                                   size_t n, struct wr_findings *findings, struct wr_error *err);
+                                                   size_t n, const struct wr_plan *plan, struct wr_findings *findings,
+                                                   struct wr_error *err);
 void wr_history_release(struct wr_history *history);

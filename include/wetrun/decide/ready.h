@@ -55,6 +55,7 @@ struct wr_ready_input { /* all borrowed */
     const struct wr_limits *limits;      /* as in the forecast; the other ones' confidences, where they have one */
     bool chains_agree;
     bool people_untold;                  /* it is asked about people of whom the forecast is not (wr_durations) */
+    bool history_thin;                   /* pool and flight times are known of little of the work (wr_durations) */
     bool never_timed;                    /* no time is known of a task that was done (wr_never_timed) */
 };
 void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *input);

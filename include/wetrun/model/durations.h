@@ -53,6 +53,7 @@ struct wr_durations { /* start as {0} */
     size_t n_line_up;           /* each trial takes one at random; at least 1 */
     int *line_up;               /* [line_up * n_lane + lane] person, WR_PERSON_NEW or WR_PERSON_NONE */
     bool people_untold;         /* people were named of whom these numbers are not: see wr_durations_build */
+    bool history_thin;          /* there is a history, of the kinds of less than half of the work: likewise */
     uint32_t *lanes;            /* [n_task] lanes whose people share the task (their mean applies) */
     uint64_t *stream;           /* [n_task] identity of the task for random streams (hash of its id) */
     struct wr_judging_found judging;
@@ -162,6 +163,10 @@ struct wr_carry_over { /* start as {0} */
 WR_MUST_CHECK enum wr_status wr_carry_over_fit(struct wr_carry_over *c, const struct wr_history *history,
                                                struct wr_error *err);
 void wr_carry_over_release(struct wr_carry_over *c);
+/* The kind that a text names, which may be spelt otherwise (campaign/near_name.h); n_kind: without history. */
+size_t wr_carry_over_kind(const struct wr_carry_over *c, const char *kind);
+/* Mean log factor of the next excursion for work of that kind. */
+double wr_carry_over_mean_log(const struct wr_carry_over *c, const char *kind);
 /* Log factors of the next excursion for one kind ("" or an unknown one: a kind without history), n_draw of them. Draw i
  * of every kind shares the common level and the standard deviations; a kind meets the same draws in every plan. */
 void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_t seed, size_t n_draw,

@@ -181,11 +181,22 @@ END_TEST
 
 /* ---- history ---- */
 
+static size_t outcome_count(const struct outcome *o, const char *code)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < o->findings.n_finding; i++) n += strcmp(o->findings.finding[i].code, code) == 0;
+    return n;
+}
+
 static struct outcome read_history(const char *text)
 {
     struct outcome o = {0};
 
-    o.status = wr_history_read_bytes(&o.history, "history.csv", text, strlen(text), &o.findings, &o.err);
+    struct wr_plan_task task[] = {{.kind = "k"}, {.kind = ""}, {.kind = "Fastener"}, {.kind = "j"}};
+    const struct wr_plan plan = {.task = task, .n_task = 4};
+
+    o.status = wr_history_read_bytes(&o.history, "history.csv", text, strlen(text), &plan, &o.findings, &o.err);
     return o;
 }
 
@@ -201,6 +212,26 @@ START_TEST(history_rows)
     ck_assert_double_eq(o.history.row[0].pool_min, 10.5);
     ck_assert_double_eq(o.history.row[1].flight_min, 19.5);
     ck_assert_uint_eq(o.history.row[1].line, 3);
+    release(&o);
+}
+END_TEST
+
+/* Misspelt ones included; case and blanks make no other kind. */
+START_TEST(history_kinds_that_no_task_has)
+{
+    struct outcome o = read_history("excursion,kind,pool,flight\nP1,fastener,20,21\nP1,Fasteners,20,22\n"
+                                    "P2,Fasteners,20,22\nP1,FASTE NER,20,23\nP1,digging deep holes,20,24\n");
+
+    ck_assert_int_eq(o.status, WR_OK);
+    ck_assert_uint_eq(outcome_count(&o, "history-kind"), 2);
+    ck_assert_uint_eq(o.findings.finding[0].line, 3);
+    ck_assert_str_eq(o.findings.finding[0].message, "the plan has no work of kind 'Fasteners' (did you mean "
+                                                    "'Fastener'?): it tells of kinds in general only");
+    ck_assert_str_eq(o.findings.finding[1].message,
+                     "the plan has no work of kind 'digging deep holes': it tells of kinds in general only");
+    release(&o);
+    o = read_history("excursion,kind,pool,flight\nP1,k,20,21\np 1,K,20,21\n");
+    ck_assert_uint_eq(outcome_count(&o, "history-twice"), 1);
     release(&o);
 }
 END_TEST
@@ -316,6 +347,7 @@ Suite *suite_limits(void)
     tcase_add_test(t, the_first_limit_is_the_excursion);
     tcase_add_test(t, a_clock_is_about_all_lanes);
     tcase_add_test(t, history_rows);
+    tcase_add_test(t, history_kinds_that_no_task_has);
     tcase_add_test(t, history_rows_that_stand_twice);
     tcase_add_test(t, history_that_is_refused);
     tcase_add_test(t, all_lanes_by_their_names);

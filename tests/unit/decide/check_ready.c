@@ -280,6 +280,11 @@ START_TEST(overrun_is_never_met_on_shaky_ground)
         says(&v, WR_CRIT_PLANNED_PATH, WR_EVIDENCE_NOT_ENOUGH);
         says(&v, WR_CRIT_RECORD, WR_EVIDENCE_MET); /* that of the rehearsals stays theirs */
         v.input.people_untold = false;
+        v.input.history_thin = true;
+        says(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
+        says(&v, WR_CRIT_PLANNED, WR_EVIDENCE_NOT_ENOUGH);
+        says(&v, WR_CRIT_PLANNED_PATH, WR_EVIDENCE_NOT_ENOUGH);
+        v.input.history_thin = false;
         v.forecast.n_draw = 1; /* parameters taken as known: there is no upper point */
         only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
         v.forecast.n_draw = DRAWS;
