@@ -187,6 +187,13 @@ static void add_untold(const struct wr_ready *ready, struct wr_str *out)
     if (ready->people_untold) wr_str_add(out, "; not of the people named");
 }
 
+/* Why nothing can be said of the planned times: a plan without one is not asked about them. */
+static void add_no_planned(const struct wr_ready *ready, struct wr_str *out)
+{
+    wr_str_add(out, ready->result[WR_CRIT_PLANNED].of > 0 ? "nothing was rehearsed to hold the planned times against"
+                                                          : "no planned time was looked at");
+}
+
 void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_id id, struct wr_str *out)
 {
     const struct wr_ready *ready = result->ready;
@@ -230,7 +237,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         break;
     case WR_CRIT_PLANNED:
         if (!c->found.known) {
-            wr_str_add(out, "no task has a planned time");
+            add_no_planned(ready, out);
             break;
         }
         wr_str_addf(out, "%zu of %zu (%s)", c->n, c->of, wr_percent(c->found.value, WR_ROOM));
@@ -239,7 +246,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         break;
     case WR_CRIT_PLANNED_PATH:
         if (!ready->result[WR_CRIT_PLANNED].found.known) {
-            wr_str_add(out, "no task has a planned time");
+            add_no_planned(ready, out);
             break;
         }
         wr_str_addf(out, "%zu of %zu", c->n, c->of);

@@ -322,6 +322,25 @@ START_TEST(not_met_where_the_forecast_cannot_tell_says_why)
 }
 END_TEST
 
+/* A plan with times of which nothing was rehearsed is not one without times. */
+START_TEST(planned_times_without_a_rehearsal_are_not_denied)
+{
+    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
+    struct wr_str found = {0};
+
+    make(SAMPLE_TAME);
+    e.ready.result[WR_CRIT_PLANNED].found = WR_UNKNOWN;
+    e.ready.result[WR_CRIT_PLANNED].of = 11;
+    wr_criterion_found(&ready, WR_CRIT_PLANNED, &found);
+    ck_assert_str_eq(wr_str_text(&found), "nothing was rehearsed to hold the planned times against");
+    wr_str_clear(&found);
+    wr_criterion_found(&ready, WR_CRIT_PLANNED_PATH, &found);
+    ck_assert_str_eq(wr_str_text(&found), "nothing was rehearsed to hold the planned times against");
+    wr_str_release(&found);
+    done();
+}
+END_TEST
+
 START_TEST(criteria_that_are_off_are_not_shown)
 {
     make(SAMPLE_TAME);
@@ -415,6 +434,7 @@ Suite *suite_evidence_views(void)
     tcase_add_checked_fixture(t, NULL, done);
     tcase_add_test(t, tables_fit_a_terminal_and_are_calm);
     tcase_add_test(t, csv_is_whole);
+    tcase_add_test(t, planned_times_without_a_rehearsal_are_not_denied);
     tcase_add_test(t, how_far_a_stopped_task_stood_out_is_a_bound);
     tcase_add_test(t, work_off_the_plan_is_counted);
     tcase_add_test(t, fit_has_the_keys_of_the_contract);
