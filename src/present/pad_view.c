@@ -55,6 +55,15 @@ static void add_interval(const struct wr_pad_result *result, struct wr_str *out)
         wr_needed_interval_words(result->forecast, &need, out);
 }
 
+/* On a long tail each task's own share adds up to less than the timeline's: then it is no pad at all. */
+static const char *own_share_words(const struct wr_pad *p)
+{
+    const double more_min = wr_moment_gap_min(p->finish_quantile_min, p->twice_min);
+
+    if (more_min == 0) return "asks the same:";
+    return more_min > 0 ? "would pad twice: it asks" : "would fall short: it asks only";
+}
+
 void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
     const struct wr_pad *p = result->pad;
@@ -68,8 +77,8 @@ void wr_pad_sentence(const struct wr_pad_result *result, struct wr_str *out)
     if (n.n_planned > 0)
         wr_str_addf(out, "%zu of %zu planned times %s shorter than median and pad, %zu missed more often than kept. ",
                     n.n_short, n.n_planned, n.n_short == 1 ? "is" : "are", n.n_missed);
-    wr_str_addf(out, "Padding every task to its own %s of 100 would pad twice: it asks %s, which holds in %s of 100.",
-                inside, wr_moment(p->twice_min, WR_ROOM), wr_of_100(p->prob_inside_twice, WR_ROOM));
+    wr_str_addf(out, "Padding every task to its own %s of 100 %s %s, which holds in %s of 100.", inside,
+                own_share_words(p), wr_moment(p->twice_min, WR_ROOM), wr_of_100(p->prob_inside_twice, WR_ROOM));
 }
 
 static const char clock_means[] = "Which days go over such a limit, and how often, `forecast` says.";

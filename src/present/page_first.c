@@ -232,7 +232,7 @@ static struct wr_maybe drop_by_min(const struct wr_page *page, size_t i, const s
 }
 
 /* Get-ahead work is let go first: those tasks by name, with the time by which they must have begun. Where letting one
- * go is not shown to help any limit, that is said instead. */
+ * go when it is late is not shown to help any limit, that is said instead; without it from the start may do so. */
 static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
@@ -246,6 +246,7 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
         const struct wr_maybe by = drop_by_min(page, i, &row);
         if (!by.known) {
             page_element(&idle, n_idle++ ? "; <bdi>" : "<bdi>", task->title, "</bdi>");
+            wr_str_addf(&idle, " when late (after %s)", wr_moment(task->drop_after_min.value, WR_ROOM));
             continue;
         }
         page_element(out, n++ ? ", <bdi>" : "<li><b>Drop</b> <bdi>", task->title, "</bdi>");

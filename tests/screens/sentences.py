@@ -157,6 +157,10 @@ def crosses(interval):
     return interval[0] <= 0 <= interval[1]
 
 
+def own_share(more_min):
+    return "would pad twice: it asks" if more_min > 0 else "would fall short: it asks only" if more_min < 0 else "asks the same:"
+
+
 def pad_sentence(m, s):
     p = s["pad"]
     short_of = sum(is_short(t) for t in p["tasks"])
@@ -170,7 +174,8 @@ def pad_sentence(m, s):
                   eq(m.group(3), p["median_timeline_min"], hmm), holds(int(m.group(4)) == reserve, f"a reserve of {reserve}"),
                   eq(m.group(5), p["factor"], factor), holds((int(m.group(6)), int(m.group(7))) == (short_of, planned), f"{short_of} of {planned} short"),
                   holds(int(m.group(8)) == sum(t["probability_planned_enough"] is not None and half_up(100 * t["probability_planned_enough"]) < 50 for t in p["tasks"]), "missed"),
-                  eq(m.group(10), p["padded_twice"]["finish_min"], hmm), eq(m.group(11), p["padded_twice"]["probability_inside"], of100_words))
+                  holds(m.group(10) == own_share(half_up(p["padded_twice"]["finish_min"]) - half_up(p["finish_quantile_min"])), "twice or short"),
+                  eq(m.group(11), p["padded_twice"]["finish_min"], hmm), eq(m.group(12), p["padded_twice"]["probability_inside"], of100_words))
 
 
 def is_short(t):
@@ -506,7 +511,8 @@ PATTERNS = [
     (rf"{NAME}, {H}, is not kept as surely as wanted(, even begun on time)?", no_slack),
     (rf"it must begin by {H}, with (only) (\d+) min of slack(?:, for {NAME}(?:, read from when {NAME} begins)?)?(?:; {WORD} other tasks? ha(?:s|ve) as little)?", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
     (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}, which drops it less often\))?", ANY),
-    (rf"Do not count on dropping {NAME}(?:; {NAME})*: that is not shown to help any limit", ANY),
+    (rf"Do not count on dropping {NAME} when late \(after {H}\)(?:; {NAME} when late \(after {H}\))*: that is not shown to help any limit",
+     lambda m, s: all_of(*(any_of(*(eq(at, r["drop_after_min"], hmm) for r in s["forecast"]["drop_rules"])) for at in re.findall(rf"after {H}", m.group(0))))),
     (rf"Mend the log first: {WORD} of its rows? (?:was|were) rejected, (?:the first )?(?:{NAME}|\S+?):\d+",
      lambda m, s: holds(m.group(1) == number_word(s["check"]["rows"]["rejected"]), "how many rows were rejected")),
     (rf"(?:Rehearse {WORD} more times? if the answer(?: on {NAME})? is worth it|Rehearsing {WORD} more times? would hardly bring the answer(?: on {NAME})?): the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100|, now ([\d.]+) of 100 wide, would (?:hardly narrow|narrow by no more than these simulations can tell)), and the answer be "
@@ -548,7 +554,7 @@ PATTERNS = [
      lambda m, s: all_of(per_cent_of_log(m, s["fit"]["learning"], 1, LN2), holds(bool(m.group(4)) == crosses(s["fit"]["learning"]["interval"]), "shown or not"))),
     # planning
     (rf"To be done in ([\d.]+) of 100 cases allow {H}(?: \(90 % interval {BETWEEN}(?:, by (?:both|all four) answers)?\))?: the median timeline of {H} and a reserve of (\d+) min, a factor of ([\d.]+)\. (\d+) of (\d+) planned times are shorter than median and pad, (\d+) missed more often than kept\. "
-     rf"Padding every task to its own ([\d.]+) of 100 would pad twice: it asks {H}, which holds in {N} of 100", pad_sentence),
+     rf"Padding every task to its own ([\d.]+) of 100 (would pad twice: it asks|would fall short: it asks only|asks the same:) {H}, which holds in {N} of 100", pad_sentence),
     (rf"The padded timeline (breaks|on) \u201c{NAME}\u201d: from the begin of \u201c{NAME}\u201d to the end of \u201c{NAME}\u201d it takes {H}"
      rf"(?:, (\d+) min more than| of) the {H} allowed(?: \(the median timeline {H}\))?", pad_clock),
     (rf"With these times every checkpoint is kept in {N} of 100; to keep all of them in the wanted share, the finish is at {H}",

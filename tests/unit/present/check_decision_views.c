@@ -115,6 +115,26 @@ START_TEST(pad_says_that_percentiles_do_not_add_up)
 }
 END_TEST
 
+/* On a long tail the tasks' own shares add up to less than the timeline's. */
+START_TEST(pad_says_where_each_tasks_own_share_is_too_little)
+{
+    make(28, SAMPLE_TAME);
+    d.pad.twice_min = d.pad.finish_quantile_min - 10;
+    d.pad.prob_inside_twice = 0.887;
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    for (char *c = out.text; *c; c++)
+        if (*c == '\n') *c = ' ';
+    ck_assert_ptr_null(strstr(out.text, "would pad twice"));
+    ck_assert_ptr_nonnull(strstr(out.text, "own 90 of 100 would fall short: it asks only "));
+    ck_assert_ptr_nonnull(strstr(out.text, ", which holds in 89 of 100."));
+    d.pad.twice_min = d.pad.finish_quantile_min;
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    for (char *c = out.text; *c; c++)
+        if (*c == '\n') *c = ' ';
+    ck_assert_ptr_nonnull(strstr(out.text, "own 90 of 100 asks the same: "));
+}
+END_TEST
+
 static const char *mark_at(size_t checkpoint)
 {
     struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
@@ -628,6 +648,7 @@ Suite *suite_decision_views(void)
     tcase_add_test(t, csv_is_whole);
     tcase_add_test(t, pad_has_the_keys_of_the_contract);
     tcase_add_test(t, pad_says_that_percentiles_do_not_add_up);
+    tcase_add_test(t, pad_says_where_each_tasks_own_share_is_too_little);
     tcase_add_test(t, checkpoints_beyond_a_time_to_begin_by_are_marked);
     tcase_add_test(t, pad_reads_the_clocks);
     tcase_add_test(t, cutoff_has_the_keys_of_the_contract);

@@ -209,9 +209,10 @@ START_TEST(first_screen_does_not_advise_what_does_not_help)
         d.price[i].all_rules = d.price[i].rule;
     }
     ck_assert_ptr_nonnull(strstr(page_of_all(), "<li><b>Do not count on dropping</b> <bdi>Stage the panel frame for "
-                                                "Petrel 8</bdi>; <bdi>Stage the tool chest for Petrel 8</bdi>: that "
-                                                "is not shown to help any limit. As planned, together the drop times "
-                                                "buy nothing that can be told apart.</li>"));
+                                                "Petrel 8</bdi> when late (after 5:20); <bdi>Stage the tool chest for "
+                                                "Petrel 8</bdi> when late (after 5:20): that is not shown to help any "
+                                                "limit. As planned, together the drop times buy nothing that can be "
+                                                "told apart.</li>"));
     ck_assert_ptr_null(strstr(out.text, "<b>Drop</b>"));
     d.price[0].sooner = (struct wr_paired){.006, .002, .012, .0003}; /* the frame's: its drop time comes first */
     d.price[1].sooner = (struct wr_paired){.006, .002, .012, .0003};
@@ -219,7 +220,8 @@ START_TEST(first_screen_does_not_advise_what_does_not_help)
     ck_assert_ptr_nonnull(strstr(out.text, "<b>Drop</b> <bdi>Stage the tool chest for Petrel 8</bdi> if it cannot "
                                            "begin by 4:57 (the plan says 5:20, which drops it less often).</li>"));
     ck_assert_ptr_nonnull(strstr(out.text, "<li><b>Do not count on dropping</b> <bdi>Stage the panel frame for Petrel "
-                                           "8</bdi>: that is not shown to help any limit. As planned"));
+                                           "8</bdi> when late (after 5:20): that is not shown to help any limit. As "
+                                           "planned"));
 }
 END_TEST
 
