@@ -76,13 +76,14 @@ void wr_whatif_to_forecast(struct wr_whatif *w, const struct wr_forecast *foreca
     if (w->n_limit > 0) w->base_any_over = forecast->any_over.mean;
 }
 
-static void cutoff_list_to_forecast(struct wr_cutoff_list *list, size_t n_row, size_t limit,
+/* is_first: of the limits of the forecast, whose finish says what the first one takes. */
+static void cutoff_list_to_forecast(struct wr_cutoff_list *list, size_t n_row, double prob_over, bool is_first,
                                     const struct wr_forecast *forecast)
 {
-    const double inside = 1 - forecast->limit[limit].over.mean, wanted = list->limit.confidence;
+    const double inside = 1 - prob_over, wanted = list->limit.confidence;
 
-    list->prob_over = forecast->limit[limit].over.mean;
-    if (limit == 0 && !list->limit.limit.is_clock) {
+    list->prob_over = prob_over;
+    if (is_first && !list->limit.limit.is_clock) {
         const struct wr_limit_needed need = wr_limit_needed(forecast, wanted);
         if (need.middle_min.known) list->needed_min = need.middle_min.value;
     }
@@ -98,8 +99,16 @@ static void cutoff_list_to_forecast(struct wr_cutoff_list *list, size_t n_row, s
 void wr_cutoffs_to_forecast(struct wr_cutoff_card *card, const size_t *limit_of, const struct wr_forecast *forecast)
 {
     for (size_t l = 0; l < card->n_limit; l++)
-        cutoff_list_to_forecast(&card->list[l], card->n_row, limit_of[l], forecast);
+        cutoff_list_to_forecast(&card->list[l], card->n_row, forecast->limit[limit_of[l]].over.mean, limit_of[l] == 0,
+                                forecast);
     if (card->n_limit == forecast->n_limit) card->prob_any_over = forecast->any_over.mean;
+}
+
+void wr_other_limits_to_forecast(struct wr_other_limits *other, const struct wr_forecast *forecast)
+{
+    for (size_t i = 0; i < other->card.n_limit; i++)
+        cutoff_list_to_forecast(&other->card.list[i], other->card.n_row,
+                                other->over[other->cut_limit[i / other->n_confidence]].mean, true, forecast);
 }
 
 void wr_update_to_forecast(struct wr_update *update, const size_t *limit_of, const struct wr_forecast *forecast)

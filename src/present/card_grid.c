@@ -25,7 +25,10 @@ static const char *leave_it_out(const struct wr_cutoff_result *result, const str
     bool late = of->what == WR_BINDING_TOO_LATE;
 
     if (!late && (of->what != WR_BINDING_FOUND || of->row->drop_rule_first)) return "";
-    if (!result->update && result->n_price == 0) return ""; /* of a limit that is not the campaign's */
+    if (!result->update && result->n_price == 0) /* of a limit that is not the campaign's */
+        return late ? "whether leaving it out helps was not worked out for a limit that is tried; "
+                    : "begun later it leaves the limit less sure than wanted, and whether leaving it out helps was "
+                      "not worked out for a limit that is tried; ";
     if (!wr_leaving_out_helps(result, of->row->task, of->limit))
         return "leaving it out sooner is not shown to help the limit; ";
     return late ? "leave it out for the limit; " : "later, leave it out for the limit; ";

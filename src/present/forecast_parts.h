@@ -31,6 +31,9 @@ void forecast_far_out_words(const struct wr_forecast *f, struct wr_str *out);
 /* "; if judged 20 % short 23 of 100 go over (<1 to 70)" of the first limit, unless the verdict's lack has said it. */
 void forecast_add_second(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                          struct wr_str *out);
+/* The same of any limit and wish. */
+void forecast_add_second_to(const struct wr_present_context *ctx, const struct wr_probability *over,
+                            const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out);
 enum { FORECAST_DRIVER_COLUMNS = 11 };
 extern const struct wr_column forecast_driver_column[FORECAST_DRIVER_COLUMNS];
 /* The first n_task tasks by their share of the variance, the others in one row; then what tasks share. */

@@ -268,18 +268,23 @@ void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_lim
                   ctx->n_complete_run, ctx->complete_by, &limit->second, confidence.value, out);
 }
 
+void forecast_add_second_to(const struct wr_present_context *ctx, const struct wr_probability *over,
+                            const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out)
+{
+    if (!second->known) return;
+    if (confidence.known &&
+        wr_verdict_lacks(over, second, confidence.value, wr_context_grounds(ctx)) == WR_LACKS_SECOND)
+        return;
+    wr_str_add(out, "; ");
+    wr_second_words(second, confidence, out);
+}
+
 void forecast_add_second(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
                          struct wr_str *out)
 {
     const struct wr_limit_outlook *limit = &result->forecast->limit[0];
-    struct wr_maybe confidence = wr_wanted_confidence(ctx, result->limits, 0);
 
-    if (!limit->second.known) return;
-    if (confidence.known && wr_verdict_lacks(&limit->over, &limit->second, confidence.value,
-                                             wr_context_grounds(ctx)) == WR_LACKS_SECOND)
-        return;
-    wr_str_add(out, "; ");
-    wr_second_words(&limit->second, confidence, out);
+    forecast_add_second_to(ctx, &limit->over, &limit->second, wr_wanted_confidence(ctx, result->limits, 0), out);
 }
 
 void wr_forecast_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,

@@ -32,9 +32,10 @@
 
   // Head, verdicts and what is out of reach are this card's, as the command with that limit says them.
   function putAbout(data, at, limit, wish, isGiven) {
-    var figure = byId("fig-cutoff"), of = at < 0 ? ["No time to begin by can be given", "", ""] : data.about[at * data.wish.length + wish];
+    var figure = byId("fig-cutoff"), of = at < 0 ? ["No time to begin by can be given", "", "", ""] : data.about[at * data.wish.length + wish];
     put(byId("card-verdicts"), of[1], isGiven);
     put(byId("card-reach"), of[2], isGiven);
+    put(byId("card-second"), of[3], isGiven);
     if (!figure) return;
     figure.classList.toggle("of-another", !isGiven);
     put(figure.querySelector("figcaption").firstElementChild, of[0], isGiven);

@@ -30,10 +30,10 @@ static void add_caution_alone(struct wr_str *out, const struct wr_page *page)
 }
 
 /* Above numbers that rest on one of two answers: its sheet is read, and printed, by itself. */
-static void add_second(struct wr_str *out, const struct wr_page *page)
+static void add_second(struct wr_str *out, const struct wr_page *page, const char *start)
 {
     if (page->context->has_target && page->context->second_words)
-        page_sentence(out, "<p>", page->context->second_words, "</p>\n");
+        page_sentence(out, start, page->context->second_words, "</p>\n");
 }
 
 /* What follows is not on the section's one-page sheet. */
@@ -242,7 +242,7 @@ static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr
     open_section(
         out, "plan", "If you plan the timeline",
         "Where the time goes, what makes the end uncertain, where padding is missing, and what a limit would bring.");
-    add_second(out, page);
+    add_second(out, page, "<p>");
     page_figures(out, page, WR_AT_UNCERTAINTY, 3);
     add_pad_plan(out, page, status, err);
     add_limits(out, page, status, err);
@@ -317,7 +317,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     WR_RELEASED_BY(wr_card_lines_release) struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
     WR_SCOPED_STR beyond = {0}; /* before any time to act on: the sheet may be printed alone */
     add_caution_alone(out, page);
-    add_second(out, page);
+    add_second(out, page, "<p id=\"card-second\">");
     wr_cutoff_verdicts(page->context, page->cutoff, &beyond);
     page_sentence(out, "<p id=\"card-verdicts\">", wr_str_text(&beyond), "</p>\n");
     wr_str_clear(&beyond);

@@ -3,9 +3,11 @@
 #include <math.h>
 #include <stdint.h>
 #include <stdio.h>
+#include "forecast_parts.h"
 #include "json.h"
 #include "page_parts.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/present/beside_view.h"
 #include "wetrun/present/words.h"
 
 static void say_point(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over,
@@ -19,6 +21,7 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
         wr_str_add(out, "; ");
         wr_interval_words(over, wanted, out);
     }
+    forecast_add_second_to(page->context, over, second, wanted, out);
     wr_str_addf(out, ". Wanted at most %s: ", wr_allowed_of_100(confidence, WR_ROOM));
     const struct wr_grounds grounds = wr_context_grounds(page->context);
     wr_str_addf(out, "%s", wr_verdict_words(wr_verdict_from(over, second, confidence, grounds)));
@@ -77,8 +80,27 @@ static void put_card_rows(struct wr_json *j, json_t *card, const struct wr_grid 
     }
 }
 
-/* What stands above the card, of this one: "about": [[head, verdicts, what is out of reach], …]. A card without them
- * would be read under those of another limit. */
+/* In the place of what the second answer says of the limits as they are given: of a limit that is tried. What it says
+ * of the others, and what it takes, was not worked out for each wish. */
+static void add_second_tried(const struct wr_page *page, const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    const struct wr_forecast_result *f = page->forecast;
+    const struct wr_cutoff_list *list = &result->card->list[0];
+
+    if (!page->context->has_target || !page->context->second_words || wr_n_answers(f) == 1) return;
+    wr_str_addf(out, "There are %s answers, and the numbers below are those %s.",
+                wr_count_words(wr_n_answers(f), WR_ROOM), wr_not_assumed_words(f->beside[f->n_beside - 1].kind));
+    if (result->second[0].known) {
+        wr_str_addf(out, " Of the limit of %s that is tried: ", wr_moment(list->limit.limit.minutes, WR_ROOM));
+        wr_second_words(&result->second[0], wr_known(list->limit.confidence), out);
+        wr_str_add_char(out, '.');
+    }
+    wr_str_add(out, " What a worse answer says of the other limits, and the limit that it takes, is left out while "
+                    "another limit is tried.");
+}
+
+/* What stands above the card, of this one: "about": [[head, verdicts, what is out of reach, the second answer], …]. A
+ * card without them would be read under those of another limit. */
 static void put_about(struct wr_json *j, json_t *about, const struct wr_page *page,
                       const struct wr_cutoff_result *result)
 {
@@ -99,6 +121,9 @@ static void put_about(struct wr_json *j, json_t *about, const struct wr_page *pa
     wr_json_push_text(j, row, wr_str_text(&text));
     wr_str_clear(&text);
     wr_cutoff_out_of_reach(page->context, result, &text);
+    wr_json_push_text(j, row, wr_str_text(&text));
+    wr_str_clear(&text);
+    add_second_tried(page, result, &text);
     wr_json_push_text(j, row, wr_str_text(&text));
 }
 

@@ -231,7 +231,10 @@ static enum wr_status make_card(struct wr_study *s, const struct wr_scenarios *d
     for (size_t l = 0; l < c->n_limit; l++) limit[l] = c->limit[l];
     if (with_others) options->n_beside = wr_other_limits_wish(&s->other, s->limit, limit + c->n_limit);
     enum wr_status status = wr_cutoff_make(&c->card, &basis, days, limit, c->n_limit + options->n_beside, options, err);
-    if (!status && options->n_beside > 0) wr_other_limits_take(&s->other, &c->card);
+    if (!status && options->n_beside > 0) {
+        wr_other_limits_take(&s->other, &c->card);
+        wr_other_limits_to_forecast(&s->other, &s->forecast);
+    }
     wr_free(limit);
     return status;
 }

@@ -96,6 +96,26 @@ def check_tried_card(b):
     in_order(column(b, "slack"), False)
 
 
+def check_second_answer(b):
+    """Where there are two answers the worse one of the limit as given goes from above the card while another is tried, and its own comes."""
+    done = subprocess.run([wetrun, "report", str(petrel.parent / "petrel-8-sketch"), "--out", str(folder / "judged"), "--trials", "2000", "--quiet"], capture_output=True, text=True)
+    if done.returncode:
+        return
+    b.open(folder / "judged/report.html")
+    above = "const e = document.getElementById('card-second'); return e.hidden ? '' : e.textContent"
+    given, tried = b.run(above), json.loads(b.run("return document.getElementById('try-data').textContent"))
+    assert "it then takes a limit of" in given, given
+    slide(b, tried["at"][0], 0)
+    shown, worse = b.run(above), re.search("if judged.*? go(es)? over", tried["say"][0][tried["at"][0]])[0]
+    assert worse in shown and "it then takes a limit of" not in shown and "is left out while another limit is tried" in shown, shown
+    assert worse in b.run("return document.getElementById('try-out').textContent")
+    slide(b, 0, 0)  # before any for which there is a card
+    assert tried["at"][0] > 0 and b.run(above) == "", b.run(above)
+    assert "if judged" in b.run("return document.getElementById('card-note').textContent")
+    b.click(b.find("#try-back"))
+    assert b.run(above) == given
+
+
 def check_sorting(b):
     """The head of a column sorts by value, up and then down, and says so."""
     for up in (True, False):
@@ -174,6 +194,7 @@ def main():
         check_quiet(b)
         b.colours("light")
         check_many_tasks(b)
+        check_second_answer(b)
     print("report page: quiet, within reach of the keyboard, slider and sorting right, printed")
 
 

@@ -5,6 +5,7 @@
 #pragma once
 
 #include "wetrun/decide/cutoff.h"
+#include "wetrun/decide/other_limits.h"
 #include "wetrun/decide/pad.h"
 #include "wetrun/decide/series.h"
 #include "wetrun/decide/update.h"
@@ -21,6 +22,8 @@ void wr_whatif_to_forecast(struct wr_whatif *w, const struct wr_forecast *foreca
 /* limit_of[card->n_limit]: which of the forecast's limits. What begins at 0:00 for certain is inside as often as the
  * forecast says, unless that would lie on the other side of what is wanted than its latest start. */
 void wr_cutoffs_to_forecast(struct wr_cutoff_card *card, const size_t *limit_of, const struct wr_forecast *forecast);
+/* The same of the cut-offs of limits tried, once they are taken out of the card. */
+void wr_other_limits_to_forecast(struct wr_other_limits *other, const struct wr_forecast *forecast);
 /* The day before it began; and in its card the probabilities that the update states. */
 void wr_update_to_forecast(struct wr_update *update, const size_t *limit_of, const struct wr_forecast *forecast);
 /* Of an excursion to which nothing can be carried on. */

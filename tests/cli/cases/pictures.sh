@@ -67,6 +67,30 @@ while read -r what limit said; do
   fi
 done < tried.txt
 
+# of work judged beforehand too: the worse answer of a limit tried, in the slider's words and above its card, and the limit that it takes
+cp -r "$TOP/datasets/petrel-8-sketch" judged
+expect 0 "$WETRUN" report --trials 2000 --out judged-page judged
+grep -q '<p id="card-second">' judged-page/report.html || fail "the second answer cannot be taken from above the card"
+python3 - judged-page/report.html > tried.txt <<'P' || fail "the page says one answer of two of a limit that is tried"
+import json, re, sys
+data = json.loads(re.search(r'id="try-data">(.*?)</script>', open(sys.argv[1]).read(), re.S).group(1))
+n, worse = len(data["wish"]), re.compile(r"if judged 20 % short (\d+|fewer than 1|more than 99) of 100 go(?:es)? over")
+assert all(worse.search(say) for row in data["say"] for say in row)
+for i, (head, verdicts, reach, second) in enumerate(data["about"]):
+    at = data["at"][i // n]
+    assert worse.search(second)[1] == worse.search(data["say"][i % n][at])[1] and "is left out while another limit is tried" in second, second
+    if i % n == data["given"][1]:
+        takes = re.search(r"that takes a limit of (\d+:\d\d)", reach)
+        print(data["limit"][at], takes[1] if takes else "-", worse.search(second)[1])
+P
+[ "$(wc -l < tried.txt)" -ge 2 ] || fail "no limit is tried"
+while read -r limit takes worse; do
+  expect 0 "$WETRUN" forecast --trials 2000 --limit "$limit" --format json judged
+  json "'$worse' in ('fewer than 1', 'more than 99') or int(100 * d['limits'][0]['second_probability_over'] + 0.5) == int('$worse')"
+  expect 0 "$WETRUN" cutoff --trials 2000 --limit "$limit" judged
+  [ "$takes" = - ] || tr '\n' ' ' < out | grep -q "takes a limit of $takes," || fail "$limit takes $takes on the page, not so in cutoff"
+done < tried.txt
+
 # every link of the page leads somewhere; a chart's row leads to its table's row, and that one back
 python3 - page/report.html <<'P' || fail "a link leads nowhere"
 import re, sys

@@ -262,6 +262,27 @@ START_TEST(cutoffs_take_the_level_of_their_limit)
 }
 END_TEST
 
+/* A limit that is tried takes what the forecast says that the wish takes, and is gone over as often as was counted. */
+START_TEST(limits_tried_take_the_level_of_theirs)
+{
+    const struct wr_forecast f = the_forecast(2);
+    struct wr_cutoff_row row = {.reason = WR_CUTOFF_FOUND, .prob_inside_at_typical = 0.6};
+    struct wr_cutoff_list list[4];
+    struct wr_probability over[3] = {{.mean = 0.5}, {.mean = 0.2}, {.mean = 0.1}};
+    struct wr_other_limits other = {.n_limit = 3, .over = over, .n_confidence = 2, .n_cut = 2, .cut_limit = {0, 2},
+                                    .card = {.n_limit = 4, .n_row = 1, .list = list}};
+
+    for (size_t i = 0; i < 4; i++)
+        list[i] = (struct wr_cutoff_list){.limit = {{.minutes = i < 2 ? 300 : 350}, i % 2 ? 0.9 : 0.75},
+                                          .row = &row, .prob_over = 0.3, .needed_min = 337};
+    wr_other_limits_to_forecast(&other, &f);
+    for (size_t i = 0; i < 4; i++) {
+        ck_assert_double_eq(list[i].prob_over, i < 2 ? 0.5 : 0.1);
+        ck_assert_double_eq_tol(list[i].needed_min, i % 2 ? 340 : 325, 1e-9);
+    }
+}
+END_TEST
+
 START_TEST(an_update_begins_at_the_forecast)
 {
     const struct wr_forecast f = the_forecast(2);
@@ -329,6 +350,7 @@ Suite *suite_to_forecast(void)
     tcase_add_test(t, prices_keep_their_differences);
     tcase_add_test(t, alternatives_keep_their_gains);
     tcase_add_test(t, cutoffs_take_the_level_of_their_limit);
+    tcase_add_test(t, limits_tried_take_the_level_of_theirs);
     tcase_add_test(t, an_update_begins_at_the_forecast);
     tcase_add_test(t, a_summary_has_the_times_of_the_forecast);
     suite_add_tcase(s, t);

@@ -609,7 +609,8 @@ START_TEST(slider_data_are_the_stated_numbers)
 
     sample_make(&s, 28, SAMPLE_TAME);
     s.forecast.limit[0].over = (struct wr_probability){.mean = .09, .lo = .001, .hi = .19, .mc_error = .001};
-    page.other = moved_about(false);
+    struct wr_other_limits *other = moved_about(false);
+    page.other = other;
     wr_str_clear(&out);
     ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
     const char *data = strstr(out.text, "id=\"try-data\">{");
@@ -624,6 +625,16 @@ START_TEST(slider_data_are_the_stated_numbers)
         strstr(data, "\"9 of 100 go over it; it could be fewer than 1 or as many as 19. Wanted at most 20: inside.\""));
     ck_assert_ptr_nonnull(strstr(
         data, "\"31 of 100 go over it; it could be as few as 12 or as many as 55. Wanted at most 10: not inside.\""));
+    /* the worse answer of the limit tried, whatever is wanted of it */
+    static struct wr_second second[3];
+    second[0] = (struct wr_second){.known = true, .kind = WR_BESIDE_JUDGED_SHORT, .percent = 20,
+                                   .over = {.mean = .43, .lo = .22, .hi = .71}};
+    other->second = second;
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
+    ck_assert_int_eq(html_count(out.text, "\"31 of 100 go over it; it could be as few as 12 or as many as 55; if "
+                                          "judged 20 % short 43 of 100 go over (22 to 71). Wanted at most "), 2);
+    other->second = NULL;
     /* what keeps it from being inside, as the forecast says it */
     s.context.n_complete_run = 3;
     wr_str_clear(&out);
