@@ -354,13 +354,13 @@ def rules_buy(m, s):
 
 
 def whatif_harm(m, s):
-    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), -100 * l["gain"], change), holds(reads_as_some(-l["interval"][1]) and -l["gain"] > 2 * l["mc_error"], "not shown"),
-                         eq(m.group(3), -100 * l["interval"][1], change), eq(m.group(4), -100 * l["interval"][0], change)) for a in s["whatif"]["alternatives"] for l in a["limits"])
+    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), -100 * l["gain"], change), holds(reads_as_some(-l["gain_interval"][1]) and -l["gain"] > 2 * l["mc_error"], "not shown"),
+                         eq(m.group(3), -100 * l["gain_interval"][1], change), eq(m.group(4), -100 * l["gain_interval"][0], change)) for a in s["whatif"]["alternatives"] for l in a["limits"])
 
 
 def whatif_helps(m, s):
-    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), 100 * l["gain"], change), holds(reads_as_some(l["interval"][0]) and l["gain"] > 2 * l["mc_error"], "not shown"),
-                         eq(m.group(3), 100 * l["interval"][0], change), eq(m.group(4), 100 * l["interval"][1], change)) for a in s["whatif"]["alternatives"] for l in a["limits"])
+    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), 100 * l["gain"], change), holds(reads_as_some(l["gain_interval"][0]) and l["gain"] > 2 * l["mc_error"], "not shown"),
+                         eq(m.group(3), 100 * l["gain_interval"][0], change), eq(m.group(4), 100 * l["gain_interval"][1], change)) for a in s["whatif"]["alternatives"] for l in a["limits"])
 
 
 def debrief_first(m, s):
