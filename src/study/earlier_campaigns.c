@@ -4,6 +4,7 @@
 #include <string.h>
 #include <sys/stat.h>
 #include "study_parts.h"
+#include "wetrun/campaign/log_twins.h"
 
 /* ---- which folders ---- */
 
@@ -110,6 +111,24 @@ static enum wr_status open_one(struct wr_study *one, const struct wr_study *s, c
     return status;
 }
 
+/* This campaign again, or another one of the earlier ones, in a copy or by a link: what it tells was told already. */
+static bool is_twin(struct wr_study *s, const struct wr_study *one, const char *folder)
+{
+    struct wr_log_twin twin;
+    WR_SCOPED_STR where = {0};
+
+    if (wr_log_has_twin(&one->log, &s->log, &twin)) wr_str_add(&where, "this campaign");
+    for (const struct wr_study *before = s->earlier.study; before < one && !where.len; before++)
+        if (wr_log_has_twin(&one->log, &before->log, &twin))
+            wr_str_addf(&where, "the earlier campaign %.100s", before->name);
+    if (!where.len) return false;
+    wr_findings_add(&s->findings, WR_WARNING, "earlier-twin", NULL, 0, 0,
+                    "%.200s is left out of the earlier campaigns: its run '%.60s' has the same times, to the second, "
+                    "as run '%.60s' of %s, and would count twice",
+                    folder, twin.run, twin.other, where.text);
+    return true;
+}
+
 static enum wr_status learn_from(struct wr_study *s, const char *folder, const struct wr_fit_options *options,
                                  struct wr_error *err)
 {
@@ -118,6 +137,11 @@ static enum wr_status learn_from(struct wr_study *s, const char *folder, const s
     WR_RELEASED_BY(wr_model_fit_release) struct wr_model_fit fit = {0};
 
     enum wr_status status = open_one(one, s, folder, err);
+    if (!status && is_twin(s, one, folder)) {
+        wr_study_release(one);
+        u->n--;
+        return WR_OK;
+    }
     if (!status) status = wr_model_fit(&fit, &one->plan, &one->timing, options, &one->findings, err);
     if (status) {
         wr_error_prefix(err, "earlier campaign %s", folder);
@@ -130,6 +154,9 @@ static enum wr_status learn_from(struct wr_study *s, const char *folder, const s
                         n == 1 ? "" : "s", folder);
     const struct wr_telling telling = {&one->plan, &fit, options};
     wr_earlier_add(&u->taught, one->name, &telling, u->fit.target_order);
+    if (u->taught.n_run[u->n - 1] == 0)
+        wr_findings_add(&s->findings, WR_WARNING, "earlier-findings", NULL, 0, 0,
+                        "no rehearsal in %s has a time that counts: it teaches nothing", folder);
     return WR_OK;
 }
 
@@ -176,6 +203,10 @@ static enum wr_status learn_from_all(struct wr_study *s, const struct folders *f
     for (size_t i = 0; i < f->n && !status; i++) status = learn_from(s, f->path[i], &usual, err);
     share_files(s);
     if (status) return status;
+    if (u->n == 0) {
+        wr_study_earlier_release(s);
+        return WR_OK;
+    }
     const struct wr_telling present = {&s->plan, &u->fit, &usual};
     wr_earlier_combine(&u->taught, &present);
     report(s);

@@ -100,18 +100,40 @@ json "[(t['timed_before'], t['timed_after'], t['median_state'], abs(t['median_af
 
 # ---- earlier campaigns ----
 # a file and a link to nowhere among them teach nothing; one that is named as well counts once; a lone log is one itself
-rehearse late; mkdir late/earlier; rehearse late/earlier/first; rehearse late/earlier/second 1.1
+rehearse late; mkdir late/earlier; rehearse late/earlier/first 1.01; rehearse late/earlier/second 1.1
 echo notes >late/earlier/README; ln -s nowhere late/earlier/gone
 expect 0 "$W" forecast $T -f json --earlier late/earlier/first late
 json "sorted(c['campaign'] for c in d['earlier']['campaigns']) == ['first', 'second']"
 not_in err README; not_in err gone
-rehearse alone; rehearse alone/earlier
+rehearse alone; rehearse alone/earlier 1.01
 expect 0 "$W" forecast $T -f json alone; json "len(d['earlier']['campaigns']) == 1 and d['earlier']['campaigns'][0]['rehearsals'] == 5"
 printf 'excursion,kind,pool,flight\nX1,transit,12,15\nX2,transit,20,26\nX2,fastener,30,33\n' >late/history.csv
 expect 0 "$W" forecast $T -f json --for excursion late
 json "d['earlier']['without']['quantiles_min']['0.5'] > 60" # carried over there as well
+# this campaign itself, in a copy whose runs have other names or by a link, and one earlier campaign in two folders are told
+# already: left out, and said
+rehearse copied; mkdir copied/earlier; cp -r late/earlier/first copied/earlier/a; ln -s .. copied/earlier/loop
+expect 0 "$W" forecast $T -f json copied; json "[c['campaign'] for c in d['earlier']['campaigns']] == ['a']"
+tr '\n' ' ' <err | grep -q "copied/earlier/loop is left out.* as run 'R0' of this campaign" || { cat err; fail "a link to the campaign"; }
+mv copied/earlier/loop loop; mkdir copied/earlier/m copied/earlier/n; cp copied/plan.csv copied/earlier/m; cp copied/plan.csv copied/earlier/n
+sed 's/^R/Day /; s/2031-03/2030-05/' copied/runs.csv >copied/earlier/m/runs.csv; sed '/^R[24]/d' late/earlier/first/runs.csv >copied/earlier/n/runs.csv
+expect 0 "$W" forecast $T -f json copied; json "[c['campaign'] for c in d['earlier']['campaigns']] == ['a']"
+tr '\n' ' ' <err | grep -q "copied/earlier/m is left out.* its run 'Day 0' .* as run 'R0' of this campaign" || { cat err; fail "a copy with other names"; }
+rm -r copied/earlier/m; expect 0 "$W" forecast $T -f json copied; json "[c['campaign'] for c in d['earlier']['campaigns']] == ['a']"
+tr '\n' ' ' <err | grep -q "copied/earlier/n is left out.* of the earlier campaign a," || { cat err; fail "an earlier campaign in part again"; }
+rm -r copied/earlier/a copied/earlier/n; mv loop copied/earlier/loop
+expect 0 "$W" forecast $T -f json copied; json "d['earlier'] is None"; cp out none
+expect 0 "$W" forecast $T -f json --no-earlier copied
+python3 -c "
+import json
+a, b = (json.load(open(f)) for f in ('out', 'none')); assert a['finish'] == b['finish'] and a['overrun'] == b['overrun']" || fail "twins teach"
+# one whose rehearsals tell no time teaches nothing
+rm -r copied/earlier; mkdir -p copied/earlier/idle; cp copied/plan.csv copied/earlier/idle; printf 'run,task,crew,start,end,outcome
+R1,LAMP,EV1,,,skipped
+' >copied/earlier/idle/runs.csv
+expect 0 "$W" forecast $T copied; tr '\n' ' ' <err | grep -q "no rehearsal in copied/earlier/idle has a time that counts" || { cat err; fail "idle"; }
 # this campaign goes another way: its days differ by half where theirs hardly did
-rehearse wild; mkdir wild/earlier; for c in a b c d; do rehearse wild/earlier/$c; done
+rehearse wild; mkdir wild/earlier; for c in 1 2 3 4; do rehearse wild/earlier/c$c 1.0$c; done
 python3 - wild/runs.csv <<'P'
 import csv, sys
 rows = list(csv.DictReader(open(sys.argv[1])))
@@ -122,7 +144,7 @@ w = csv.DictWriter(open(sys.argv[1], "w", newline=""), rows[0]); w.writeheader()
 P
 expect 0 "$W" fit $T wild; tr '\n' ' ' <err | grep -qF "this campaign speaks against the earlier ones" || { cat err; fail "it is not said that days differ"; }
 # nor is one of them like the others
-for c in a b c; do rm -r wild/earlier/$c; rehearse wild/earlier/$c; done; rehearse usual; mv wild/earlier usual
+rehearse usual 1.05; mv wild/earlier usual
 mv wild usual/earlier/wild
 expect 0 "$W" fit $T usual; tr '\n' ' ' <err | grep -qF "the earlier campaign wild speaks against the others" || { cat err; fail "it is not said which differs"; }
 in_out " wild"
