@@ -308,6 +308,26 @@ void wr_durations_set_line_up(struct wr_durations *d, const int *line_up)
     d->n_line_up = 1;
 }
 
+static bool is_in_two(const struct wr_durations *d, const int *line_up, const bool *placed)
+{
+    for (size_t l = 0; l < d->n_lane; l++)
+        for (size_t o = 0; placed[l] && line_up[l] >= 0 && o < d->n_lane; o++)
+            if (o != l && line_up[o] == line_up[l]) return true;
+    return false;
+}
+
+size_t wr_durations_keep_possible(struct wr_durations *d, const bool *placed)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < d->n_line_up; i++) {
+        const int *line_up = d->line_up + i * d->n_lane;
+        if (!is_in_two(d, line_up, placed)) memmove(d->line_up + n++ * d->n_lane, line_up, d->n_lane * sizeof *line_up);
+    }
+    d->n_line_up = n;
+    return n;
+}
+
 /* ---- another timeline, the same draws ---- */
 
 static void copy_task(struct wr_durations *d, size_t k, const struct wr_durations *from, size_t at)

@@ -220,21 +220,41 @@ static enum wr_status parse_people(const char *people, const struct wr_plan *pla
 
 /* One line-up per rehearsed run, in which the named lanes are as named. Of a refit with fewer or more runs than the
  * timing table the table's runs are used all the same: who can turn up does not depend on which run is left out. */
-static void from_runs(struct wr_durations *d, const struct wr_timing *timing, const struct wr_model_fit *fit,
-                      const int *named)
+static void add_runs(struct wr_durations *d, const struct wr_timing *timing, const struct wr_model_fit *fit,
+                     const int *named, bool all)
 {
     for (size_t r = 0; r < timing->n_run; r++) {
         int *line_up = d->line_up + d->n_line_up * d->n_lane;
-        if (fit->data.n_run == timing->n_run && !wr_model_saw_run(fit, r)) continue;
+        if (!all && fit->data.n_run == timing->n_run && !wr_model_saw_run(fit, r)) continue;
         for (size_t l = 0; l < d->n_lane; l++) {
             int known = timing->line_up[r * timing->n_lane + l];
             line_up[l] = named[l] != NOT_NAMED ? named[l] : known >= 0 ? known : WR_PERSON_NEW;
         }
         d->n_line_up++;
     }
-    if (d->n_line_up > 0) return;
-    for (size_t l = 0; l < d->n_lane; l++) d->line_up[l] = named[l] != NOT_NAMED ? named[l] : WR_PERSON_NEW;
-    d->n_line_up = 1;
+}
+
+/* Those of the runs that can be: nobody named is in another lane as well. Where a refit is left without one, the runs
+ * that it left out say who can turn up. */
+static enum wr_status from_runs(struct wr_durations *d, const struct wr_plan *plan, const struct wr_timing *timing,
+                                const struct wr_model_fit *fit, const int *named, struct wr_error *err)
+{
+    bool placed[WR_MAX_LANES];
+    size_t l = 0;
+
+    add_runs(d, timing, fit, named, false);
+    if (d->n_line_up == 0) {
+        for (l = 0; l < d->n_lane; l++) d->line_up[l] = named[l] != NOT_NAMED ? named[l] : WR_PERSON_NEW;
+        d->n_line_up = 1;
+    }
+    for (l = 0; l < d->n_lane; l++) placed[l] = named[l] >= 0;
+    if (wr_durations_keep_possible(d, placed)) return WR_OK;
+    add_runs(d, timing, fit, named, true);
+    if (wr_durations_keep_possible(d, placed)) return WR_OK;
+    for (l = 0; l + 1 < d->n_lane && named[l] != NOT_NAMED;) l++; /* with every lane named each line-up can be */
+    return wr_fail(err, WR_E_USAGE,
+                   "--people: in every rehearsed line-up somebody named is in another lane, and nobody is in two: name "
+                   "who is in the other lanes too, as in %s=NAME", plan->lane[l]);
 }
 
 enum wr_status wr_line_ups_choose(struct wr_durations *d, const struct wr_plan *plan, const struct wr_timing *timing,
@@ -250,10 +270,7 @@ enum wr_status wr_line_ups_choose(struct wr_durations *d, const struct wr_plan *
         if (fit->n_person == 0) say_unmodelled(d, people, named, plan, timing, findings);
     }
     d->line_up = WR_NEW_ARRAY(int, (timing->n_run + 1) * d->n_lane);
-    if (fit->n_person > 0) {
-        from_runs(d, timing, fit, named);
-        return WR_OK;
-    }
+    if (fit->n_person > 0) return from_runs(d, plan, timing, fit, named, err);
     for (size_t l = 0; l < d->n_lane; l++) d->line_up[l] = WR_PERSON_NONE;
     d->n_line_up = 1;
     return WR_OK;

@@ -5,16 +5,29 @@
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
+/* Who is in this lane whatever the day; NULL: not known, or not one and the same. */
+static const char *always_in(const struct wr_present_context *ctx, size_t lane)
+{
+    const int who = ctx->line_up[lane];
+
+    for (size_t i = 1; i < ctx->n_line_up_row; i++)
+        if (ctx->line_up[i * ctx->n_lane + lane] != who) return NULL;
+    return who >= 0 ? ctx->person[who] : who == WR_PERSON_NEW && ctx->people_named ? "somebody new" : NULL;
+}
+
 void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_str *out)
 {
+    const bool choice = ctx->n_line_up > 1;
     size_t n = 0;
 
-    if (ctx->has_target && ctx->n_line_up > 1)
-        wr_str_addf(out, "done by one of the %s rehearsed line-ups at random; --people names one",
-                    wr_count_words(ctx->n_line_up, WR_ROOM));
-    for (size_t l = 0; l < ctx->n_lane && ctx->has_target && ctx->line_up; l++)
-        if (ctx->line_up[l] >= 0)
-            wr_str_addf(out, "%s%s in %s", n++ ? ", " : "done by ", ctx->person[ctx->line_up[l]], ctx->lane[l]);
+    if (!ctx->has_target) return;
+    for (size_t l = 0; l < ctx->n_lane && ctx->line_up && (!choice || ctx->people_named); l++) {
+        const char *who = always_in(ctx, l);
+        if (who) wr_str_addf(out, "%s%s in %s", n++ ? ", " : "done by ", who, ctx->lane[l]);
+    }
+    if (choice)
+        wr_str_addf(out, "%s by one of the %s rehearsed line-ups at random%s", n ? ", the rest" : "done",
+                    wr_count_words(ctx->n_line_up, WR_ROOM), n ? "" : "; --people names one");
 }
 
 void wr_context_headline(const struct wr_present_context *ctx, const char *what, struct wr_str *out)

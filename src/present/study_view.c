@@ -176,7 +176,9 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
     ctx->has_target = true;
     ctx->target = s->fit_options.target;
     ctx->n_line_up = wr_durations_count_line_ups(&s->durations);
-    if (ctx->n_line_up == 1) ctx->line_up = s->durations.line_up;
+    ctx->line_up = s->durations.line_up;
+    ctx->n_line_up_row = s->durations.n_line_up;
+    ctx->people_named = s->fit_options.people != NULL;
     ctx->person = s->fit.person;
     ctx->n_lane = s->plan.n_lane;
     ctx->lane = s->plan.lane;

@@ -249,7 +249,7 @@ static enum wr_status draw_from(struct wr_series_study *s, size_t e, const struc
 
     if (!status) {
         wr_series_join_people(s, e);
-        wr_series_seat_people(s, e);
+        status = wr_series_seat_people(s, e, err);
     }
     for (size_t k = 0; k < x->plan.n_task && !status; k++) {
         const char *id = x->plan.task[k].id;

@@ -178,17 +178,24 @@ static int row_of_person(const struct wr_series_study *s, size_t e, size_t who)
     return (int)d->n_person++;
 }
 
-void wr_series_seat_people(struct wr_series_study *s, size_t e)
+enum wr_status wr_series_seat_people(struct wr_series_study *s, size_t e, struct wr_error *err)
 {
     struct wr_series_excursion *x = &s->excursion[e];
     struct wr_durations *d = &x->durations;
+    bool placed[WR_MAX_LANES];
 
     for (size_t l = 0; l < d->n_lane; l++) {
+        placed[l] = x->seat[l] != WR_SEAT_OPEN;
         if (x->seat[l] == WR_SEAT_OPEN) continue;
         int row = x->seat[l] == WR_SEAT_NEW ? WR_PERSON_NEW : row_of_person(s, e, x->seat[l]);
         if (row == WR_PERSON_NEW && d->n_person == 0) continue; /* people are not in the model */
         for (size_t i = 0; i < d->n_line_up; i++) d->line_up[i * d->n_lane + l] = row;
     }
+    if (wr_durations_keep_possible(d, placed)) return WR_OK;
+    return wr_fail(err, WR_E_INPUT,
+                   "%s:%zu: in every line-up that '%.60s' could take somebody named is in another lane, and nobody is "
+                   "in two: name who is in its other lanes too, in column people", s->file[0].name,
+                   s->files.row[e].line, s->files.row[e].excursion);
 }
 
 void wr_series_level_people(const struct wr_series_study *s, size_t e, size_t home, double *centre_log)

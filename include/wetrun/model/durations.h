@@ -174,13 +174,15 @@ void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_
 
 /* WR_FOR_REHEARSAL: the next run, one step of learning credited unless held. WR_FOR_EXCURSION: learning held at the
  * last rehearsal, carry-over applied per kind of work, to modelled tasks only; carry_over NULL: pool time at face value
- * (a finding says so). Line-ups: lanes named by `people` as named, the others as in a rehearsed run at random; a name
- * that never rehearsed becomes WR_PERSON_NEW, with a finding. Without people in the model nobody makes a difference: to
+ * (a finding says so). Line-ups: lanes named by `people` as named, the others as in a rehearsed run at random, of
+ * those runs that do not have somebody named in another lane; a name that never rehearsed becomes WR_PERSON_NEW, with
+ * a finding. Without people in the model nobody makes a difference: to
  * name others than the one who always had the lane sets people_untold, and no answer on them may be firm (a finding
  * says so).
  * WR_MODEL_ALONE: one draw, lognormal tasks: mean and sd (divisor n) of the log minutes of a task's done cells; fewer
  * than two of them: the middle sd of the other tasks; none: the planned time.
- *   WR_E_USAGE  an unknown lane, a lane named twice, one person in two lanes, or a malformed people option */
+ *   WR_E_USAGE  an unknown lane, a lane named twice, one person in two lanes (or no rehearsed line-up without that), or
+ *               a malformed people option */
 WR_MUST_CHECK enum wr_status wr_durations_build(struct wr_durations *d, const struct wr_plan *plan,
                                                 const struct wr_network *net, const struct wr_timing *timing,
                                                 const struct wr_model_fit *fit, const struct wr_carry_over *carry_over,
@@ -189,6 +191,9 @@ WR_MUST_CHECK enum wr_status wr_durations_build(struct wr_durations *d, const st
 
 /* How many of the line-ups differ from each other. */
 size_t wr_durations_count_line_ups(const struct wr_durations *d);
+/* Drops the line-ups that cannot be: one who was placed[n_lane] in a lane is in another as well. How many are left; a
+ * caller that has none left has nothing to draw from. */
+size_t wr_durations_keep_possible(struct wr_durations *d, const bool *placed);
 /* Stands for "this person in this lane" from now on; line_up[n_lane]. */
 void wr_durations_set_line_up(struct wr_durations *d, const int *line_up);
 

@@ -53,8 +53,10 @@ struct wr_present_context { /* all borrowed */
     size_t n_complete_run;
     const char *complete_by;    /* behind "complete": by which plan, where two say otherwise; NULL: they do not */
     size_t n_line_up;       /* that the days forecast choose from at random; below 2: there is no choice */
-    const int *line_up;     /* [n_lane] where there is none, who is in which lane: places in person[], below 0 nobody
-                               known; NULL: not known either */
+    const int *line_up;     /* [n_line_up_row * n_lane] who is in which lane: places in person[], below 0 nobody known;
+                               NULL: not known either */
+    size_t n_line_up_row;   /* as often as they are chosen; 0 counts as 1 */
+    bool people_named;      /* somebody was asked for in a lane, and somebody new may be */
     const char *const *person; size_t n_lane; const char *const *lane;
     struct wr_maybe confidence; /* wanted probability of staying inside the excursion limit */
     const struct wr_present_input *input; size_t n_input;
@@ -99,7 +101,7 @@ void wr_context_headline(const struct wr_present_context *ctx, const char *what,
 void wr_context_headline_as(const struct wr_present_context *ctx, const char *what, struct wr_str *out);
 
 /* "done by one of the two rehearsed line-ups at random; --people names one"; "done by Ada in EV1, Bo in EV2" where
- * there is no choice; nothing where nobody is known. */
+ * there is no choice, "done by Ada in EV1, the rest by one of …" where people were named in part; nothing where nobody is known. */
 void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_str *out);
 
 size_t wr_context_columns(const struct wr_present_context *ctx);

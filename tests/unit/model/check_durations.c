@@ -353,6 +353,21 @@ START_TEST(line_ups_of_the_rehearsals_unless_named)
     ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
     ck_assert(c.d.line_up[0] == 1 && c.d.line_up[1] == WR_PERSON_NEW);
     ck_assert_uint_eq(count_code(&c, "person-new"), 1);
+    c.options.people = "EV1=Bruno"; /* who is in EV2 in the runs of even number, and nobody is in both */
+    ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
+    ck_assert_uint_eq(c.d.n_line_up, 2);
+    ck_assert(c.d.line_up[0] == 1 && c.d.line_up[1] == WR_PERSON_NEW);
+    ck_assert(c.d.line_up[2] == 1 && c.d.line_up[3] == 0);
+    c.options.people = "EV1=Cleo"; /* in no run's line-up: beside whoever was in EV2 */
+    ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
+    ck_assert_uint_eq(c.d.n_line_up, RUNS);
+    for (size_t r = 0; r < RUNS; r++) c.timing.line_up[2 * r + 1] = 1; /* now Bruno is in EV2 always */
+    c.options.people = "EV1=Bruno";
+    ck_assert_int_eq(build(&c, NULL, &err), WR_E_USAGE);
+    ck_assert_msg(strstr(err.text, "name who is in the other lanes too, as in EV2=NAME") != NULL, "%s", err.text);
+    ck_assert_ptr_null(c.d.line_up);
+    c.options.people = "EV1=Bruno,EV2=Ada";
+    ck_assert_int_eq(build(&c, NULL, &err), WR_OK);
     int pair[] = {0, 2};
     wr_durations_set_line_up(&c.d, pair);
     ck_assert(c.d.n_line_up == 1 && c.d.line_up[0] == 0 && c.d.line_up[1] == 2);
