@@ -26,7 +26,7 @@ void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_st
         if (who) wr_str_addf(out, "%s%s in %s", n++ ? ", " : "done by ", who, ctx->lane[l]);
     }
     if (choice)
-        wr_str_addf(out, "%s by one of the %s rehearsed line-ups at random%s", n ? ", the rest" : "done",
+        wr_str_addf(out, "%s one of the %s rehearsed line-ups at random%s", n ? ", the rest as in" : "done by",
                     wr_count_words(ctx->n_line_up, WR_ROOM), n ? "" : "; --people names one");
 }
 

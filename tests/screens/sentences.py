@@ -604,7 +604,7 @@ PATTERNS = [
      lambda m, s: holds([int(g) for g in m.groups()] == [s["check"]["rows"][k] for k in ("read", "accepted", "rejected")], "the rows")),
     (r"(\d+) tasks in (\d+) lanes", lambda m, s: holds(int(m.group(1)) == len(s["check"]["tasks"]) and int(m.group(2)) == len(s["check"]["lanes"]), "tasks and lanes")),
     (r"check of the step log, (\d+) runs?|Runs: (\d+) kept", lambda m, s: holds(int(m.group(1) or m.group(2)) == len(s["check"]["runs"]), "the runs")),
-    (rf"by one of the {WORD} rehearsed line-ups at random", lambda m, s: holds(m.group(1) == number_word(s["forecast"]["line_ups"]), "the line-ups")),
+    (rf"(?:by|as in) one of the {WORD} rehearsed line-ups at random", lambda m, s: holds(m.group(1) == number_word(s["forecast"]["line_ups"]), "the line-ups")),
     (rf"done by {NAME} in {NAME}", ANY),
     (r"from (\d+) rehearsals|\u00b7 (\d+) rehearsals", lambda m, s: holds(int(m.group(1) or m.group(2)) == len(s["check"]["runs"]), "the rehearsals")),
     (r", (\d+) complete\b", lambda m, s: holds(int(m.group(1)) == sum(r["complete"] for r in s["check"]["runs"]), "the complete ones")),

@@ -101,7 +101,8 @@ void wr_context_headline(const struct wr_present_context *ctx, const char *what,
 void wr_context_headline_as(const struct wr_present_context *ctx, const char *what, struct wr_str *out);
 
 /* "done by one of the two rehearsed line-ups at random; --people names one"; "done by Ada in EV1, Bo in EV2" where
- * there is no choice, "done by Ada in EV1, the rest by one of …" where people were named in part; nothing where nobody is known. */
+ * there is no choice, "done by Ada in EV1, the rest as in one of …" where people were named in
+ * part; nothing where nobody is known. */
 void wr_context_line_up_words(const struct wr_present_context *ctx, struct wr_str *out);
 
 size_t wr_context_columns(const struct wr_present_context *ctx);

@@ -36,6 +36,14 @@ expect 0 "$WETRUN" forecast --trials 20000 --limit 6:30 --for excursion campaign
 # people: whose day it is is said where nobody named them
 expect 0 "$WETRUN" forecast --trials 20000 --people EV1=KV,EV2=OM campaign; not_in out "at random"
 expect 2 "$WETRUN" forecast --trials 20000 --people EV9=KV campaign; in_err "EV9"
+# named in part: of KV+OM, TS+RA and OM+KV the first puts OM into both lanes, and is none
+expect 0 "$WETRUN" forecast --trials 20000 --people EV1=OM campaign
+tr '\n' ' ' < out | grep -q "(done by OM in EV1, the rest as in one of the two rehearsed line-ups at random)" || fail "OM is not placed"
+expect 0 "$WETRUN" forecast --trials 20000 --format json --people EV1=OM campaign; json "d['line_ups'] == 2"
+sed 's/,TS\([+,]\)/,KV\1/; s/\([+,]\)RA,/\1OM,/' campaign/runs.csv > pair.csv; mv pair.csv campaign/runs.csv # now there are two, and one way to do it
+expect 0 "$WETRUN" forecast --trials 20000 --format json --people EV1=OM,EV2=KV campaign; cp out whole
+expect 0 "$WETRUN" forecast --trials 20000 --format json --people EV1=OM campaign
+python3 -c "import json; a, b = (json.load(open(f)) for f in ('out', 'whole')); assert (a['finish']['quantiles_min'], a['line_ups']) == (b['finish']['quantiles_min'], 1)" || fail "OM is in two lanes"
 # a gap longer than any rehearsed: both answers unasked, whichever of them is the forecast; without one, none
 rm -r campaign; campaign
 expect 0 "$WETRUN" forecast --trials 20000 --format json campaign; json "d['beside'] == [] and d['gap'] is None"

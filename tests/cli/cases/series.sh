@@ -83,6 +83,14 @@ python3 -c "
 import json
 a, b = json.load(open('out'))['limits'], json.load(open('named.json'))['excursions'][0]['limits']
 assert [(l['probability_over'], l['interval']) for l in a] == [(l['probability_over'], l['interval']) for l in b]" || fail "not the people of series.csv"
+# named in part: the line-up that has OM in EV2 is none
+sed 's/EV1=OM;EV2=TS/EV1=OM/' named/petrel-series/series.csv > part.csv; cp -r named part; mv part.csv part/petrel-series/series.csv
+expect 0 "$WETRUN" series -f json part/petrel-series; cp out part.json
+expect 0 "$WETRUN" forecast -f json --people EV1=OM part/petrel-7
+python3 -c "
+import json
+a, b = json.load(open('out'))['limits'], json.load(open('part.json'))['excursions'][0]['limits']
+assert [(l['probability_over'], l['interval']) for l in a] == [(l['probability_over'], l['interval']) for l in b]" || fail "OM is in two lanes"
 expect 0 "$WETRUN" series --anonymous -f json named/petrel-series; grep -q '"KV"\|OM into' out && fail "--anonymous shows who flies"
 # work that is put down at a time goes on as far as it is not done
 sed '1s/$/,stop/;2,3s/$/,5:00/;4s/$/,/' "$TOP/datasets/petrel-series/spill.csv" > all/petrel-series/spill.csv

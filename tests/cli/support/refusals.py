@@ -86,6 +86,8 @@ refused("write --people EV1=NAME", "forecast --people ANN")
 refused("write one of EV1, EV2", "forecast --people PILOT=ANN")
 refused("leave one of them out", "forecast --people EV1=ANN,EV1=BOB")
 refused("name somebody else", "forecast --people EV1=ANN,EV2=ANN")
+OTHERS = [row.replace("ANN", "CY") if row[:2] in ("K2", "K4") else row for row in LOG] # BOB is in EV2 whoever is in EV1
+refused("name who is in the other lanes too", "forecast --people EV1=BOB", runs_csv=OTHERS)
 refused("write --trials 100", "pad --trials 3 -c 0.9")
 refused("write --trials 400", "pad --trials 300 -c 0.99", 3)
 refused("write --trials 2000", "runs-needed --trials 3")
@@ -294,6 +296,7 @@ for words, series, spill in (("write one in column", [",a,"], None), ("name it o
 refused("write --trials ", "series --trials 1000000000", **{"series.csv": [S, "A,a,"], **one})
 for words, people in (("write who flies as", "EV1"), ("leave one of them out", "EV1=AA;EV1=BB"), ("name somebody else", "EV1=AA;EV2=AA"), ("write one of its own", "EV9=AA")):
     refused(words, "series", 3, **{"series.csv": [S + ",people", "A,a,," + people], **one})
+refused("name who is in its other lanes too", "series", 3, **{"series.csv": [S + ",people", "A,a,,EV1=BOB"], "a/runs.csv": OTHERS, **one})
 
 
 def provoke(case, at):

@@ -130,13 +130,13 @@ START_TEST(a_choice_of_line_ups_is_said)
     ck_assert_str_eq(text.text, "forecast of the next rehearsal, at pool pace, from six rehearsals (done by Bo in EV1, "
                                 "Ada in EV3)");
     wr_str_clear(&text);
-    ctx.line_up = (const int[]){1, -1, 0, 1, -1, -1, 1, -1, 0}; /* named in part: Bo, and somebody who never rehearsed */
+    ctx.line_up = (const int[]){1, -1, 0, 1, -1, -1, 1, -1, 0}; /* named in part: Bo, and somebody new */
     ctx.n_line_up = 2;
     ctx.n_line_up_row = 3;
     ctx.people_named = true;
     wr_context_line_up_words(&ctx, &text);
-    ck_assert_str_eq(text.text, "done by Bo in EV1, somebody new in EV2, the rest by one of the two rehearsed line-ups "
-                                "at random");
+    ck_assert_str_eq(text.text, "done by Bo in EV1, somebody new in EV2, the rest as in one of the two rehearsed "
+                                "line-ups at random");
     wr_str_clear(&text);
     ctx = (struct wr_present_context){.n_run = 6, .n_line_up = 2}; /* nothing is forecast */
     wr_context_headline(&ctx, "rehearsals side by side", &text);
