@@ -24,6 +24,14 @@ static size_t times_done(const struct wr_timing *t, size_t task, size_t first_ru
     return n;
 }
 
+static size_t times_timed(const struct wr_timing *t, size_t task)
+{
+    size_t n = 0;
+
+    for (size_t r = 0; r < t->n_run; r++) n += wr_cell_is_timed(wr_timing_cell(t, task, r));
+    return n;
+}
+
 static void judge_task_done(struct wr_criterion_result *c, const struct wr_timing *t)
 {
     size_t least = t->n_run;
@@ -280,6 +288,9 @@ void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *in)
     for (int i = 0; i < WR_N_CRITERION; i++) judge(ready, in, (enum wr_criterion_id)i);
     for (size_t k = 0; k < t->n_task && t->n_run >= RECENT; k++)
         ready->n_rare += times_done(t, k, t->n_run - RECENT) < 2;
+    const double often = ready->result[WR_CRIT_TASK_DONE].threshold;
+    for (size_t k = 0; k < t->n_task; k++)
+        ready->n_fewer_timed += (double)times_done(t, k, 0) >= often && (double)times_timed(t, k) < often;
     for (int i = 0; i < WR_N_CRITERION; i++) {
         if (!ready->result[i].on) continue;
         WR_BUG_IF(ready->result[i].evidence == WR_EVIDENCE_NOT_JUDGED);

@@ -190,7 +190,7 @@ static void grid_interval(struct wr_grid *grid, const struct wr_task_summary *t)
 static const struct wr_column task_column[] = {
     {"task", "id", WR_UNIT_TEXT, WR_EVERYBODY, 10},
     {"title", "task", WR_UNIT_TEXT, WR_EVERYBODY, 8},
-    {"done", "done", WR_UNIT_COUNT, WR_EVERYBODY, 0},
+    {"done", "done,\ntimed", WR_UNIT_COUNT, WR_EVERYBODY, 0},
     {"stopped", "stop-\nped", WR_UNIT_COUNT, WR_EVERYBODY, 0},
     {"skipped", "skip-\nped", WR_UNIT_COUNT, WR_PAGE | WR_MACHINE, 0},
     {"family", "", WR_UNIT_TEXT, WR_MACHINE, 0},

@@ -62,7 +62,7 @@ const struct wr_quantity wr_quantities[] = {
      "yet "
      "known carry stands in rows of its own; what is missing to 100 % comes of several of them together."},
     {NULL, "on_longest_path", "longest path", "Share of the days on which a delay of this task delays the finish."},
-    {NULL, "done", "done", "Times completed in the rehearsals, with a time that is known."},
+    {NULL, "done", "done, timed", "Times completed in the rehearsals, with a time that is known."},
     {NULL, "stopped", "stopped", "Times stopped before it was complete: at least that long, never a duration."},
     {NULL, "skipped", "skipped", "Times not attempted."},
     /* lanes */

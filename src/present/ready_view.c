@@ -206,6 +206,8 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         break;
     case WR_CRIT_TASK_DONE:
         wr_str_addf(out, "%zu of %zu task%s", c->n, c->of, c->of == 1 ? "" : "s");
+        if (ready->n_fewer_timed > 0)
+            wr_str_addf(out, " (of %zu of these fewer times are known)", ready->n_fewer_timed);
         if (c->has_worst) wr_str_addf(out, "; fewest: %.0f, %s", c->found.value, result->plan->task[c->worst].id);
         if (ready->n_rare > 0)
             wr_str_addf(out, "; %zu done less than twice in the last 3 rehearsals", ready->n_rare);

@@ -45,7 +45,7 @@ COLUMNS = {
                "90 % interval": OPEN, "wanted at most": lambda r: f"{100 * (1 - r['confidence']):.6g}", "verdict": ("verdict", str)},
     "drivers": {**TASK, "lane": ("crew", str), "median min": ("median_min", short), "sd min": ("sd_min", short),
                 "share of variance": ("variance_share", percent), "longest path": ("on_longest_path", percent), "dropped": ("dropped", percent)},
-    "times": {**TASK, "done": ("done", count), "stopped": ("stopped", count), "stop- ped": ("stopped", count), "skipped": ("skipped", count),
+    "times": {**TASK, "done, timed": ("done", count), "stopped": ("stopped", count), "stop- ped": ("stopped", count), "skipped": ("skipped", count),
               "rests on": ("source", str), "median min": ("median_min", short), "90 % interval": RANGE("median_lo_min", "median_hi_min", short),
               "mean min": ("mean_min", short), "sd min": ("sd_min", short), "80 of 100 by": ("p80_min", short),
               "95 of 100 by": ("p95_min", short), "own median": ("own_median_min", short), "moved by factor": ("moved", factor)},

@@ -41,6 +41,8 @@ struct wr_ready {
                                                                                any */
     struct wr_ready_second second, worst_second; /* of the excursion limit and of that other one */
     bool chains_agree, people_untold;
+    size_t n_fewer_timed;      /* tasks completed as often as asked, of which fewer times are known: a note, no
+                                  criterion */
     size_t n_rare;             /* tasks done fewer than twice in the last 3 rehearsals: a note, no criterion */
 };
 

@@ -161,6 +161,9 @@ START_TEST(times_done)
     made_cell(&v.timing, 2, 4)->state = made_cell(&v.timing, 2, 5)->state = WR_CELL_SKIPPED;
     made_cell(&v.timing, 3, 0)->state = made_cell(&v.timing, 3, 1)->state = WR_CELL_SKIPPED; /* long ago: no note */
     ck_assert_uint_eq(judge(&v).n_rare, 1);
+    ck_assert_uint_eq(judge(&v).n_fewer_timed, 0);
+    for (size_t r = 0; r < 4; r++) made_cell(&v.timing, 5, r)->lead_in_unknown = true; /* done six times, timed twice */
+    ck_assert(judge(&v).n_fewer_timed == 1 && judge(&v).result[WR_CRIT_TASK_DONE].n == TASKS);
     made_timing_release(&v.timing);
 }
 END_TEST

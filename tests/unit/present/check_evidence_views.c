@@ -341,6 +341,18 @@ START_TEST(planned_times_without_a_rehearsal_are_not_denied)
 }
 END_TEST
 
+/* What was completed may have no known time: then the criterion counts more than the table of times does. */
+START_TEST(completed_is_told_from_timed)
+{
+    make(SAMPLE_TAME);
+    ck_assert_ptr_null(strstr(shown_as(ABOUT_READY, WR_FORMAT_TABLE), "fewer times are known"));
+    e.ready.n_fewer_timed = 3;
+    ck_assert_ptr_nonnull(strstr(shown_as(ABOUT_READY, WR_FORMAT_TABLE), "(of 3 of these fewer times are known)"));
+    ck_assert_ptr_nonnull(strstr(shown_as(ABOUT_FIT, WR_FORMAT_TABLE), "done,  stop-"));
+    done();
+}
+END_TEST
+
 START_TEST(criteria_that_are_off_are_not_shown)
 {
     make(SAMPLE_TAME);
@@ -434,6 +446,7 @@ Suite *suite_evidence_views(void)
     tcase_add_checked_fixture(t, NULL, done);
     tcase_add_test(t, tables_fit_a_terminal_and_are_calm);
     tcase_add_test(t, csv_is_whole);
+    tcase_add_test(t, completed_is_told_from_timed);
     tcase_add_test(t, planned_times_without_a_rehearsal_are_not_denied);
     tcase_add_test(t, how_far_a_stopped_task_stood_out_is_a_bound);
     tcase_add_test(t, work_off_the_plan_is_counted);
