@@ -1,20 +1,23 @@
 #include "wetrun/campaign/day_report.h"
 
+#include <math.h>
 #include <string.h>
 #include "bare_times.h"
 #include "log_columns.h"
 #include "sheet.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/campaign/moment.h"
+#include "wetrun/campaign/near_name.h"
 #include "wetrun/campaign/run_log.h" /* wr_means_done */
 #include "wetrun/io/text_file.h"
 
-enum report_column { D_TASK, D_START, D_END, D_HOLD, D_OUTCOME, N_REPORT_COLUMN };
+enum report_column { D_TASK, D_START, D_END, D_MINUTES, D_HOLD, D_OUTCOME, N_REPORT_COLUMN };
 
 static const struct sheet_column report_columns[N_REPORT_COLUMN] = {
     [D_TASK] = {"task", true, NULL},
     [D_START] = {"start", true, "begin"},
     [D_END] = {"end", false, "finish"},
+    [D_MINUTES] = {"minutes", false, "duration"},
     [D_HOLD] = {"hold", false, "held"},
     [D_OUTCOME] = {"outcome", false, "status"},
 };
@@ -69,6 +72,52 @@ static void take_outcome(struct sheet *sheet)
                 text);
 }
 
+/* Words that say in passing what column outcome would say. */
+static bool tells_not_done(const char *text)
+{
+    static const char *const word[] = {"stopped", "skipped", "incomplete", "unfinished", "notcomplete", "notdone",
+                                       "notfinished", "aborted"};
+    WR_SCOPED_STR folded = {0};
+
+    wr_fold_name(&folded, text, strlen(text));
+    for (size_t i = 0; i < sizeof word / sizeof *word; i++)
+        if (strstr(folded.text, word[i])) return true;
+    return false;
+}
+
+/* A column that is not read may say it as well, where none is for it. */
+static void look_at_remarks(struct sheet *sheet)
+{
+    for (size_t i = 0; i < sheet->record->n_field && !sheet->has[D_OUTCOME]; i++) {
+        const char *text = sheet->record->field[i].text;
+        bool is_read = false;
+        for (size_t c = 0; c < N_REPORT_COLUMN; c++) is_read |= sheet->has[c] && sheet->at[c] == i;
+        if (is_read || !tells_not_done(text)) continue;
+        sheet_error_at(sheet, wr_csv_place_of_field(sheet->record, i), "report-outcome",
+                       "'%.60s' stands in a column that is not read, and the row would count as done: write a column "
+                       "outcome that says done, or take the words out if it was; a task that was not is for the page "
+                       "for the day (wetrun daysheet)",
+                       text);
+    }
+}
+
+/* As in a log: the end is the start and the minutes, the hold among them. */
+static void take_minutes(struct sheet *sheet, struct wr_day_report_row *row)
+{
+    enum { SHOWN_MIN = 1 }; /* to the minute */
+    struct wr_maybe minutes;
+
+    if (!sheet_number(sheet, D_MINUTES, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &minutes) || !minutes.known) return;
+    if (!row->start_min.known || row->task == SIZE_MAX)
+        sheet_error(sheet, D_MINUTES, "no-moment", "minutes need the start of a task: write it, or leave them out");
+    else if (!row->end_min.known)
+        row->end_min = wr_known(row->start_min.value + minutes.value);
+    else if (fabs(row->end_min.value - row->start_min.value - minutes.value) > SHOWN_MIN)
+        sheet_error(sheet, D_MINUTES, "bad-moment",
+                    "minutes %g, but from start to end it is %g: correct the one that is wrong, or leave minutes out",
+                    minutes.value, row->end_min.value - row->start_min.value);
+}
+
 /* A task in several rows, one after the other: its parts, as in a log. */
 static bool is_next_part(struct wr_day_report_row *whole, const struct wr_day_report_row *part)
 {
@@ -105,7 +154,9 @@ static void take_row(void *arg, struct sheet *sheet)
     if (names_task) take_task(sheet, r->plan, &row);
     take_moment(sheet, D_START, &r->moment, &row.start_min);
     take_moment(sheet, D_END, &r->moment, &row.end_min);
+    take_minutes(sheet, &row);
     take_outcome(sheet);
+    look_at_remarks(sheet);
     if (sheet_number(sheet, D_HOLD, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &hold) && hold.known) row.hold_min = hold.value;
     if (sheet->n_error > before) return;
     if (!names_task && (!row.start_min.known || row.end_min.known || row.hold_min > 0))
@@ -133,7 +184,7 @@ static void look_at_row(void *arg, struct sheet *sheet)
 
 static bool must_be_read(const char *folded)
 {
-    return log_names_hold(folded) || log_names_outcome(folded);
+    return log_names_hold(folded) || log_names_outcome(folded) || log_names_minutes(folded);
 }
 
 static enum wr_moment_numbers numbers_of(const struct bare_times *t, struct wr_maybe start)

@@ -56,6 +56,13 @@ bool log_names_hold(const char *folded)
     return begins_with(folded, word);
 }
 
+bool log_names_minutes(const char *folded)
+{
+    static const char *const word[] = {"minut", "durat", "elapsed", "timetaken", "took", "length", NULL};
+
+    return begins_with(folded, word) || strcmp(folded, "min") == 0 || strcmp(folded, "mins") == 0;
+}
+
 /* ---- --columns ---- */
 
 static bool is_none(const char *column)

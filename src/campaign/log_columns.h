@@ -26,9 +26,11 @@ enum log_role {
     ROLE_OUTCOME,
     N_ROLE
 };
-/* A column of that name, folded (near_name.h), may be an outcome, or minutes of holds, and must not be passed over. */
+/* A column of that name, folded (near_name.h), may be an outcome, minutes of holds, or of the work, and must not be
+ * passed over. */
 bool log_names_outcome(const char *folded);
 bool log_names_hold(const char *folded);
+bool log_names_minutes(const char *folded);
 const char *log_role_name(enum log_role role);
 
 /* What --columns says. */

@@ -1,6 +1,8 @@
 /* What has happened so far during an excursion, as a table: task,start,end,hold; moments as campaign/moment.h has them.
+ * minutes stand for the end, as in a log, its holds among them.
  * A row whose task is empty says with its start how late it is now. A task may have several rows, one after the other.
- * A log may have outcome as well: a row that is not done is an error. */
+ * A log may have outcome as well: a row that is not done is an error, and one that says so in a column that is not
+ * read. */
 #pragma once
 
 #include <stddef.h>

@@ -83,7 +83,7 @@ END_TEST
 /* A column that may be holds, or say what became of a step, is not passed over. */
 START_TEST(columns_that_must_be_read)
 {
-    static const char *const name[] = {"paused", "result"};
+    static const char *const name[] = {"paused", "result", "Elapsed min", "min", "took"};
     struct wr_plan plan = {0};
 
     made_plan_add(&plan, "A", "EV1", "");
@@ -107,6 +107,49 @@ START_TEST(columns_that_must_be_read)
 }
 END_TEST
 
+/* Minutes stand for the end; words in a column that is not read, for an outcome. By hand. */
+START_TEST(columns_of_a_log)
+{
+    static const struct { const char *text, *code; size_t column; double end_min; } cases[] = {
+        {"task,start,end,minutes\nA,0:05,,90\n", NULL, 0, 95},
+        {"task,start,duration\nA,0:05,1:30\n", NULL, 0, 95},
+        {"task,start,end,minutes\nA,0:05,0:25,20.5\n", NULL, 0, 25},
+        {"task,start,end,minutes\nA,0:05,,\n", NULL, 0, -1},
+        {"task,start,end,minutes\nA,0:05,0:25,22\n", "bad-moment", 13, 0},
+        {"task,start,end,minutes\nA,,0:25,20\n", "no-moment", 9, 0},
+        {"task,start,end,minutes\n,0:25,,20\n", "no-moment", 8, 0},
+        {"task,start,end,minutes\nA,0:05,,soon\n", "bad-number", 9, 0},
+        {"task,start,end,note\nA,0:05,0:25,not complete: stopped\n", "report-outcome", 13, 0},
+        {"task,start,end,note\nA,0:05,0:25,Skipped\n", "report-outcome", 13, 0},
+        {"task,start,end,note\nA,0:05,0:25,all well\n", NULL, 0, 25},
+        {"task,start,end,note,outcome\nA,0:05,0:25,bolt 3 skipped,done\n", NULL, 0, 25},
+    };
+    struct wr_plan plan = {0};
+
+    made_plan_add(&plan, "A", "EV1", "");
+    made_plan_finish(&plan);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct wr_day_report report = {0};
+        struct wr_findings findings = {0};
+        struct wr_error err = {.text = ""};
+        enum wr_status status = wr_day_report_read_bytes(&report, "day.csv", cases[i].text, strlen(cases[i].text),
+                                                         &plan, WR_UNKNOWN, &findings, &err);
+        ck_assert_msg(status == (cases[i].code ? WR_E_INPUT : WR_OK), "%s: %s", cases[i].text, err.text);
+        const struct wr_finding *error = NULL;
+        for (size_t f = 0; f < findings.n_finding && !error; f++)
+            if (findings.finding[f].severity == WR_ERROR) error = &findings.finding[f];
+        if (error)
+            ck_assert_msg(strcmp(error->code, cases[i].code) == 0 && error->column == cases[i].column,
+                          "%s: %s at column %zu", cases[i].text, error->code, error->column);
+        else
+            is_minutes(report.row[0].end_min, cases[i].end_min, cases[i].text);
+        wr_day_report_release(&report);
+        wr_findings_release(&findings);
+    }
+    made_plan_release(&plan);
+}
+END_TEST
+
 Suite *suite_day_report(void);
 Suite *suite_day_report(void)
 {
@@ -115,6 +158,7 @@ Suite *suite_day_report(void)
 
     tcase_add_loop_test(t, a_table_of_reports, 0, (int)(sizeof reports / sizeof *reports));
     tcase_add_test(t, columns_that_must_be_read);
+    tcase_add_test(t, columns_of_a_log);
     suite_add_tcase(s, t);
     return s;
 }
