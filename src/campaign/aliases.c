@@ -3,6 +3,7 @@
 #include <string.h>
 #include "sheet.h"
 #include "wetrun/campaign/near_name.h"
+#include "wetrun/campaign/run_log.h" /* wr_means_done */
 
 static const char *const kind_text[WR_N_NAME_KIND] = {
     [WR_NAME_RUN] = "run",         [WR_NAME_TASK] = "task",     [WR_NAME_LANE] = "lane", [WR_NAME_PERSON] = "person",
@@ -56,6 +57,13 @@ static void take_alias(void *arg, struct sheet *sheet)
     if (before && strcmp(before, to) != 0) {
         sheet_error(sheet, A_FROM, "names-twice", "%s '%.60s' means '%.60s' already: leave one of the two rows out",
                     kind_text[kind], from, before);
+        return;
+    }
+    if (kind == WR_NAME_OUTCOME && wr_same_but_for_spelling(from, "done") && !wr_means_done(to)) {
+        sheet_error(sheet, A_FROM, "names-outcome",
+                    "outcome 'done' always means done, and cannot be read as '%.60s': write the outcome into the log, "
+                    "or take the row out",
+                    to);
         return;
     }
     *WR_PUSH(a->alias, a->n_alias, a->room) = (struct wr_alias){kind, wr_arena_copy(&a->text, from, strlen(from)),

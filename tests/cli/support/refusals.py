@@ -265,6 +265,7 @@ STRUCK = "take it out if it does not count; if that is its name, write it in quo
 for name, lines in (("limits_csv", LIMITS), ("history_csv", [H, "Petrel 1,transit,20,24"]), ("plan_csv", PLAN), ("names_csv", ["kind,from,to", "run,K9,K1"])):
     refused(STRUCK, "check", 3, **{name: lines[:1] + ["#" + lines[1]] + lines[1:]})
 refused(STRUCK, "whatif --search", 3, moves_csv=["move,task,to", "#drop,MAST,", "drop,CABLE,"])
+refused("always means done, and cannot be read as 'skipped': write the outcome into the log", "check", 3, names_csv=["kind,from,to", "outcome,Done,skipped"])
 refused("4 of 16 rows begin with '#'", "check", 3, runs_csv=[("#" if line.startswith("K1,") else "") + line for line in LOG])
 refused("write it, or take the row out", "check", 3, history_csv=[H, "Petrel 1,,20,24"])
 refused("leave the file out", "check", 3, history_csv=[H])

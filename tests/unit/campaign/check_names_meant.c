@@ -89,7 +89,7 @@ START_TEST(names_that_mean_others)
     wr_aliases_release(&a);
     const struct { const char *rows, *code; } bad[] = {
         {"tool,a,b\n", "names-kind"}, {"task,a,\n", "names-missing"}, {"task,a,b\ntask,A,c\n", "names-twice"},
-        {"task,a,b\ntask,b,c\n", "names-chain"}};
+        {"task,a,b\ntask,b,c\n", "names-chain"}, {"outcome,DONE,skipped\n", "names-outcome"}};
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         ck_assert_int_eq(read_names(&a, bad[i].rows, bad[i].code), WR_E_INPUT);
         wr_aliases_release(&a);
