@@ -299,25 +299,49 @@ static struct region add_bracket(struct canvas *cv, const struct wr_chart_input 
     return taken;
 }
 
-/* The wish is named right of the plot; when narrow on its line, if the forecast's own numbers and the limit's line
- * leave room. */
-static void add_wish(struct canvas *cv, double confidence, const struct region *taken, double limit_px)
+/* Whether a falling curve runs through the text at this height. */
+static bool runs_through(const struct canvas *cv, const struct wr_forecast *f, const double *curve, double left,
+                         double right, double y)
+{
+    double first = canvas_px_x(cv, cv->x_first);
+    double per_px = (cv->x_last - cv->x_first) / (canvas_px_x(cv, cv->x_last) - first);
+    double above = canvas_px_y(cv, 100 * curve_at(f, curve, cv->x_first + (left - 4 - first) * per_px));
+    double below = canvas_px_y(cv, 100 * curve_at(f, curve, cv->x_first + (right + 4 - first) * per_px));
+
+    return below > y - 8 && above < y + 8;
+}
+
+static bool is_off_curves(const struct canvas *cv, const struct wr_forecast *f, double left, double right, double y)
+{
+    for (size_t i = 0; i <= f->n_worse; i++) {
+        const struct wr_forecast *of = i < f->n_worse ? f->worse[i] : f;
+        const double *const curve[] = {of->curve_over, of->curve_lo, of->curve_hi};
+        for (size_t c = 0; c < 3; c++)
+            if (runs_through(cv, of, curve[c], left, right, y)) return false;
+    }
+    return true;
+}
+
+/* The wish is named right of the plot; when narrow on its line, at one end, if the forecast's own numbers, the limit's
+ * line and the curves leave room. The subtitle names it too. */
+static void add_wish(struct canvas *cv, const struct wr_forecast *f, double confidence, const struct region *taken,
+                     double limit_px)
 {
     WR_SCOPED_STR text = {0};
-    double allowed = 100 * (1 - confidence), y = canvas_px_y(cv, allowed) - 9, x = cv->left + 4;
-    double last_x = cv->width - cv->right;
+    double allowed = 100 * (1 - confidence), y = canvas_px_y(cv, allowed), last_x = cv->width - cv->right;
 
     wr_str_addf(&text, "wanted: at most %s", wr_allowed_of_100(confidence, WR_ROOM));
     double width = canvas_text_width(cv, FACE_SMALL_INK, text.text);
     canvas_number(cv, "wanted", allowed);
-    if (!cv->narrow) {
-        x = last_x + 8;
-        y += 9;
-    } else if (!is_free(taken, x, x + width, y) || !is_beside(limit_px, x, x + width)) {
-        x = last_x - width;
+    if (!cv->narrow) canvas_note(cv, FACE_SMALL_INK, ALIGN_LEFT, last_x + 8, y, text.text);
+    for (int at = 0; cv->narrow && at < 2; at++) {
+        double x = at ? last_x - width : cv->left + 4;
+        if (!is_free(taken, x, x + width, y - 9) || !is_beside(limit_px, x, x + width) ||
+            !is_off_curves(cv, f, x, x + width, y - 9))
+            continue;
+        canvas_note(cv, FACE_SMALL_INK, ALIGN_LEFT, x, y - 9, text.text);
+        return;
     }
-    if (!cv->narrow || (is_free(taken, x, x + width, y) && is_beside(limit_px, x, x + width)))
-        canvas_note(cv, FACE_SMALL_INK, ALIGN_LEFT, x, y, text.text);
 }
 
 static void build(const struct wr_chart_input *in, struct canvas *cv)
@@ -336,7 +360,7 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
         taken = add_bracket(cv, in, &limit);
         limit_px = canvas_px_x(cv, limit.minutes);
     }
-    if (in->confidence.known) add_wish(cv, in->confidence.value, &taken, limit_px);
+    if (in->confidence.known) add_wish(cv, in->forecast, in->confidence.value, &taken, limit_px);
 }
 
 /* What the wish takes by the worst answer, in a number. */

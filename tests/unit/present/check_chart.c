@@ -333,6 +333,35 @@ START_TEST(the_limit_is_drawn_by_all_answers)
 }
 END_TEST
 
+/* On a phone the wish is named on its line where no curve runs, and else by the subtitle alone. The lower edge made by
+ * hand comes down to 10 of 100 beneath the name, or is still at 60 there. */
+START_TEST(no_curve_runs_through_the_name_of_the_wish)
+{
+    static double at[] = {100, 150, 200, 250}, over[] = {1, 0.85, 0.7, 0}, hi[] = {1, 1, 0.9, 0};
+    static double through[] = {0.9, 0.1, 0, 0}, beyond[] = {0.9, 0.8, 0.6, 0};
+    struct chart_case c;
+
+    chart_case_make(&c, &chart_usual);
+    struct wr_forecast *f = &c.forecast, own = *f;
+    f->n_curve = 4;
+    f->curve_limit_min = at;
+    f->curve_over = over;
+    f->curve_hi = hi;
+    c.limits.limit[0].minutes = 5000; /* far out: neither its line nor its numbers are in the picture */
+    c.input.confidence = wr_known(0.9);
+    for (size_t free = 0; free < 2; free++) {
+        struct wr_chart_options o = {.width = WR_CHART_NARROW, .bare = true};
+        struct wr_str script = {0};
+        f->curve_lo = free ? beyond : through;
+        wr_chart_script(WR_CHART_LIMIT, &c.input, &o, &script);
+        ck_assert_int_eq(strstr(script.text, "wanted: at most 10") != NULL, free);
+        wr_str_release(&script);
+    }
+    *f = own;
+    chart_case_release(&c);
+}
+END_TEST
+
 static double last_on_axis(enum wr_chart chart, const struct chart_case *c, bool says_so)
 {
     struct wr_chart_options o = {.width = 960};
@@ -417,6 +446,7 @@ Suite *suite_chart(void)
     tcase_add_loop_test(t, no_text_becomes_a_command, 0, N_ODD + 1);
     tcase_add_test(t, a_script_to_the_letter);
     tcase_add_test(t, the_limit_is_drawn_by_all_answers);
+    tcase_add_test(t, no_curve_runs_through_the_name_of_the_wish);
     tcase_add_test(t, an_incomplete_rehearsal_shows_whose_it_was);
     tcase_add_test(t, a_day_far_out_squeezes_no_picture);
     tcase_add_test(t, labels_are_one_harmless_line);
