@@ -23,7 +23,7 @@ static bool makes_doubtful(const char *code)
         "person-new",      "covers-run",   "never-together", "run-repeats",   "runs-overlap",    "run-is-plan",
         "run-restarted",   "repeated-row", "two-places",     "names-planned", "run-other-crews", "run-in-parts",
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement", "report-too-old",
-        "way-in-part",     "lone-person",  "run-effect-given", "never-timed",
+        "way-in-part",     "lone-person",  "run-effect-given", "never-timed", "clock-reversed",
         "skipped-but-timed", "planned-unlogged", "date-far",
         "date-order",      "people-untold", "date-not-times", "history-thin"};
 
@@ -50,8 +50,8 @@ static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in)
 static bool is_not_firm(const char *code)
 {
     return strcmp(code, "chains-disagree") == 0 || strcmp(code, "nothing-done") == 0 ||
-           strcmp(code, "never-timed") == 0 || strcmp(code, "people-untold") == 0 ||
-           strcmp(code, "history-thin") == 0;
+           strcmp(code, "never-timed") == 0 || strcmp(code, "clock-reversed") == 0 ||
+           strcmp(code, "people-untold") == 0 || strcmp(code, "history-thin") == 0;
 }
 
 /* About the forecast itself, the plan, what is implausible, rejected rows, the rest. */

@@ -274,6 +274,36 @@ static struct wr_maybe usual_limited(struct measuring *j, const struct wr_limit 
     return median(j->value, n);
 }
 
+static bool was_begun(const struct wr_cell *c)
+{
+    return c->state == WR_CELL_DONE || c->state == WR_CELL_STOPPED;
+}
+
+bool wr_clock_is_reversed(const struct wr_limit *limit, const struct wr_network *net, const struct wr_timing *timing)
+{
+    size_t n = 0;
+
+    if (!limit->is_clock) return false;
+    for (size_t r = 0; r < timing->n_run; r++) {
+        const struct wr_cell *from = wr_timing_cell(timing, limit->from, r), *to = wr_timing_cell(timing, limit->to, r);
+        if (!was_begun(from) || !was_begun(to)) continue;
+        if (to->end_min > from->start_min) return false;
+        n++;
+    }
+    return n > 0 || wr_network_waits_for(net, limit->from, limit->to);
+}
+
+static void screen_clock(struct measuring *j, const struct wr_limit *limit)
+{
+    const struct wr_plan_task *task = j->plan->task;
+
+    if (!wr_clock_is_reversed(limit, j->net, j->timing)) return;
+    wr_findings_add(j->findings, WR_WARNING, "clock-reversed", NULL, 0, 0,
+                    "limit '%.60s' runs from the begin of '%.60s' to the end of '%.60s', which has always ended by "
+                    "then, and would count as kept on any day: write from and to the other way round, or take it out",
+                    limit->name, task[limit->from].id, task[limit->to].id);
+}
+
 static void screen_limit(struct measuring *j, const struct wr_limit *limit, struct wr_maybe planned)
 {
     uint32_t all = j->plan->n_lane >= WR_MAX_LANES ? UINT32_MAX : (UINT32_C(1) << j->plan->n_lane) - 1;
@@ -479,7 +509,10 @@ void wr_screen_limits(struct wr_screen *screen, const struct wr_plan *plan, cons
                           .value = WR_NEW_ARRAY(double, timing->n_run + 1)};
     struct wr_maybe planned = wr_network_planned_finish(net, plan);
 
-    for (size_t i = 0; i < limits->n_limit; i++) screen_limit(&j, &limits->limit[i], planned);
+    for (size_t i = 0; i < limits->n_limit; i++) {
+        screen_clock(&j, &limits->limit[i]);
+        screen_limit(&j, &limits->limit[i], planned);
+    }
     for (size_t k = 0; k < plan->n_task; k++) screen_rule(&j, k, planned);
     wr_free(j.value);
 }

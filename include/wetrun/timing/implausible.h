@@ -44,12 +44,15 @@ struct wr_screen { /* start as {0} */
 /* Each time that the task was done it took none: it is forecast as one that takes none. That the plan may say, by
  * allotting it nothing where it allots others something; a log alone may as well have lost its times. */
 bool wr_never_timed(const struct wr_timing *timing, const struct wr_plan *plan, size_t task);
+/* A clock whose end had come before its begin in every run that has both, or, where none has, must come before by the
+ * plan: no day could pass it. */
+bool wr_clock_is_reversed(const struct wr_limit *limit, const struct wr_network *net, const struct wr_timing *timing);
 /* Also a warning "nothing-done" where no task was ever done or none took any time, "never-timed" for a task that never
  * did. One warning "implausible-step", "-wait", "-run", "-limit", "-unit" for each row, and "implausible-rule" for a
  * drop_after. */
 void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
                     const struct wr_network *net, const struct wr_timing *timing, struct wr_findings *findings);
-/* Adds the limits, which are of the plan that is forecast. */
+/* Adds the limits, which are of the plan that is forecast; a warning "clock-reversed" for each clock that is. */
 void wr_screen_limits(struct wr_screen *screen, const struct wr_plan *plan, const struct wr_network *net,
                       const struct wr_timing *timing, const struct wr_limits *limits, struct wr_findings *findings);
 void wr_screen_release(struct wr_screen *screen);

@@ -50,6 +50,24 @@ rm one/limits.csv
 expect 0 "$W" whatif $T -f json --plan begins.csv one; json "d['alternatives'][0]['probability_over'] is None"
 rehearse one
 
+# ---- a clock that has ended before it begins ----
+mkdir seal
+printf 'task,crew,planned\nOUT,EV1+EV2,20\nSEAL,EV1,10\nPUMP,EV2,60\nMAST,EV1,60\nTEST,EV2,30\nIN,EV1+EV2,30\n' >seal/plan.csv
+printf 'limit,crew,from,to,minutes,confidence\nexcursion,all,,,330,0.9\nseal,,TEST,SEAL,20,0.9\n' >seal/limits.csv
+python3 - >seal/runs.csv <<'P'
+print("run,task,crew,start,end")
+for r, f in enumerate((1.02, 0.97, 1.05, 0.94, 1.01)):
+    for task, crew, start, end in (("OUT", "EV1+EV2", 0, 20), ("SEAL", "EV1", 20, 29), ("PUMP", "EV2", 20, 84), ("MAST", "EV1", 29, 92),
+                                   ("TEST", "EV2", 84, 116), ("IN", "EV1+EV2", 116, 147)):
+        print(f"R{r},{task},{crew},{f * start + r % 2:.2f},{f * end + r % 2:.2f}")
+P
+expect 0 "$W" forecast $T seal; not_in out "[Ii]nside:"; head -n 1 out | grep -q "^Doubtful, for it rests on this: limit 'seal'" || fail "nothing is said of the clock"
+not_in out "seal: inside"
+expect 0 "$W" forecast $T -f json seal; json "all(l['verdict'] != 'inside' for l in d['limits']) and d['findings'][0]['code'] == 'clock-reversed'"
+expect 1 "$W" ready $T -f json seal; json "all(c['evidence'] == 'not enough evidence' for c in d['criteria'] if c['criterion'] in ('overrun', 'other-limits'))"
+sed -i 's/TEST,SEAL/SEAL,TEST/; s/,20,/,330,/' seal/limits.csv
+expect 0 "$W" forecast $T -f json seal; json "[l['verdict'] for l in d['limits']] == ['inside', 'inside']"
+
 # ---- people of whom the rehearsals tell nothing ----
 # Ann had EV1 and Bob EV2 throughout: nothing says how long others take, and no answer about them may be firm
 expect 0 "$W" forecast $T -f json --limit 1:20 --people EV1=ann,EV2=Bob one; json "d['verdict'] == 'inside' and d['doubt'] is None"

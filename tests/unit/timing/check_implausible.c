@@ -387,6 +387,43 @@ START_TEST(a_planned_task_that_no_run_logs)
 }
 END_TEST
 
+/* From the begin of PUMP in one lane to the end of MAST in the other. */
+static const struct {
+    const char *log, *after;
+    bool reversed;
+} clocks[] = {
+    {"R,MAST,0,10,EV1,\nR,PUMP,12,30,EV2,\nS,MAST,0,10,EV1,\nS,PUMP,10,30,EV2,\n", "", true},
+    {"R,MAST,0,10,EV1,\nR,PUMP,12,30,EV2,\nS,MAST,0,10,EV1,\nS,PUMP,9,30,EV2,\n", "", false}, /* one day is enough */
+    {"R,MAST,0,10,EV1,\nR,PUMP,12,30,EV2,stopped\nS,MAST,0,10,EV1,\n", "", true}, /* a day without it says nothing */
+    {"R,MAST,0,10,EV1,\n", "", false},
+    {"R,MAST,0,10,EV1,\n", "MAST", true}, /* no day says, but the plan does */
+};
+
+START_TEST(a_clock_that_ends_before_it_begins)
+{
+    const struct wr_limit clock = {.name = "seal", .is_clock = true, .from = 1, .to = 0, .lanes = 3, .minutes = 20};
+    WR_SCOPED_STR plan = {0}, log = {0};
+    struct wr_screen screen = {0};
+    struct read_campaign c;
+
+    wr_str_addf(&plan, "task,crew,after,planned\nMAST,EV1,,10\nPUMP,EV2,%s,20\n", clocks[_i].after);
+    wr_str_addf(&log, "run,task,start,end,crew,outcome\n%s", clocks[_i].log);
+    read_campaign(&c, plan.text, NULL, log.text);
+    ck_assert(wr_clock_is_reversed(&clock, &c.net, &c.timing) == clocks[_i].reversed);
+    const struct wr_limits limits = {.limit = (struct wr_limit[]){clock}, .n_limit = 1};
+    wr_screen_limits(&screen, &c.plan, &c.net, &c.timing, &limits, &c.findings);
+    ck_assert_uint_eq(read_count(&c, "clock-reversed"), clocks[_i].reversed);
+    wr_screen_release(&screen);
+    struct wr_limit other = clock;
+    other.from = 0;
+    other.to = 1;
+    ck_assert(!wr_clock_is_reversed(&other, &c.net, &c.timing));
+    other.is_clock = false;
+    ck_assert(!wr_clock_is_reversed(&other, &c.net, &c.timing));
+    read_release(&c);
+}
+END_TEST
+
 Suite *suite_implausible(void);
 Suite *suite_implausible(void)
 {
@@ -398,6 +435,7 @@ Suite *suite_implausible(void)
     tcase_add_test(t, a_step_among_many);
     tcase_add_test(t, a_rule_that_nobody_kept);
     tcase_add_loop_test(t, a_planned_task_that_no_run_logs, 0, (int)(sizeof unlogged / sizeof *unlogged));
+    tcase_add_loop_test(t, a_clock_that_ends_before_it_begins, 0, (int)(sizeof clocks / sizeof *clocks));
     tcase_add_test(t, ordinary_days_pass);
     tcase_add_test(t, a_slip_is_found);
     tcase_add_test(t, units_and_limits);
