@@ -178,9 +178,10 @@ void wr_carry_over_draw(const struct wr_carry_over *c, const char *kind, uint64_
     WR_SCOPED gsl_rng *shared = wr_gsl_rng(gsl_rng_mt19937), *own = wr_gsl_rng(gsl_rng_mt19937);
     size_t k = wr_carry_over_kind(c, kind);
 
-    if (k < c->n_kind) kind = c->kind[k];
+    WR_SCOPED_STR folded = {0}; /* however it is spelt it meets the same draws */
+    wr_fold_name(&folded, kind, strlen(kind));
     gsl_rng_set(shared, wr_gsl_seed(seed, wr_mix_text("carry-over, common")));
-    gsl_rng_set(own, wr_gsl_seed(seed, wr_mix_text("carry-over, kind") ^ wr_mix_text(kind)));
+    gsl_rng_set(own, wr_gsl_seed(seed, wr_mix_text("carry-over, kind") ^ wr_mix_text(folded.text)));
     for (size_t i = 0; i < n_draw; i++) {
         size_t cell = draw_cell(c, gsl_rng_uniform(shared));
         double between = c->sd_point[cell / G], within = c->sd_point[cell % G];

@@ -78,6 +78,18 @@ cmp named unnamed || fail "--anonymous forecasts somebody else"
 # kinds of work without a history
 grep -v ',connector,' campaign/history.csv > h.csv
 expect 0 "$WETRUN" forecast campaign --for excursion --history h.csv --trials 400; in_err "without history"
+# one kind in three spellings is one, and a history of little of the work makes no answer firm
+printf 'excursion,kind,pool,flight\nP3,Fastener,30,20\nP4,fasteners,30,20\nP5,FASTENER,30,20\n' > thrice.csv
+expect 0 "$WETRUN" forecast campaign --for excursion --history thrice.csv --trials 400; not_in out "Inside"
+head -n 1 out | grep -q "^Doubtful, for it rests on this: the history has the kinds" || fail "the text does not begin with the doubt"
+expect 0 "$WETRUN" check campaign --history thrice.csv; in_out "history-kind"; in_out "'fasteners' (did you"; not_in out "FASTENER'"
+expect 0 "$WETRUN" forecast campaign --history thrice.csv --trials 400; not_in err "fasteners" # the pool has no need of it
+sed 's/^Petrel 3,./\U&/' campaign/history.csv > capital.csv; ! cmp -s capital.csv campaign/history.csv || fail "nothing is spelt otherwise"
+expect 0 "$WETRUN" forecast campaign --for excursion --history capital.csv --trials 400 -f json; cp out capital
+expect 0 "$WETRUN" forecast campaign --for excursion --trials 400 -f json
+python3 -c "
+import json
+a, b = (json.load(open(f)) for f in ('out', 'capital')); assert a['finish'] == b['finish'] and a['overrun'] == b['overrun']" || fail "capitals move the answer"
 # a link to nowhere is no absent file; a pipe is read once
 ln -s nowhere broken.csv; cp -r campaign linked; ln -sf nowhere linked/limits.csv
 expect 3 "$WETRUN" forecast linked; in_err "limits.csv"
