@@ -27,6 +27,9 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
     wr_str_addf(out, "%s", wr_verdict_words(wr_verdict_from(over, second, confidence, grounds)));
     wr_lack_words(", for ", wr_verdict_lacks(over, second, confidence, grounds), page->context->n_complete_run,
                   page->context->complete_by, second, confidence, out);
+    if (page->context->n_run == 0)
+        wr_str_add(out, ", for nothing was rehearsed: this rests on judgement alone, and leaves out how far that may "
+                        "be off");
     wr_str_add_char(out, '.');
 }
 

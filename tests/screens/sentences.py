@@ -512,7 +512,7 @@ PATTERNS = [
     (rf"it must begin by {H}, with (only) (\d+) min of slack(?:, for {NAME}(?:, read from when {NAME} begins)?)?(?:; {WORD} other tasks? ha(?:s|ve) as little)?", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
     (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}, which drops it less often\))?", ANY),
     (rf"Do not count on dropping {NAME} when late \(after {H}\)(?:; {NAME} when late \(after {H}\))*: that is not shown to help any limit",
-     lambda m, s: all_of(*(any_of(*(eq(at, r["drop_after_min"], hmm) for r in s["forecast"]["drop_rules"])) for at in re.findall(rf"after {H}", m.group(0))))),
+     lambda m, s: all_of(*(any_of(eq(at, r["drop_after_min"], hmm) for r in s["forecast"]["drop_rules"]) for at in re.findall(rf"after {H}", m.group(0))))),
     (rf"Mend the log first: {WORD} of its rows? (?:was|were) rejected, (?:the first )?(?:{NAME}|\S+?):\d+",
      lambda m, s: holds(m.group(1) == number_word(s["check"]["rows"]["rejected"]), "how many rows were rejected")),
     (rf"(?:Rehearse {WORD} more times? if the answer(?: on {NAME})? is worth it|Rehearsing {WORD} more times? would hardly bring the answer(?: on {NAME})?): the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100|, now ([\d.]+) of 100 wide, would (?:hardly narrow|narrow by no more than these simulations can tell)), and the answer be "

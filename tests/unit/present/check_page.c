@@ -643,6 +643,12 @@ START_TEST(slider_data_are_the_stated_numbers)
         out.text, "Wanted at most 20: not enough rehearsals to tell, for three rehearsals are complete, and with fewer "
                   "than four no limit counts as kept, since the number then leans more on the model than on whole days "
                   "that were seen.\""));
+    s.context.n_complete_run = s.context.n_run = 0;
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
+    ck_assert_ptr_nonnull(strstr(out.text, "Wanted at most 20: not enough rehearsals to tell, for nothing was "
+                                           "rehearsed: this rests on judgement alone, and leaves out how far that "
+                                           "may be off.\""));
 }
 END_TEST
 
