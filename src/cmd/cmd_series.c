@@ -20,6 +20,25 @@ static struct wr_input **list_files(struct wr_series_study *s, size_t *n)
     return file;
 }
 
+/* Who flies is what series.csv says, in a sentence of its own, and not what the first campaign's log would have. */
+static void take_seats(const struct wr_series_study *s, struct wr_present_context *ctx)
+{
+    bool named = false, new = false;
+
+    for (size_t e = 0; e < s->n_excursion; e++)
+        for (size_t l = 0; l < s->excursion[e].study.plan.n_lane; l++) {
+            named |= s->excursion[e].seat[l] != WR_SEAT_OPEN;
+            new |= s->excursion[e].seat[l] == WR_SEAT_NEW;
+        }
+    if (named) {
+        ctx->n_line_up = 0;
+        ctx->line_up = NULL;
+    }
+    if (new && !ctx->doubt)
+        ctx->doubt = "Doubtful, for it rests on this: series.csv puts somebody into a lane who is in no rehearsal, and "
+                     "this is for somebody unknown, of the kind that rehearsed.";
+}
+
 static enum wr_status show(const struct wr_command *command, const struct wr_settings *settings,
                            struct wr_series_study *s, struct wr_error *err)
 {
@@ -35,6 +54,7 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
         context.present.campaign = s->name;
         context.present.n_trial = s->n_trial;
         context.present.has_seed = true;
+        take_seats(s, &context.present);
         status = wr_show_series((enum wr_format)settings->format, &context.present, &view, &text, err);
     }
     for (size_t e = 0; e < s->n_excursion; e++) wr_note_findings(&notes, &s->excursion[e].study, settings);

@@ -221,7 +221,7 @@ static void say_seats(struct wr_str *out, const struct wr_series_view *v, const 
         add_name(out, at++, n, leg->seat[l] == WR_SEAT_NEW ? "somebody new" : v->person[leg->seat[l]].name);
         wr_str_addf(out, " into %s", leg->plan->lane[l]);
     }
-    wr_str_add(out, ".");
+    wr_str_add(out, n < leg->plan->n_lane ? "; the rest is as in rehearsed line-ups, at random." : ".");
 }
 
 void wr_series_people_sentence(const struct wr_series_view *v, struct wr_str *out)

@@ -353,6 +353,12 @@ static enum wr_status to_own_forecasts(const struct wr_series_study *s, struct w
         WR_RELEASED_BY(wr_forecast_release) struct wr_forecast f = {0};
         status = wr_forecast_run(&f, &x->net, &x->durations, &sim, err);
         if (!status) wr_series_leg_to_forecast(&result->leg[e], &f);
+        if (!status && s->n_excursion == 1 && f.n_limit > 0) { /* some excursion is this one */
+            result->any_over = f.limit[0].over.mean;
+            result->any_over_lo = f.limit[0].over.lo;
+            result->any_over_hi = f.limit[0].over.hi;
+            result->any_over_mc_error = f.limit[0].over.mc_error;
+        }
     }
     return status;
 }

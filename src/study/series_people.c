@@ -47,13 +47,18 @@ static enum wr_status see_leg(struct wr_series_study *s, size_t e, const struct 
 }
 
 /* Who flies excursion e, by series.csv. */
-static enum wr_status see_seats(struct wr_series_study *s, size_t e, struct wr_error *err)
+static enum wr_status see_seats(struct wr_series_study *s, size_t e, const struct wr_study_options *options,
+                                struct wr_error *err)
 {
     struct wr_series_excursion *x = &s->excursion[e];
     const struct wr_series_row *row = &s->files.row[e];
 
     x->seat = WR_NEW_ARRAY(size_t, x->study.plan.n_lane);
     for (size_t l = 0; l < x->study.plan.n_lane; l++) x->seat[l] = WR_SEAT_OPEN;
+    if (row->n_seat && options->fit.people)
+        return wr_fail(err, WR_E_USAGE,
+                       "%s:%zu: column people says who flies '%.60s', and --people as well: leave one of the two out",
+                       s->file[0].name, row->line, row->excursion);
     for (size_t i = 0; i < row->n_seat; i++) {
         const struct wr_series_seat *seat = &row->seat[i];
         size_t l = wr_plan_find_lane(&x->study.plan, seat->lane), who = 0;
@@ -90,7 +95,7 @@ enum wr_status wr_series_see_people(struct wr_series_study *s, const struct wr_s
                 if (s->excursion[t].study.log.n_run > 0) x->team = t;
         status = see_leg(s, e, options, err);
     }
-    for (size_t e = 0; e < s->n_excursion && !status; e++) status = see_seats(s, e, err);
+    for (size_t e = 0; e < s->n_excursion && !status; e++) status = see_seats(s, e, options, err);
     name_people(s, options->anonymous);
     return status;
 }

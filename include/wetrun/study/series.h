@@ -67,7 +67,8 @@ struct wr_series_study { /* start as {0} */
     struct wr_series_changes changes;
 };
 
-/* options: folder is that of series.csv; of the rest what holds for every excursion (seed, trials, threads, model,
+/* WR_E_USAGE: options name people, and series.csv as well.
+ * options: folder is that of series.csv; of the rest what holds for every excursion (seed, trials, threads, model,
  * target …). limit_min, if given, is the excursion limit of each. Findings of the campaigns are in their studies. */
 WR_MUST_CHECK enum wr_status wr_series_study_run(struct wr_series_study *s, const struct wr_study_options *options,
                                                  struct wr_error *err);

@@ -83,9 +83,16 @@ python3 -c "
 import json
 a, b = json.load(open('out'))['limits'], json.load(open('named.json'))['excursions'][0]['limits']
 assert [(l['probability_over'], l['interval']) for l in a] == [(l['probability_over'], l['interval']) for l in b]" || fail "not the people of series.csv"
+expect 0 "$WETRUN" series named/petrel-series; not_in out "at random"; head -n 1 out | grep -q "^Doubtful" || fail "nobody doubts somebody new"
+expect 2 "$WETRUN" series --people EV1=KV named/petrel-series; in_err "leave one of the two out"
+# of one excursion alone some excursion is that one
+mkdir lone; printf 'excursion,campaign,date\nOne,../named/petrel-7,2031-04-18\n' > lone/series.csv
+expect 0 "$WETRUN" series -f json lone
+json "(lambda l: (d['any_excursion_over'], d['interval']) == (l['probability_over'], l['interval']))(d['excursions'][0]['limits'][0])"
 # named in part: the line-up that has OM in EV2 is none
 sed 's/EV1=OM;EV2=TS/EV1=OM/' named/petrel-series/series.csv > part.csv; cp -r named part; mv part.csv part/petrel-series/series.csv
 expect 0 "$WETRUN" series -f json part/petrel-series; cp out part.json
+json "'In Petrel 7 series.csv puts OM into EV1; the rest is as in rehearsed line-ups, at random.' in d['people_in_words']"
 expect 0 "$WETRUN" forecast -f json --people EV1=OM part/petrel-7
 python3 -c "
 import json

@@ -301,6 +301,7 @@ for words, series, spill in (("write one in column", [",a,"], None), ("name it o
 refused("write --trials ", "series --trials 1000000000", **{"series.csv": [S, "A,a,"], **one})
 for words, people in (("write who flies as", "EV1"), ("leave one of them out", "EV1=AA;EV1=BB"), ("name somebody else", "EV1=AA;EV2=AA"), ("write one of its own", "EV9=AA")):
     refused(words, "series", 3, **{"series.csv": [S + ",people", "A,a,," + people], **one})
+refused("leave one of the two out", "series --people EV1=BOB", **{"series.csv": [S + ",people", "A,a,,EV1=ANN"], **one})
 refused("name who is in its other lanes too", "series", 3, **{"series.csv": [S + ",people", "A,a,,EV1=BOB"], "a/runs.csv": OTHERS, **one})
 
 
