@@ -40,7 +40,8 @@ void wr_interval_cell(const struct wr_probability *over, struct wr_maybe confide
     if (!is_beyond_counting(lo) || strcmp(lo, hi) != 0) wr_str_addf(out, " to %s", hi);
 }
 
-/* "as few as 2 or as many as 17"; an end that reads as the number itself says nothing more and is left out. */
+/* "as few as 2 or as many as 17"; an end that reads as the number itself says nothing more and is left out, the
+ * upper one with a word. */
 void wr_interval_words(const struct wr_probability *over, struct wr_maybe confidence, struct wr_str *out)
 {
     char lo[WR_WORDS], hi[WR_WORDS], mean[WR_WORDS];
@@ -61,6 +62,7 @@ void wr_interval_words(const struct wr_probability *over, struct wr_maybe confid
     if (less && more) wr_str_add(out, " or ");
     if (more && hi[0] == '>') wr_str_addf(out, "more than %s", hi + 1);
     else if (more) wr_str_addf(out, "as many as %s", hi);
+    if (less && !more) wr_str_add(out, ", hardly more"); /* the kind end never stands alone */
 }
 
 void wr_lanes_words(const struct wr_plan *plan, uint32_t lanes, struct wr_str *out)

@@ -485,7 +485,7 @@ PATTERNS = [
     (rf"{NAME}, {H}, is not kept with {P} confidence( even begun on time)?", not_kept),
     (rf"(?i){N} of 100 (?:such rehearsals |forecast finishes |finishes |such excursions )?goe?s? over (?:the {H} limit|it)",
      lambda m, s: all_of(over(m, s), True if m.group(2) is None else limit_is(m, s, 2))),
-    (r"it could be (?:hardly another|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99))?|as many as [\d.]+|more than 99)", could_be),
+    (r"it could be (?:hardly another|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99)|, hardly more)|as many as [\d.]+|more than 99)", could_be),
     (r"(?:[Ww]anted:?|the wish,) at most ([\d.]+)(?: of 100)?", lambda m, s: holds(m.group(1).rstrip(".") == allowed(s["forecast"]["confidence"]), "what is wanted")),
     (rf"the 90 % interval, {END}(?: to {END})?,", lambda m, s: ends(m, 1, s["forecast"]["limits"][0]["interval"])),
     (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}(?:, by (?:both|all four) answers)?\): (?:(\d+) min (more than there is|less than there is)|what there is)(?: \((\d+) min( less)? to (\d+) min(?: more)?\))?", takes),

@@ -293,7 +293,7 @@ START_TEST(an_interval_in_words)
     static const struct { double mean, lo, hi; bool none; const char *words; } c[] = {
         {0.3, 0.12, 0.55, false, "it could be as few as 12 or as many as 55"},
         {0.3, 0.3, 0.55, false, "it could be as many as 55"},
-        {0.3, 0.12, 0.3, false, "it could be as few as 12"},
+        {0.3, 0.12, 0.3, false, "it could be as few as 12, hardly more"},
         {0.3, 0.299, 0.301, false, "it could be hardly another"},
         {0.3, 0.001, 0.999, false, "it could be fewer than 1 or more than 99"},
         {0.3, 0.3, 0.3, true, "with no interval: what is given is taken as known"}};
