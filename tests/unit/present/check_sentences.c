@@ -376,12 +376,13 @@ START_TEST(people_of_a_series)
     wr_series_people_sentence(&v, &out);
     says("Ann and Bob rehearsed for One, Two and Three: one pace in all of them.");
     says("Cy and Dee are known from One alone");
-    says(" In Two series.csv puts somebody new into EV2.");
+    says(" In Two series.csv puts somebody new into EV2; the rest is as in rehearsed line-ups, at random.");
     is_silent_of("In One series.csv");
     wr_str_clear(&out);
     v.n_person = 0;
     wr_series_people_sentence(&v, &out);
-    ck_assert_str_eq(wr_str_text(&out), "In Two series.csv puts somebody new into EV2.");
+    ck_assert_str_eq(wr_str_text(&out),
+                     "In Two series.csv puts somebody new into EV2; the rest is as in rehearsed line-ups, at random.");
     unmake();
 }
 END_TEST
