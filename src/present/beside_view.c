@@ -196,17 +196,11 @@ size_t wr_n_answers(const struct wr_forecast_result *r)
     return n;
 }
 
-void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe confidence, bool during,
-                            struct wr_str *out)
+void wr_worse_answers_words(const struct wr_forecast_result *r, struct wr_maybe confidence, struct wr_str *out)
 {
-    size_t n, at = 0, n_answer = wr_n_answers(r);
+    size_t n, at = 0;
     WR_SCOPED struct wr_present_second *second = wr_second_answers(r, confidence, &n);
 
-    if (n_answer == 1) return;
-    for (size_t i = 0; i < r->n_beside; i++) why(r, r->beside[i].kind, out);
-    wr_str_addf(out, "So there are %s answers, and the numbers below are those %s.%s",
-                wr_count_words(n_answer, WR_ROOM), wr_not_assumed_words(r->beside[r->n_beside - 1].kind),
-                during ? " This was said before the day." : "");
     for (size_t i = 0; i < r->n_beside; i++) {
         const struct wr_beside *b = &r->beside[i];
         if (!wr_beside_is_worse(b)) continue;
@@ -216,6 +210,19 @@ void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe 
         if (b->kind == WR_BESIDE_GAP_ALLOWED)
             wr_str_addf(out, " `--gap-allowance %.0f` rests all of it on that.", b->percent);
     }
+}
+
+void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe confidence, bool during,
+                            struct wr_str *out)
+{
+    size_t n_answer = wr_n_answers(r);
+
+    if (n_answer == 1) return;
+    for (size_t i = 0; i < r->n_beside; i++) why(r, r->beside[i].kind, out);
+    wr_str_addf(out, "So there are %s answers, and the numbers below are those %s.%s",
+                wr_count_words(n_answer, WR_ROOM), wr_not_assumed_words(r->beside[r->n_beside - 1].kind),
+                during ? " This was said before the day." : "");
+    wr_worse_answers_words(r, confidence, out);
 }
 
 const char *wr_all_answers_words(const struct wr_forecast *f)

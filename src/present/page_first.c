@@ -495,6 +495,19 @@ static void add_mend_advice(struct wr_str *out, const struct wr_page *page)
     }
 }
 
+/* All advice goes by the first answer: what the worse one takes may be more than any of it gives. */
+static void add_answers_apart(struct wr_str *out, const struct wr_page *page)
+{
+    const struct wr_forecast_result *r = page->forecast;
+    WR_SCOPED_STR worse = {0};
+
+    if (wr_n_answers(r) == 1) return;
+    wr_worse_answers_words(r, page->context->confidence, &worse);
+    wr_str_addf(out, "<li><b>Mind which answer.</b> What is said here goes by the first of %s answers, %s.",
+                wr_count_words(wr_n_answers(r), WR_ROOM), wr_not_assumed_words(r->beside[r->n_beside - 1].kind));
+    page_element(out, "", wr_str_text(&worse), "</li>\n");
+}
+
 static void add_advice(struct wr_str *out, const struct wr_page *page)
 {
     WR_SCOPED_STR items = {0};
@@ -508,6 +521,7 @@ static void add_advice(struct wr_str *out, const struct wr_page *page)
     if (page->runs_needed) add_rehearse_advice(&items, page);
     if (items.len > 0) {
         wr_str_add(out, "<section aria-labelledby=\"h-next\"><h2 id=\"h-next\">Do next</h2>\n<ul>\n");
+        add_answers_apart(out, page);
         wr_str_add_bytes(out, items.text, items.len);
         wr_str_add(out, "</ul></section>\n");
     }

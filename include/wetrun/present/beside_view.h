@@ -24,6 +24,8 @@ size_t wr_n_answers(const struct wr_forecast_result *result);
  * from user files. */
 void wr_second_answer_words(const struct wr_forecast_result *result, struct wr_maybe confidence, bool during,
                             struct wr_str *out);
+/* The worse ones on every limit alone, each with a blank in front. */
+void wr_worse_answers_words(const struct wr_forecast_result *result, struct wr_maybe confidence, struct wr_str *out);
 /* The worse answers, limit by limit; to be freed. */
 struct wr_present_second *wr_second_answers(const struct wr_forecast_result *result, struct wr_maybe confidence,
                                             size_t *n);
