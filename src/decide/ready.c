@@ -83,12 +83,13 @@ static void judge_last(struct wr_criterion_result *c, const struct wr_timing *t,
                                  : WR_EVIDENCE_MET;
 }
 
-/* Of a rehearsal with less than half of the plan's tasks most of the order cannot be seen. */
+/* Without times of begin and end nothing of the order can be seen, with less than half of the plan's tasks not most
+ * of it. */
 static void judge_kept(struct wr_criterion_result *c, const struct wr_timing *t)
 {
     judge_last(c, t, kept_to_plan);
     for (size_t r = t->n_run - c->of; r < t->n_run && c->evidence == WR_EVIDENCE_MET; r++) {
-        if (2 * (t->run[r].n_done + t->run[r].n_stopped) >= t->n_task) continue;
+        if (t->run[r].finish_min.known && 2 * (t->run[r].n_done + t->run[r].n_stopped) >= t->n_task) continue;
         c->evidence = WR_EVIDENCE_NOT_ENOUGH;
         c->worst = r;
         c->has_worst = true;

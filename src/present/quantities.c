@@ -43,7 +43,7 @@ const struct wr_quantity wr_quantities[] = {
     /* tasks */
     {NULL, "median_min", "median",
      "Half of the times of this task are shorter. The time runs from the moment at which the task could "
-     "have begun, without holds."},
+     "have begun, without holds; of work that the plan may drop, on the days on which it is done."},
     {NULL, "median_interval", "90 % interval", "What the rehearsals leave open about the median."},
     {NULL, "mean_min", "mean", "Average of the times to be expected; none where a few days far out would make it up."},
     {NULL, "sd_min", "sd",

@@ -24,7 +24,8 @@
  *   record          backtest, leave one out, 80 % intervals: not met if a sound forecast would have so few hits with
  *                   probability below 5 %; fewer than 5 forecasts: not enough evidence
  *   kept            the last 3 rehearsals kept to the plan: no contradiction between plan and log is open; with
- *                   less than half of the tasks logged in one of them there is not enough evidence */
+ *                   less than half of the tasks logged in one of them, or without times of begin and end, there is not
+ *                   enough evidence */
 #pragma once
 
 #include <stdbool.h>

@@ -50,6 +50,7 @@ static void set_up(struct review *v, size_t n_run)
 {
     memset(v, 0, sizeof *v);
     made_timing_init(&v->timing, TASKS, n_run, 1);
+    for (size_t r = 0; r < n_run; r++) v->timing.run[r].finish_min = wr_known(100); /* begins and ends were logged */
     v->criteria = wr_criteria_default();
     v->forecast = (struct wr_forecast){.n_task = TASKS, .n_limit = 2, .limit = v->limit, .n_draw = DRAWS,
                                        .draw_over = v->draw_over, .task = v->outlook};
@@ -200,6 +201,9 @@ START_TEST(last_runs)
     says(&v, WR_CRIT_KEPT, WR_EVIDENCE_NOT_ENOUGH);
     v.timing.run[RUNS - 1].n_stopped = 1;
     says(&v, WR_CRIT_KEPT, WR_EVIDENCE_MET);
+    v.timing.run[RUNS - 2].finish_min = WR_UNKNOWN; /* minutes alone: in what order is not known */
+    ck_assert(says(&v, WR_CRIT_KEPT, WR_EVIDENCE_NOT_ENOUGH).result[WR_CRIT_KEPT].worst == RUNS - 2);
+    v.timing.run[RUNS - 2].finish_min = wr_known(100);
     v.criteria.threshold[WR_CRIT_KEPT] = 7; /* more than there are */
     only(&v, WR_CRIT_KEPT, WR_EVIDENCE_NOT_ENOUGH);
     made_timing_release(&v.timing);
