@@ -9,8 +9,9 @@
 #include "wetrun/stats/newton.h"
 #include "wetrun/stats/quantile.h"
 
-enum { MOST_DRAWS = 500, MOST_DRAWS_JUDGED = 200 }; /* for task times: enough for 5 and 95 % points, a tenth of the
-                                                       time */
+/* For task times: enough for 5 and 95 % points, a tenth of the time. What is judged takes all draws for its own points,
+ * which hang on the few draws of the most uneven days, and these for their intervals. */
+enum { MOST_DRAWS = 500, MOST_DRAWS_JUDGED = 200 };
 
 /* Log minutes as a mixture: one component per way a task can be manned, for one draw or for all. */
 struct component { double weight; struct wr_skew_normal law; };
@@ -249,19 +250,21 @@ static void summarise_judged(struct wr_task_summary *t, const struct wr_duration
     struct wr_estimate *const point[] = {&t->median_min, &t->p80_min, &t->p95_min};
     const struct wr_three_point three = wr_source_judgement(&d->source[task]);
     size_t n = draws_used(d, MOST_DRAWS_JUDGED);
+    WR_SCOPED struct wr_day_law *all = WR_NEW_ARRAY(struct wr_day_law, d->n_draw);
     WR_SCOPED struct wr_day_law *law = WR_NEW_ARRAY(struct wr_day_law, n);
     WR_SCOPED double *per_draw = WR_NEW_ARRAY(double, n);
     WR_SCOPED struct wr_judged_day *j = WR_NEW(struct wr_judged_day);
 
     wr_judged_day_init(j, &three);
-    for (size_t i = 0; i < n; i++) law[i] = day_of(d, i * d->n_draw / n);
+    for (size_t i = 0; i < d->n_draw; i++) all[i] = day_of(d, i);
+    for (size_t i = 0; i < n; i++) law[i] = all[i * d->n_draw / n];
     for (size_t i = 0; i < n; i++) per_draw[i] = wr_judged_day_mean_min(j, &law[i], 1);
-    t->mean_min = with_interval(wr_judged_day_mean_min(j, law, n), per_draw, n);
+    t->mean_min = with_interval(wr_judged_day_mean_min(j, all, d->n_draw), per_draw, n);
     for (size_t i = 0; i < n; i++) per_draw[i] = wr_judged_day_sd_min(j, &law[i], 1);
-    t->sd_min = with_interval(wr_judged_day_sd_min(j, law, n), per_draw, n);
+    t->sd_min = with_interval(wr_judged_day_sd_min(j, all, d->n_draw), per_draw, n);
     for (size_t q = 0; q < sizeof prob / sizeof *prob; q++) {
         for (size_t i = 0; i < n; i++) per_draw[i] = wr_judged_day_quantile_min(j, &law[i], 1, prob[q]);
-        *point[q] = with_interval(wr_judged_day_quantile_min(j, law, n, prob[q]), per_draw, n);
+        *point[q] = with_interval(wr_judged_day_quantile_min(j, all, d->n_draw, prob[q]), per_draw, n);
     }
 }
 

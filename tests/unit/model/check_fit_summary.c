@@ -162,6 +162,36 @@ START_TEST(judged_tasks_share_the_day)
 }
 END_TEST
 
+/* A few draws of very uneven days carry the far points of a judged task; all of them count, not one in ten. */
+START_TEST(judged_tasks_take_every_draw)
+{
+    enum { DRAWS = 2000, PER_DRAW = 200, N = PER_DRAW * DRAWS };
+    struct wr_durations d;
+    struct wr_fit_summary s = {0};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double *t = WR_NEW_ARRAY(double, N), square = 0, mean = 0;
+
+    made_durations_plain(&d, 1, DRAWS);
+    for (size_t i = 0; i < DRAWS; i++) d.tau[i] = i % 10 != 0 && 7919 * i % DRAWS < 200 ? 0.8 : 0.05;
+    d.source[0] = (struct wr_source){WR_SRC_JUDGED, {5, 8, 25}, WR_THREE_POINT_PERT};
+    summarise(&s, &d, 1);
+    for (size_t i = 0; i < N; i++) {
+        t[i] = 5 + 20 * gsl_ran_beta(rng, 1 + 4 * 3.0 / 20, 1 + 4 * 17.0 / 20);
+        t[i] *= exp(gsl_ran_gaussian(rng, d.tau[i % DRAWS]));
+        mean += t[i] / N;
+    }
+    for (size_t i = 0; i < N; i++) square += (t[i] - mean) * (t[i] - mean) / N;
+    wr_sort_ascending(t, N);
+    ck_assert_double_eq_tol(s.task[0].mean_min.value, mean, 0.008 * sqrt(square));
+    ck_assert_double_eq_tol(s.task[0].p95_min.value, wr_quantile_of_sorted(t, N, 0.95, WR_QUANTILE_TYPE_7),
+                            0.028 * sqrt(square));
+    wr_free(t);
+    gsl_rng_free(rng);
+    wr_fit_summary_release(&s);
+    made_durations_release(&d);
+}
+END_TEST
+
 /* Days that are all alike. Three points 10, 20, 30: PERT mean 20, sd from beta(3, 3) = 20 sqrt(1/28). Triangular 12,
  * 15, 40: reference case S-TPT-01, "right". A lognormal as above, a fixed time. */
 START_TEST(tasks_outside_the_model)
@@ -275,6 +305,7 @@ Suite *suite_fit_summary(void)
     tcase_add_test(t, predictive_against_simulation);
     tcase_add_test(t, one_draw_is_a_lognormal);
     tcase_add_test(t, judged_tasks_share_the_day);
+    tcase_add_test(t, judged_tasks_take_every_draw);
     tcase_add_test(t, tasks_outside_the_model);
     tcase_add_test(t, same_for_any_threads);
     tcase_add_test(t, parameters_and_own_data);
