@@ -376,13 +376,26 @@ void wr_beside_sentence(const struct wr_present_context *ctx, const struct wr_fo
     if (result->timing) add_rehearsed(ctx, result->timing, result->limits->limit[0].minutes, out);
 }
 
+/* A plan of likely times alone promises less than one of planned times. */
+static const char *times_of_plan(const struct wr_plan *plan)
+{
+    size_t n_planned = 0, n_likely = 0;
+
+    for (size_t k = 0; k < plan->n_task; k++) {
+        n_planned += plan->task[k].planned_min.known;
+        n_likely += !plan->task[k].planned_min.known && plan->task[k].likely_min.known;
+    }
+    return n_planned == plan->n_task ? "the plan's own times"
+           : n_likely == plan->n_task ? "the plan's most likely times" : "the times that the plan gives";
+}
+
 void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str *out)
 {
     double half = result->forecast->quantile_min[WR_Q50], planned = result->planned_min.value;
 
     if (!result->planned_min.known) return;
     double late = wr_moment_gap_min(planned, half);
-    wr_str_addf(out, "By the plan's own times all would be done by %s, ", wr_moment(planned, WR_ROOM));
+    wr_str_addf(out, "By %s all would be done by %s, ", times_of_plan(result->plan), wr_moment(planned, WR_ROOM));
     if (late != 0)
         wr_str_addf(out, "%s %s half of the finishes have come.", wr_minutes_whole(fabs(late), WR_ROOM),
                     late > 0 ? "before" : "after");

@@ -125,7 +125,8 @@ void page_head(struct wr_str *out, const char *const *css, size_t n_css, const c
         "\">\n<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"color-scheme\" content=\"light dark\">\n");
 }
 
-/* "6 of 100 go over the 6:30 limit, not enough rehearsals to tell": of several limits each, by its name. */
+/* "6 of 100 go over the 6:30 limit, by the worst answer 23, not enough rehearsals to tell": of several limits each, by
+ * its name. */
 static void add_limit_to_title(struct wr_str *title, const struct wr_page *page, size_t l)
 {
     const struct wr_present_context *ctx = page->context;
@@ -141,6 +142,8 @@ static void add_limit_to_title(struct wr_str *title, const struct wr_page *page,
     else
         wr_str_addf(title, "%s of 100 %s the %s limit", wr_of_100(over->mean, WR_ROOM), wr_go_over(over->mean),
                     wr_moment(r->limits->limit[l].minutes, WR_ROOM));
+    if (r->forecast->limit[l].second.known)
+        wr_str_addf(title, ", by the worst answer %s", wr_of_100(r->forecast->limit[l].second.over.mean, WR_ROOM));
     if (confidence.known)
         wr_str_addf(title, ", %s",
                     wr_verdict_words(forecast_verdict(ctx, &r->forecast->limit[l], confidence.value)));

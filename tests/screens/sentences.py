@@ -260,8 +260,9 @@ def not_told_narrower(m, s):
 
 
 def any_limit(m, s):
-    """"NAME, 6:30: 6 of 100 go over": of one limit of the campaign."""
-    return any_of(all_of(eq(m.group(1), l["minutes"], hmm), eq(m.group(2), l["probability_over"], of100_words)) for l in s["forecast"]["limits"])
+    """"NAME, 6:30: 6 of 100 go over, by the worst answer 23": of one limit of the campaign."""
+    return any_of(all_of(eq(m.group(1), l["minutes"], hmm), eq(m.group(2), l["probability_over"], of100_words),
+                         True if m.group(3) is None else eq(m.group(3), l["second_probability_over"], of100_words)) for l in s["forecast"]["limits"])
 
 
 def session(m, s):
@@ -479,7 +480,9 @@ PATTERNS = [
     (rf"{N} of 100 goe?s? over at least one of (?:the {WORD} limits|these limits)", lambda m, s: eq(m.group(1), s["forecast"]["any_limit_over"], of100_words)),
     (rf"Now {N} of 100 (?:finishes|days) goe?s? over the {H} limit(?: \u201c{NAME}\u201d)? \(90 % interval {END}(?: to {END})?; wanted: at most ([\d.]+)\)", needed_now),
     (rf"Now, and after further rehearsals: {NAME}, {H}", lambda m, s: any_of(eq(m.group(1), l["limit_min"], hmm) for l in needed_limits(s))),
-    (rf"{NAME}, {H}: {N} of 100 goe?s? over", any_limit),
+    (rf"{NAME}, {H}: {N} of 100 goe?s? over(?:, by the worst answer {N})?", any_limit),
+    (rf"{N} of 100 goe?s? over the {H} limit, by the worst answer {N}", lambda m, s: all_of(
+        over(m, s), limit_is(m, s, 2), eq(m.group(3), s["forecast"]["limits"][0]["second_probability_over"], of100_words))),
     (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it(?: \(90 % interval {END}(?: to {END})?\))?", cutoff_limit),
     (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, (\d+) min more(?:, or as many minutes off its longest path)", out_of_reach),
     (rf"{NAME}, {H}, is not kept with {P} confidence( even begun on time)?", not_kept),
@@ -500,7 +503,7 @@ PATTERNS = [
     (rf"Half of the finishes come by {H}, later than the median timeline ends, at {H}",
      lambda m, s: all_of(eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm), eq(m.group(2), s["pad"]["median_timeline_min"], hmm),
                          holds(half_up(s["forecast"]["finish"]["quantiles_min"]["0.5"]) > half_up(s["pad"]["median_timeline_min"]), "it is not later"))),
-    (rf"By the plan's own times all would be done by {H}, (?:(\d+) min (before|after) half of the finishes have come|as half of the finishes)", planned),
+    (rf"By (?:the plan's (?:own|most likely) times|the times that the plan gives) all would be done by {H}, (?:(\d+) min (before|after) half of the finishes have come|as half of the finishes)", planned),
     (rf"\u00b7 limit {H} \u00b7", lambda m, s: limit_is(m, s, 1)),
     (rf"\u00b7 limits {H}(?:, {H})* \u00b7", lambda m, s: holds(re.findall(H, m.group(0)) == [hmm(l["minutes"]) for l in s["forecast"]["limits"]], "the limits")),
     (rf"((?:{WORD} tasks?|A slow or fast day|[Ww]hat is not yet known|[Ww]ho does it|[Ss]everal causes acting together|Three tasks|Two tasks|One task)) (?:carry|carries) {P} of what makes the finish uncertain(?:, (\D+?|\w+ tasks?) {P})?",
