@@ -1,6 +1,7 @@
 #include "wetrun/present/chart.h"
 
 #include <stdatomic.h>
+#include <stdio.h>
 #include <string.h>
 #include "chart_glyphs.h"
 #include "chart_canvas.h"
@@ -261,10 +262,13 @@ static enum wr_status finish_file(enum wr_chart_format format, struct wr_str *dr
     return WR_OK;
 }
 
-static enum wr_status run_gnuplot(const struct wr_str *script, struct wr_str *drawn, struct wr_error *err)
+static enum wr_status run_gnuplot(const char *from, const struct wr_str *script, struct wr_str *drawn,
+                                  struct wr_error *err)
 {
-    char *const argv[] = {(char[]){"gnuplot"}, (char[]){"-d"}, (char[]){"-"}, NULL};
+    char named[16];
+    char *const argv[] = {(char[]){"gnuplot"}, (char[]){"-d"}, named, NULL};
 
+    snprintf(named, sizeof named, "%s", from);
     return wr_child_run(argv, script->text, script->len, &drawing_bounds, drawn, err);
 }
 
@@ -276,7 +280,7 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
 
     if (missing) return wr_fail(err, WR_E_TOO_FEW, "the chart '%s' needs %s", wr_chart_name(chart), missing);
     add_script(chart, in, options, &script);
-    enum wr_status status = run_gnuplot(&script, &drawn, err);
+    enum wr_status status = run_gnuplot("-", &script, &drawn, err);
     if (status == WR_OK && options->format == WR_CHART_SVG)
         status = finish_svg(chart, in, options, &drawn, bytes, err);
     else if (status == WR_OK)
@@ -287,13 +291,11 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
 
 /* ---- several at once ---- */
 
-/* Starting gnuplot costs more than drawing, above all with fonts for bitmaps, so several charts share a run. Few enough
- * that there are runs for two processors at once. */
-enum { CHARTS_IN_A_RUN = 6 };
-
+/* Starting gnuplot costs as much as several drawings, above all with fonts for bitmaps, so the charts of one format
+ * share as many runs as there are threads. */
 struct batch {
-    struct wr_chart_job *job[CHARTS_IN_A_RUN]; /* all of one format */
-    size_t n;
+    struct wr_chart_job **job; /* all of one format */
+    size_t n, room;
 };
 
 struct render_all {
@@ -333,6 +335,11 @@ static bool all_there(const struct batch *batch, const struct wr_str *drawn)
     return at == end;
 }
 
+/* From its standard input gnuplot reads one character a call, and what it writes there it writes in small pieces: for
+ * forty charts half a million calls. The same pipes opened by name are files to it, read and written in blocks. Where
+ * there are no such names the run fails, and each chart is drawn alone, without them. */
+static const char script_name[] = "/dev/stdin", output_line[] = "set output '/dev/stdout'\n";
+
 /* Cuts the drawings apart and gives each to its job. */
 static void hand_out(const struct render_all *all, const struct batch *batch, const struct wr_str *drawn)
 {
@@ -359,12 +366,13 @@ static void render_batch(void *arg, size_t piece)
     struct wr_error ignored = {0};
     bool together = batch->n > 1 && !atomic_load(&all->hung);
 
+    if (together) wr_str_add(&script, output_line);
     for (size_t i = 0; i < batch->n && together; i++) {
         add_script(batch->job[i]->chart, all->in, &batch->job[i]->options, &script);
         wr_str_add(&script, plot_script("forget"));
     }
     /* if the common run fails, each job runs on its own and has its own failure to report */
-    enum wr_status status = together ? run_gnuplot(&script, &drawn, &ignored) : WR_OK;
+    enum wr_status status = together ? run_gnuplot(script_name, &script, &drawn, &ignored) : WR_OK;
     if (status == WR_E_CHILD_HUNG) atomic_store(&all->hung, true);
     if (together && status == WR_OK && all_there(batch, &drawn))
         hand_out(all, batch, &drawn);
@@ -372,20 +380,18 @@ static void render_batch(void *arg, size_t piece)
         for (size_t i = 0; i < batch->n; i++) render_alone(all, batch->job[i]);
 }
 
-static void share_out(struct render_all *all, struct wr_chart_job *job, size_t n_job, enum wr_chart_format format)
+/* In turn, so that large charts that follow each other are not all in one run. */
+static void share_out(struct render_all *all, struct wr_chart_job *job, size_t n_job, enum wr_chart_format format,
+                      unsigned n_run)
 {
-    struct batch *open = NULL;
+    size_t first = all->n_batch, n = 0;
 
+    for (unsigned i = 0; i < n_run; i++) (void)WR_PUSH(all->batch, all->n_batch, all->room);
     for (size_t i = 0; i < n_job; i++) {
-        bool missing = wr_chart_missing(job[i].chart, all->in) != NULL; /* it fails on its own, and draws nothing */
         if (job[i].options.format != format) continue;
-        if (missing || !open || open->n == CHARTS_IN_A_RUN) {
-            struct batch *fresh = WR_PUSH(all->batch, all->n_batch, all->room);
-            fresh->job[fresh->n++] = &job[i];
-            open = missing ? NULL : fresh;
-        } else {
-            open->job[open->n++] = &job[i];
-        }
+        bool missing = wr_chart_missing(job[i].chart, all->in) != NULL; /* it fails on its own, and draws nothing */
+        struct batch *batch = missing ? WR_PUSH(all->batch, all->n_batch, all->room) : &all->batch[first + n++ % n_run];
+        *WR_PUSH(batch->job, batch->n, batch->room) = &job[i];
     }
 }
 
@@ -393,10 +399,12 @@ void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr
 {
     struct render_all all = {.in = in, .to_the_second = wr_moments_are_to_the_second()};
 
-    share_out(&all, job, n_job, WR_CHART_PNG);
-    share_out(&all, job, n_job, WR_CHART_SVG);
+    unsigned n_run = wr_parallel_workers(n_job, n_thread);
+    share_out(&all, job, n_job, WR_CHART_PNG, n_run);
+    share_out(&all, job, n_job, WR_CHART_SVG, n_run);
     for (size_t i = 0; i < n_job; i++)
         if (job[i].options.format == WR_CHART_PDF) render_alone(&all, &job[i]);
     wr_parallel_for(all.n_batch, n_thread, render_batch, &all);
+    for (size_t i = 0; i < all.n_batch; i++) wr_free(all.batch[i].job);
     wr_free(all.batch);
 }
