@@ -137,11 +137,18 @@ static void say_if_short(struct wr_study *s)
                         half);
 }
 
-static void lengthening_words(const struct wr_lengthening *l, const struct wr_study *s, struct wr_str *out)
+/* Its own trend is one of pool times: carried over to the excursion as the forecast is. Where learning is held there is
+ * no step of it to be credited or not. */
+static void lengthening_words(const struct wr_lengthening *l, const struct wr_study *s, bool is_held,
+                              struct wr_str *out)
 {
-    wr_str_addf(out, "'%s', %+.0f %% with each doubling: the forecast takes %.0f min, without that credit %.0f",
-                s->plan.task[l->task].id, 100 * l->per_doubling, l->forecast_min, l->uncredited_min);
-    if (!s->has_carry_over) wr_str_addf(out, ", by its own trend %.0f", l->own_trend_min);
+    const struct wr_plan_task *task = &s->plan.task[l->task];
+    double carried = s->has_carry_over ? exp(wr_carry_over_mean_log(&s->carry_over, task->kind)) : 1;
+
+    wr_str_addf(out, "'%s', %+.0f %% with each doubling: the forecast takes %.0f min", task->id, 100 * l->per_doubling,
+                l->forecast_min);
+    if (!is_held) wr_str_addf(out, ", without that credit %.0f", l->uncredited_min);
+    wr_str_addf(out, ", by its own trend %.0f", carried * l->own_trend_min);
 }
 
 /* One trend is shared by all tasks: a task that goes the other way is forecast too short. */
@@ -161,14 +168,16 @@ static enum wr_status say_if_lengthening(struct wr_study *s, struct wr_error *er
                                    is_held ? s->fit.last_order : s->fit.target_order);
     for (size_t i = 0; i < n && i < NAMED; i++) {
         if (i) wr_str_add(&text, "; ");
-        lengthening_words(&found[i], s, &text);
+        lengthening_words(&found[i], s, is_held, &text);
     }
     if (n > NAMED) wr_str_addf(&text, "; and %zu more", n - NAMED);
     if (n > 0)
         wr_findings_add(&s->findings, WR_WARNING, "task-lengthens", NULL, 0, 0,
-                        "%zu task%s shown to get longer over the rehearsals, and yet credited with the learning that "
-                        "all tasks share: %s",
-                        n, n == 1 ? " is" : "s are", wr_str_text(&text));
+                        "%zu task%s shown to get longer over the rehearsals, and yet %s: %s", n,
+                        n == 1 ? " is" : "s are",
+                        is_held ? "forecast with the learning that all tasks share up to the last of them"
+                                : "credited with the learning that all tasks share",
+                        wr_str_text(&text));
     return WR_OK;
 }
 

@@ -205,6 +205,19 @@ said = [f["message"] for f in json.load(open("page/report.json"))["check"]["find
 assert len(said) == 1 and said[0].startswith("4 tasks are shown to get longer"), said
 assert all(f"'T0{k}', +" in said[0] for k in range(3)) and "; and 1 more" in said[0], said
 P
+# Held, there is no credit, and the task's own trend stands beside what is forecast: flight is 1.2 times pool.
+{ echo excursion,kind,pool,flight; for i in 1 2 3 4 5 6 7 8 9; do echo "X$i,work,100,120"; done; } >longer/history.csv
+sed -i '1s/$/,kind/;2,$s/$/,work/' longer/plan.csv
+expect 0 "$W" forecast $T -f json longer; cp out pool.json
+expect 0 "$W" forecast $T -f json --for excursion longer; python3 - pool.json out <<'P' || fail "what gets longer is said otherwise of the excursion than it is forecast"
+import json, re, sys
+pool, flight = ([f["message"] for f in json.load(open(name))["findings"] if f["code"] == "task-lengthens"] for name in sys.argv[1:])
+assert "and yet credited" in pool[0] and "without that credit" in pool[0], pool
+assert "credit" not in flight[0] and "up to the last of them" in flight[0], flight
+own, carried = (int(re.search(r"'T00'.*?by its own trend (\d+)", said[0]).group(1)) for said in (pool, flight))
+step = (9 / 8) ** 0.35 # of its own trend, from the last rehearsal to the next
+assert abs(carried - own / step * 1.2) < 1.5, (own, carried)
+P
 
 # ---- reading ----
 printf 'kind,from,to\nlane,EV1,EV2\nlane,deck,EV2\n' >one/names.csv
