@@ -265,6 +265,7 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
         {"over_with_rule", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_without_rule", "without\nthe rule", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_always_dropped", "always\ndropped", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"always_fewer", "fewer by that,\nof 100 (90 % interval)", WR_UNIT_TEXT, WR_PAGE, 0},
         {"rule_gain", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"rule_gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"rule_gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
@@ -274,10 +275,16 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
         {"all_rules_gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"all_rules_gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"finish_p50_all_done_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"always_gain", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"always_gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"always_gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"always_gain_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
     };
+    enum { AGAINST = 3 }; /* of what is over the limit, then the gain of the rule */
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t i = 0; i < result->n_price; i++) {
+        WR_SCOPED_STR fewer = {0};
         const struct wr_drop_price *p = &result->price[i];
         WR_GRID_TEXTS(grid, result->plan->task[p->task].id, result->plan->task[p->task].title);
         wr_grid_maybe(grid, result->plan->task[p->task].drop_after_min);
@@ -286,12 +293,18 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
         text_or_absent(grid, has_limit ? result->limits->limit[p->limit].name : NULL);
         const double over[] = {p->over_with_rule, p->over_without_rule, p->over_always_dropped,
                                p->rule.mean,      p->rule.lo,           p->rule.hi};
-        for (size_t c = 0; c < sizeof over / sizeof *over; c++)
+        wr_gain_cell(&p->sooner, 100, &fewer);
+        for (size_t c = 0; c < sizeof over / sizeof *over; c++) {
+            if (c == AGAINST) text_or_absent(grid, has_limit ? wr_str_text(&fewer) : NULL);
             wr_grid_maybe(grid, has_limit ? wr_known(over[c]) : WR_UNKNOWN);
+        }
         wr_grid_number(grid, p->rule_min.mean);
         const double all[] = {p->over_all_done, p->all_rules.mean, p->all_rules.lo, p->all_rules.hi};
         for (size_t c = 0; c < sizeof all / sizeof *all; c++)
             wr_grid_maybe(grid, has_limit ? wr_known(all[c]) : WR_UNKNOWN);
         wr_grid_number(grid, p->median_all_done_min);
+        const double always[] = {p->sooner.mean, p->sooner.lo, p->sooner.hi, p->sooner.se};
+        for (size_t c = 0; c < sizeof always / sizeof *always; c++)
+            wr_grid_maybe(grid, has_limit ? wr_known(always[c]) : WR_UNKNOWN);
     }
 }

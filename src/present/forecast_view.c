@@ -100,17 +100,19 @@ static void add_earlier(const struct wr_forecast_result *result, struct wr_str *
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
 }
 
-/* The table has each rule alone. */
+/* The table has each rule alone, and counts whose difference may be rounding. */
 static void add_rules_buy(const struct wr_forecast_result *result, struct wr_str *out)
 {
-    WR_SCOPED_STR words = {0}, text = {0};
+    WR_SCOPED_STR rules = {0}, always = {0}, text = {0};
 
-    wr_rules_buy_words(result, &words);
-    if (words.len > 0) {
-        wr_add_capital(&text, wr_str_text(&words));
-        wr_str_add_char(&text, '.');
-        wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
-    }
+    wr_rules_buy_words(result, &rules);
+    wr_always_dropped_words(result, &always);
+    if (rules.len == 0) return;
+    wr_add_capital(&text, wr_str_text(&rules));
+    wr_str_add(&text, ". ");
+    wr_add_capital(&text, wr_str_text(&always));
+    wr_str_add_char(&text, '.');
+    wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
 }
 
 static void forecast_table(const struct wr_present_context *ctx, const struct wr_forecast_result *result,

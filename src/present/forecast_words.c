@@ -449,20 +449,36 @@ void wr_rules_buy_words(const struct wr_forecast_result *result, struct wr_str *
     say_buys(&result->price[0].all_rules, n > 1, out);
 }
 
+void wr_always_dropped_words(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    size_t n = 0;
+
+    if (result->n_price == 0 || result->forecast->n_limit == 0) return;
+    for (size_t i = 0; i < result->n_price; i++) {
+        const struct wr_drop_price *p = &result->price[i];
+        if (wr_gain_of(&p->sooner, 100) != WR_GAIN_HELPS) continue;
+        wr_str_add(out, n++ ? "; " : "always dropped, shown to lower the risk further: ");
+        wr_str_addf(out, "%s (%s), ", result->plan->task[p->task].title, result->limits->limit[p->limit].name);
+        wr_fewer_words(&p->sooner, out);
+    }
+    if (n == 0) wr_str_add(out, "always dropped, none of this is shown to lower the risk further");
+}
+
 /* ---- what it takes ---- */
 
-/* Get-ahead work that would change the count of 100 if it were left out. */
+/* Get-ahead work of which it is shown that leaving it out takes some of those over the first limit off: two counts of
+ * 100 may differ, or not, by rounding alone. */
 static void add_left_out(const struct wr_forecast_result *result, struct wr_str *out)
 {
     size_t n = 0;
 
     for (size_t i = 0; i < result->n_price; i++) {
         const struct wr_drop_price *p = &result->price[i];
-        if (p->limit != 0 || wr_count_of_100(p->over_always_dropped) >= wr_count_of_100(p->over_with_rule)) continue;
-        wr_str_addf(out, n++ ? ", " : " Left out from the start, of 100 over the limit: ");
-        wr_str_add(out, result->plan->task[p->task].title);
-        wr_str_addf(out, " %s instead of %s", wr_of_100(p->over_always_dropped, WR_ROOM),
-                    wr_of_100(p->over_with_rule, WR_ROOM));
+        if (p->limit != 0 || wr_gain_of(&p->sooner, 100) != WR_GAIN_HELPS) continue;
+        wr_str_add(out, n++ ? "; " : " Shown to lower the risk, left out from the start: ");
+        wr_str_addf(out, "%s, %s of 100, ", result->plan->task[p->task].title,
+                    wr_of_100(p->over_always_dropped, WR_ROOM));
+        wr_fewer_words(&p->sooner, out);
     }
     if (n > 0) wr_str_add_char(out, '.');
 }

@@ -35,6 +35,9 @@ const struct wr_quantity wr_quantities[] = {
      "Of 100 days, those over the limit in that row with the plan as it is."},
     {NULL, "over_without_rule", "without the rule", "The same if this task were never left out."},
     {NULL, "over_always_dropped", "always dropped", "The same if this task were left out from the start."},
+    {NULL, "always_fewer", "fewer by that, of 100 (90 % interval)",
+     "By how many those over the limit get fewer when the task is always dropped, against the plan as it is, on the "
+     "same days: known far better than the counts, whose difference may be rounding."},
     {NULL, "factor_lo", "from", "Lower end of the 90 % interval of the factor."},
     {NULL, "factor_hi", "to", "Upper end of the 90 % interval of the factor."},
     {"t-carry", "factor", "outside against pool",

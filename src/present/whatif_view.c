@@ -6,36 +6,11 @@
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
-/* "3.2 (1.1 to 6.0)": a change in hundredths, one decimal, since changes are known far better than levels */
-static void add_change(struct wr_str *out, const struct wr_paired *d)
-{
-    const double value[] = {d->mean * 100.0, d->lo * 100.0, d->hi * 100.0};
-    static const char *const between[] = {"", " (", " to "};
-
-    for (size_t i = 0; i < 3; i++) {
-        wr_str_addf(out, "%s%s", between[i], wr_change(value[i], WR_ROOM));
-    }
-    wr_str_add_char(out, ')');
-}
-
-/* A loss is no negative gain: "fewer by 3.1 (0.5 to 8.3)", "more by 1.0 (0.2 to 2.4)", "as many as now". */
-static void say_fewer(struct wr_str *out, const struct wr_paired *gain)
-{
-    const struct wr_paired loss = {-gain->mean, -gain->hi, -gain->lo, gain->se};
-
-    if (fabs(gain->mean) < 0.0005 && gain->hi - gain->lo < 0.001) {
-        wr_str_add(out, "as many as now");
-        return;
-    }
-    wr_str_add(out, gain->mean < 0 ? "more by " : "fewer by ");
-    add_change(out, gain->mean < 0 ? &loss : gain);
-}
-
 static void grid_change(struct wr_grid *grid, const struct wr_paired *d)
 {
     WR_SCOPED_STR text = {0};
 
-    add_change(&text, d);
+    wr_gain_cell(d, 100, &text);
     wr_grid_text(grid, wr_str_text(&text));
 }
 
@@ -196,7 +171,7 @@ static void add_harm(const struct wr_whatif_result *result, const struct wr_what
         if (wr_gain_of(gain, 100) != WR_GAIN_HARMS) continue;
         wr_str_addf(out, " But it makes %s worse: %s of 100, ", result->limit_name[l],
                     wr_of_100(row->limit[l].prob_over, WR_ROOM));
-        say_fewer(out, gain);
+        wr_fewer_words(gain, out);
         wr_str_add_char(out, '.');
     }
 }
@@ -224,7 +199,7 @@ static void add_helping_others(const struct wr_whatif_result *result, struct wr_
         if (!row) continue;
         wr_str_addf(out, " Shown to lower the risk over %s: '%s', %s of 100, ", result->limit_name[l],
                     result->variant_name[row->variant], wr_of_100(row->limit[l].prob_over, WR_ROOM));
-        say_fewer(out, &row->limit[l].gain);
+        wr_fewer_words(&row->limit[l].gain, out);
         wr_str_add_char(out, '.');
         if (row != &w->row[0]) add_harm(result, row, 0, out);
     }
@@ -252,7 +227,7 @@ static void whatif_sentence(const struct wr_whatif_result *result, struct wr_str
     add_first(w, result->variant_name[w->row[0].variant], out);
     if (w->n_limit > 0) {
         wr_str_addf(out, "%s of 100, ", wr_of_100(w->row[0].limit[0].prob_over, WR_ROOM));
-        say_fewer(out, &w->row[0].limit[0].gain);
+        wr_fewer_words(&w->row[0].limit[0].gain, out);
     } else {
         wr_str_addf(out, "all done by %s", wr_moment(w->row[0].median_min, WR_ROOM));
     }
@@ -343,7 +318,7 @@ static void add_found(const struct wr_whatif_result *result, const struct wr_wha
     for (size_t l = 0; l < result->whatif->n_limit; l++) {
         wr_str_addf(&text, " Over '%s': %s of 100, ", result->limit_name[l],
                     wr_of_100(row->limit[l].prob_over, WR_ROOM));
-        say_fewer(&text, &row->limit[l].gain);
+        wr_fewer_words(&row->limit[l].gain, &text);
         if (l == 0 && gain_of(result->whatif, row) != WR_GAIN_HELPS)
             wr_str_addf(&text, ", %s", not_helping(result->whatif, gain_of(result->whatif, row)));
         wr_str_add_char(&text, '.');

@@ -182,6 +182,24 @@ enum wr_gain wr_gain_of(const struct wr_paired *gain, double per)
                                                       : WR_GAIN_OPEN;
 }
 
+void wr_gain_cell(const struct wr_paired *gain, double per, struct wr_str *out)
+{
+    wr_str_addf(out, "%s (%s to %s)", wr_change(gain->mean * per, WR_ROOM), wr_change(gain->lo * per, WR_ROOM),
+                wr_change(gain->hi * per, WR_ROOM));
+}
+
+void wr_fewer_words(const struct wr_paired *gain, struct wr_str *out)
+{
+    const struct wr_paired loss = {-gain->mean, -gain->hi, -gain->lo, gain->se};
+
+    if (fabs(gain->mean) < 0.0005 && gain->hi - gain->lo < 0.001) {
+        wr_str_add(out, "as many as now");
+        return;
+    }
+    wr_str_add(out, gain->mean < 0 ? "more by " : "fewer by ");
+    wr_gain_cell(gain->mean < 0 ? &loss : gain, 100, out);
+}
+
 const char *wr_signed(double change, char buf[WR_WORDS])
 {
     char size[WR_WORDS];

@@ -346,6 +346,27 @@ def shown_to_help(m, s):
     return holds(m.group(0).startswith(want), f"should begin: {want}")
 
 
+GAIN = rf"{CHANGE} \({CHANGE} to {CHANGE}\)"
+
+
+def sooner_helps(r):
+    return r["always_gain"] > 2 * r["always_gain_se"] and reads_as_some(r["always_gain_lo"])
+
+
+def gain_is(r, shown):
+    return all_of(*(eq(text, 100 * r["always_gain" + end], change) for text, end in zip(shown, ("", "_lo", "_hi"))))
+
+
+def left_out(m, s):
+    return any_of(all_of(holds(sooner_helps(r), "not shown"), eq(m.group(1), r["over_always_dropped"], of100_words), gain_is(r, m.groups()[1:4])) for r in s["forecast"]["drop_rules"])
+
+
+def left_out_further(m, s):
+    helping = [r for r in s["forecast"]["drop_rules"] if sooner_helps(r)]
+    shown = re.findall(rf"fewer by {GAIN}", m.group(0))
+    return all_of(holds(len(shown) == len(helping), "how many are shown to"), *(gain_is(r, g) for r, g in zip(helping, shown)))
+
+
 def rules_buy(m, s):
     r = s["forecast"]["drop_rules"][0]
     sign = -1 if m.group(1).startswith("add") else 1
@@ -496,9 +517,9 @@ PATTERNS = [
      lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["forecast"]["half_of_over_late_min"], whole))),
     (rf"Without a model: (?:in the pool, )?(?:of the {WORD} complete rehearsals {WORD.replace('no|', 'none|')} (?:was|were) over {H} \({H} to {H}, holds left out\)"
      rf"|the only complete rehearsal was (over|within) {H} \({H}, holds left out\)|no rehearsal was complete, so none stands against {H})(?:; (?:the incomplete (one)|of the {WORD} incomplete {WORD}) (?:was|were) over it all the same)?", rehearsed),
-    (rf"{NAME} {N} instead of {N}", lambda m, s: holds(any(of100_words(r["over_always_dropped"]) == m.group(1) and of100_words(r["over_with_rule"]) == m.group(2)
-                                                           and half_up(100 * r["over_always_dropped"]) < half_up(100 * r["over_with_rule"]) for r in s["forecast"]["drop_rules"]), "no rule says that")),
-    (r"of 100 over the limit:", ANY),
+    (rf"(?:Shown to lower the risk, left out from the start: |; ){NAME}, {N} of 100, fewer by {GAIN}", left_out),
+    (rf"Always dropped, shown to lower the risk further: .*?\), fewer by {GAIN}(?:; .*?\), fewer by {GAIN})*", left_out_further),
+    (r"Always dropped, none of this is shown to lower the risk further", lambda m, s: holds(not any(map(sooner_helps, s["forecast"]["drop_rules"])), "one is")),
     (rf"Half of the finishes come by {H}, 80 of 100 by {H}, 95 of 100 by {H}(?:; ({ASSUMED}) by {H}, {H} and {H})?", finishes_by),
     (rf"Half of the finishes come by {H}, later than the median timeline ends, at {H}",
      lambda m, s: all_of(eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm), eq(m.group(2), s["pad"]["median_timeline_min"], hmm),

@@ -33,6 +33,10 @@ def clear(key):
     return lambda r: None if r[key] is None else (of100(r[key]) + plus_minus(r[key + "_error"])) if r["further_runs"] else "it is" if r[key] else "no"
 
 
+def gain(key):
+    return lambda r: f"{change(100 * r[key])} ({change(100 * r[key + '_lo'])} to {change(100 * r[key + '_hi'])})"
+
+
 class Either(set):
     """Texts of which each would be right: of a number that lies on a half but for its last bit."""
 
@@ -75,7 +79,8 @@ COLUMNS = {
     "lanes": {"lane": ("crew", str), "busy": ("busy_min", hmm), "waiting": ("waiting_min", hmm), "half done by": ("finish_p50_min", hmm)},
     "drop rules": {"id": ("task", str), "work that may be dropped": ("title", str), "unless begun by": ("drop_after_min", hmm),
                    "dropped, of 100": ("dropped", of100), "limit": ("limit", str), "go over it, of 100": ("over_with_rule", of100),
-                   "without the rule": ("over_without_rule", of100), "always dropped": ("over_always_dropped", of100)},
+                   "without the rule": ("over_without_rule", of100), "always dropped": ("over_always_dropped", of100),
+                   "fewer by that, of 100 (90 % interval)": gain("always_gain")},
     "further": {"further rehearsals": lambda r: "none (now)" if r["further_runs"] == 0 else count(r["further_runs"]),
                 "90 % interval, on average": lambda r: interval(r["interval_lo"], r["interval_hi"], r["bound"]), "its width, of 100": width, "narrower by": ("narrower_by", percent),
                 "clear inside, of 100": clear("clear_inside"), "clear outside, of 100": clear("clear_outside")},
@@ -85,7 +90,7 @@ COLUMNS = {
     "alternatives": {"rank": ("rank", count), "alternative": ("alternative", str), "half by": ("median_min", hmm),
                      "earlier, min": lambda r: change(r["base_median_min"] - r["median_min"]),
                      "go over it, of 100": ("probability_over", of100),
-                     "fewer, of 100 (90 % interval)": lambda r: f"{change(100 * r['gain'])} ({change(100 * r['gain_lo'])} to {change(100 * r['gain_hi'])})"},
+                     "fewer, of 100 (90 % interval)": gain("gain")},
     "debriefed": {"task": ("title", str), "took min": ("actual_min", short), "forecast min": ("forecast_min", short),
                   "80 of 100": RANGE("lo_min", "hi_min", short), "what stood out": ("remark", str)},
 }

@@ -56,6 +56,9 @@ void wr_not_in_it_sentence(const struct wr_forecast_result *result, struct wr_st
 /* "together the drop times take 2.5 of 100 off those over the limit (90 % interval 0.8 to 5.1)", or that they buy
  * nothing that can be told apart; of the first limit. Nothing without rules or limits. */
 void wr_rules_buy_words(const struct wr_forecast_result *result, struct wr_str *out);
+/* "always dropped, shown to lower the risk further: Stage the reel (excursion), fewer by 1.1 (0.3 to 2.4)", of every
+ * limit, or that none of it is. Nothing without rules or limits. Holds titles from user files. */
+void wr_always_dropped_words(const struct wr_forecast_result *result, struct wr_str *out);
 /* "8 of 100 go over at least one of the three limits (1 to 20)"; nothing if there are fewer than two. */
 void wr_any_limit_words(const struct wr_forecast *forecast, struct wr_str *out);
 /* Whether both ends of the interval read as the number itself, or as fewer than 1, or as more than 99 of 100: then

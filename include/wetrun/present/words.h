@@ -48,6 +48,11 @@ const char *wr_change(double change, char buf[WR_WORDS]);
  * in, 100 for a probability, 1 for minutes. */
 enum wr_gain { WR_GAIN_OPEN, WR_GAIN_HELPS, WR_GAIN_HARMS };
 enum wr_gain wr_gain_of(const struct wr_paired *gain, double per);
+/* "3.2 (1.1 to 6.0)": a gain with its interval, one decimal, since changes are known far better than levels. */
+void wr_gain_cell(const struct wr_paired *gain, double per, struct wr_str *out);
+/* Of a probability; a loss is no negative gain: "fewer by 3.1 (0.5 to 8.3)", "more by 1.0 (0.2 to 2.4)", "as many as
+ * now". */
+void wr_fewer_words(const struct wr_paired *gain, struct wr_str *out);
 /* "+17", "-4.2" (with U+2212), "0": the sign always shown, one decimal below ten. */
 const char *wr_signed(double change, char buf[WR_WORDS]);
 /* "x 1.24" without the sign: two decimals. */

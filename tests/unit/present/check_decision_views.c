@@ -622,6 +622,36 @@ START_TEST(forecast_prices_the_drop_rules)
 }
 END_TEST
 
+/* Counts of 100 may differ by rounding alone, or hide a gain: what leaving out buys goes by the gain on the same days.
+ */
+START_TEST(leaving_out_helps_where_the_gain_is_shown)
+{
+    make(28, SAMPLE_TAME);
+    struct wr_forecast_result result = {
+        .plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .price = d.price, .n_price = 1};
+    d.price[0].over_with_rule = .1154;
+    d.price[0].over_always_dropped = .1143;
+    d.price[0].sooner = (struct wr_paired){.0011, .0001, .003, .0002}; /* 12 and 11 of 100, and reads as 0.0 to 0.3 */
+    for (size_t q = 0; q < WR_N_QUANTILE; q++) s.forecast.quantile_min[q] += 500; /* more is missing */
+    wr_takes_sentence(&s.context, &result, &out);
+    ck_assert_ptr_null(strstr(out.text, s.plan.task[d.price[0].task].title));
+    wr_str_clear(&out);
+    wr_always_dropped_words(&result, &out);
+    ck_assert_str_eq(out.text, "always dropped, none of this is shown to lower the risk further");
+    d.price[0].over_with_rule = .1148; /* 11 and 11 of 100 */
+    d.price[0].over_always_dropped = .1068;
+    d.price[0].sooner = (struct wr_paired){.008, .003, .014, .0005};
+    wr_str_clear(&out);
+    wr_takes_sentence(&s.context, &result, &out);
+    ck_assert_ptr_nonnull(strstr(out.text, " Shown to lower the risk, left out from the start: "));
+    ck_assert_ptr_nonnull(strstr(out.text, ", 11 of 100, fewer by 0.8 (0.3 to 1.4)."));
+    wr_str_clear(&out);
+    wr_always_dropped_words(&result, &out);
+    ck_assert_ptr_nonnull(strstr(out.text, "shown to lower the risk further: "));
+    ck_assert_ptr_nonnull(strstr(out.text, "), fewer by 0.8 (0.3 to 1.4)"));
+}
+END_TEST
+
 START_TEST(numbers_that_are_none_are_errors)
 {
     struct wr_error err = {0};
@@ -664,6 +694,7 @@ Suite *suite_decision_views(void)
     tcase_add_test(t, an_alternative_is_called_what_its_interval_shows);
     tcase_add_test(t, a_limit_is_spoken_of_while_anything_runs);
     tcase_add_test(t, forecast_prices_the_drop_rules);
+    tcase_add_test(t, leaving_out_helps_where_the_gain_is_shown);
     tcase_add_test(t, numbers_that_are_none_are_errors);
     suite_add_tcase(suite, t);
     return suite;
