@@ -15,7 +15,7 @@ in_out() { grep -qF -- "$1" out || { head -n 40 out; fail "standard output lacks
 not_in() { ! grep -qF -- "$2" "$1" || fail "$1 holds: $2"; }
 empty() { [ ! -s "$1" ] || { cat "$1"; fail "$1 is not empty"; }; }
 # json EXPRESSION: true for the object in ./out, as Python sees it (d)
-json() { python3 -c "import json,sys; d=json.load(open('out')); sys.exit(not (${1}))" || fail "not so in the JSON: $1"; }
+json() { python3 -S -c "import json,sys; d=json.load(open('out')); sys.exit(not (${1}))" || fail "not so in the JSON: $1"; }
 # golden NAME FILE: the same bytes as tests/cli/golden/NAME
 golden() {
   if [ "${UPDATE:-}" = 1 ]; then cp "$2" "$TOP/tests/cli/golden/$1"; fi

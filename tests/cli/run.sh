@@ -10,7 +10,10 @@ unset GNUTERM GNUPLOT_LIB LC_ALL LANG LANGUAGE COLUMNS
 passed=0 failed=0 skipped=0
 results=$(mktemp -d)
 trap 'rm -rf "$results"' EXIT
-for case in ${*:-"$top"/tests/cli/cases/*.sh}; do basename "$case" .sh; done >"$results/cases"
+# the longest first, so that all processors end together
+long="decisions many_campaigns series forecast payloads refusals pictures edges against terminal"
+[ $# -gt 0 ] || { cd tests/cli/cases && set -- $(for case in $long; do ls "$case.sh"; done) *.sh && cd "$top"; }
+for case; do basename "$case" .sh; done | awk '!seen[$0]++' >"$results/cases"
 # as many at once as there are processors
 xargs -P "$(getconf _NPROCESSORS_ONLN)" -I NAME sh -c '
   scratch=$(mktemp -d)

@@ -6,11 +6,11 @@ head -n 10 "$TOP/datasets/petrel-7/plan.csv" >campaign/plan.csv
 ids=$(tail -n +2 campaign/plan.csv | cut -d, -f1 | paste -sd'|')
 { head -n 1 "$TOP/datasets/petrel-7/runs.csv"; grep -E "^[^,]*,[^,]*,[^,]*,($ids)," "$TOP/datasets/petrel-7/runs.csv"; } >campaign/runs.csv
 printf 'limit,crew,minutes,confidence\nexcursion,all,125,0.9\nEV2 breathing supply,EV2,135,0.95\n' >campaign/limits.csv
-against() { expect 0 "$WETRUN" forecast --trials 20000 --format json "$@" --against "$what" campaign; }
+against() { expect 0 "$WETRUN" forecast --trials 4000 --format json "$@" --against "$what" campaign; }
 sum='abs(sum(p["change"] for p in a["parts"]) - a["overrun"]["change"]) < 1e-9'
 part() { echo "{p['part']: p for p in d['against']['parts']}['$1']"; }
 # itself: nothing has changed, in any way
-expect 0 "$WETRUN" forecast --trials 20000 --against campaign campaign; narrow out; in_err "Caution"
+expect 0 "$WETRUN" forecast --trials 4000 --against campaign campaign; narrow out; in_err "Caution"
 tr '\n' ' ' <out | grep -qF "Nothing has changed." || { cat out; fail "it does not say that nothing has changed"; }
 # a rehearsal later: the same by name and by a folder that holds the earlier rehearsals alone
 cp -r campaign earlier; grep -v '^P7-9,' campaign/runs.csv >earlier/runs.csv
@@ -23,7 +23,7 @@ import json, sys
 a, b = (json.load(open(f))["against"] for f in ("by_name", "by_folder"))
 sys.exit(not (a["overrun"] == b["overrun"] and a["tasks"] == b["tasks"] and a["limits"] == b["limits"] and a["runs_before"] == 8))
 P
-expect 0 "$WETRUN" forecast --trials 20000 --format json earlier; cp out alone
+expect 0 "$WETRUN" forecast --trials 4000 --format json earlier; cp out alone
 python3 - <<'P' || fail "what was then is not what the earlier campaign says by itself"
 import json, sys
 a, b = json.load(open("by_name"))["against"], json.load(open("alone"))
@@ -38,12 +38,12 @@ json "abs($(part rehearsals)['change']) <= 3 * $(part rehearsals)['error']"
 json "[l['minutes_before'] for l in d['against']['limits']][0] == 120 and d['against']['overrun']['change'] < 0"
 # another limit behind the first alone: the first number stays, and it is not said that nothing has changed
 cp -r campaign supply; sed -i 's/,135,/,90,/' supply/limits.csv
-expect 0 "$WETRUN" forecast --trials 20000 --against campaign supply; cp out said
+expect 0 "$WETRUN" forecast --trials 4000 --against campaign supply; cp out said
 tr '\n' ' ' <said | grep -qF "Nothing has changed" && { cat said; fail "another limit is nothing"; }
 tr -s '\n ' ' ' <said | grep -qF "go over “EV2 breathing supply”, " || { cat said; fail "the limit that changed is not named"; }
 tr -s '\n ' ' ' <said | grep -qF "go over at least one limit, " || { cat said; fail "all limits together are not named"; }
-expect 0 "$WETRUN" forecast --trials 20000 --format json --against campaign supply; cp out changed
-expect 0 "$WETRUN" cutoff --trials 20000 --format json supply; cp out card
+expect 0 "$WETRUN" forecast --trials 4000 --format json --against campaign supply; cp out changed
+expect 0 "$WETRUN" cutoff --trials 4000 --format json supply; cp out card
 python3 - <<'P' || fail "times to begin by are not those of the card, whatever limit sets them"
 import json, sys
 a, rows = json.load(open("changed"))["against"], json.load(open("card"))["limits"]
@@ -66,7 +66,7 @@ P
 tr -s '\n ' ' ' <said | grep -qE "[0-9]+ tasks? (is|are) too late now" || { cat said; fail "what became too late is not counted"; }
 # the wanted confidence alone
 cp -r campaign surer; sed -i 's/,125,0.9/,125,0.95/' surer/limits.csv
-expect 0 "$WETRUN" forecast --trials 20000 --against campaign surer
+expect 0 "$WETRUN" forecast --trials 4000 --against campaign surer
 tr -s '\n ' ' ' <out | grep -qF "“excursion” is wanted with 95 % confidence now, with 90 % then." || { cat out; fail "the wish that changed is not said"; }
 grep -qF "Nothing has" out && fail "another wish is nothing"
 # another plan for the same rehearsals: its part is all there is, beside noise
@@ -76,9 +76,9 @@ json "[t['plan'] for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == ['n
 json "[(t['median_before_min'], t['median_after_min']) for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == [(None, t['median_min']) for t in d['tasks'] if t['task'] == 'A-FREE']"
 # A-FREE is not in the earlier plan, so that plan and rehearsals cannot be told apart there
 json "$(part plan)['change'] is None"
-expect 0 "$WETRUN" forecast --trials 20000 --plan shorter.csv --against campaign/plan.csv campaign
+expect 0 "$WETRUN" forecast --trials 4000 --plan shorter.csv --against campaign/plan.csv campaign
 in_out "measured anew"; grep -qF "what the rehearsals tell" out && fail "the same rehearsals told something new"
-expect 0 "$WETRUN" forecast --trials 20000 --format json --plan shorter.csv --against campaign/plan.csv campaign
+expect 0 "$WETRUN" forecast --trials 4000 --format json --plan shorter.csv --against campaign/plan.csv campaign
 json "$(part plan)['change'] < -0.02 and abs($(part rehearsals)['change']) <= 4 * $(part rehearsals)['error'] + 0.005"
 json "[t['plan'] for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == ['gone']"
 json "[t['median_before_min'] > 5 and t['median_after_min'] is None for t in d['against']['tasks'] if t['task'] == 'A-FREE'] == [True]"

@@ -7,21 +7,18 @@ json "len(d['alternatives']) == 6 and [a['rank'] for a in d['alternatives']] == 
 # what several commands say of the plan as it is is one number, the forecast's, though they rest on fewer days
 expect 0 "$WETRUN" forecast --trials 4000 --format json campaign; cp out forecast.json
 expect 0 "$WETRUN" whatif --trials 2000 --format json --drop STAGE-REEL campaign; cp out whatif.json
-expect 0 "$WETRUN" whatif --format json --drop STAGE-REEL campaign; cp out without.json
-expect 0 "$WETRUN" forecast --format json campaign; cp out usual.json
 expect 0 "$WETRUN" cutoff --trials 4000 --format json campaign; cp out cutoff.json
 expect 0 "$WETRUN" fit --trials 4000 --format json campaign; cp out fit.json
 expect 0 "$WETRUN" pad --trials 4000 --format json campaign; cp out pad.json
 expect 0 "$WETRUN" forecast --trials 2000 --format json campaign; cp out forecast2.json
 python3 - <<'P' || fail "two commands say two things of the plan as it is"
 import json
-f, f2, whatif, cutoff, fit, pad, without, usual = (json.load(open(n + '.json')) for n in
-  ('forecast', 'forecast2', 'whatif', 'cutoff', 'fit', 'pad', 'without', 'usual'))
+f, f2, whatif, cutoff, fit, pad = (json.load(open(n + '.json')) for n in ('forecast', 'forecast2', 'whatif', 'cutoff', 'fit', 'pad'))
 # to leave work out is one question, by whatif and beside the drop rules
-for a in without['alternatives']:
-    rule = [r for r in usual['drop_rules'] if r['task'] == 'STAGE-REEL' and r['limit'] == a['limit']]
+for a in whatif['alternatives']:
+    rule = [r for r in f2['drop_rules'] if r['task'] == 'STAGE-REEL' and r['limit'] == a['limit']]
     assert len(rule) == 1 and abs(rule[0]['over_always_dropped'] - a['probability_over']) < 1e-9
-assert all(r['rule_gain_lo'] <= r['rule_gain'] <= r['rule_gain_hi'] for r in usual['drop_rules'])
+assert all(r['rule_gain_lo'] <= r['rule_gain'] <= r['rule_gain_hi'] for r in f2['drop_rules'])
 base, changed = whatif['base'], whatif['alternatives'][0]
 assert base['median_min'] == f2['finish']['quantiles_min']['0.5'] and base['probability_over'] == f2['overrun']['probability']
 assert base['any_limit_over'] == f2['any_limit_over']
@@ -53,18 +50,17 @@ expect 0 "$WETRUN" cutoff --format json --now SHADE@5:00 campaign
 json "all(t['share_in_time'] >= 0.001 or 'dropped' in t['note'] for l in d['limits'] for t in l['tasks'] if t['reason'] == 'found')"
 json "{t['task']: t['reason'] for t in d['limits'][1]['tasks']}['BEAM'] == 'never'"
 json "{r['task']: r['dropped'] for r in d['now']['drops']}['STAGE-CLAMPS'] > 0.99"
+json "(lambda l, n: l['verdict'] == 'cannot be said' and l['probability_over'] is None and n['interval'] is None)(d['limits'][2], d['now']['limits'][2])"
 expect 0 "$WETRUN" cutoff --now SHADE@5:00 campaign
 in_out "Not in this on every day"; in_out "Too late: no start that is left"; in_out "out now, of 100"
 # the times never stand without what the rehearsals say of the limits; of a clock that lacks its report nothing is said
 tr '\n' ' ' <out >line; grep -qF "What the rehearsals and this day say of the limits: excursion, " line || fail "times without a verdict"
 grep -q "bay A without power, 1:55, wanted inside in 90 of 100: cannot be said: report when .*Unplug worn-out module A.* began\." line || fail "a clock that is over is forecast"
 grep -qF "of 100 go over at least one of the limits that can be said." line || fail "a limit that cannot be said is counted"
-expect 0 "$WETRUN" cutoff --format json --now SHADE@5:00 campaign
-json "(lambda l, n: l['verdict'] == 'cannot be said' and l['probability_over'] is None and n['interval'] is None)(d['limits'][2], d['now']['limits'][2])"
 # it runs since nobody knows when: no reading to begin by; reported, it has one
-expect 0 "$WETRUN" cutoff --format json --now A-FREE@0:50 campaign
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now A-FREE@0:50 campaign
 json "{t['reason'] for t in d['limits'][2]['tasks']} == {'no-clock', 'begun', 'not-before-limit'} and d['limits'][2]['probability_over'] is None"
-expect 0 "$WETRUN" cutoff --format json --now A-UNPLUG@0:33,A-FREE@0:50 campaign
+expect 0 "$WETRUN" cutoff --trials 4000 --format json --now A-UNPLUG@0:33,A-FREE@0:50 campaign
 json "{t['task']: t['reason'] for t in d['limits'][2]['tasks']}['A-PLUG'] == 'found' and d['limits'][2]['probability_over'] is not None"
 # where no limit tells alternatives apart, the earlier finish stands first, whatever was asked first
 expect 0 "$WETRUN" whatif --trials 2000 --format json --drop CAM-REACH --also --limit 12:00 --drop STAGE-REEL --also --limit 12:00 campaign
@@ -230,21 +226,21 @@ grep -qF "took less than on 999 of 1000 days forecast, and the same is true of 2
 # work that nobody timed is not done in no time: that is doubtful, and no limit is kept, inside or forecast on it
 printf 'task,start,end\nIN,0:00,0:13\n' >in.csv
 for report in --reports=in.csv --now=IN@0:10 --now=OUT=0:20,IN@0:30 --now=OUT=0:20,A-LIFT=0:40 --now=OUT@0:00-0:20,A-UNPLUG@0:21; do
-  expect 0 "$WETRUN" cutoff "$report" "$TOP/datasets/petrel-7"; tr '\n' ' ' <out | tr -s ' ' >line
+  expect 0 "$WETRUN" cutoff --trials 2000 "$report" "$TOP/datasets/petrel-7"; tr '\n' ' ' <out | tr -s ' ' >line
   head -1 out | grep -q "^Doubtful, for it rests on this: '" || fail "$report: not said first"
   for words in "no limit is called kept" "@H:MM-H:MM)" "excursion, cannot be said; EV2 breathing supply, cannot be said; bay A without power, cannot be said."; do
     grep -qF -e "$words" line || fail "$report: not said: $words"
   done
   for words in ": kept" "took" "of 100 go" "All done by" "Begin by:" "best estimates"; do not_in line "$words"; done
-  expect 0 "$WETRUN" cutoff --format json "$report" "$TOP/datasets/petrel-7"
+  expect 0 "$WETRUN" cutoff --trials 2000 --format json "$report" "$TOP/datasets/petrel-7"
   json "all(l['verdict'] == 'cannot be said' and l['probability_over'] is None and l['limit_needed_min'] is None for l in d['limits'])"
   json "all(t['reason'] in ('begun', 'doubtful-report') and t['latest_start_min'] is None for l in d['limits'] for t in l['tasks'])"
   json "d['any_limit_over'] is None and d['now']['doubted'] and set(d['now']['quantiles_min'].values()) == {None}"
-  expect 0 "$WETRUN" cutoff --format csv "$report" "$TOP/datasets/petrel-7"; not_in out ",found,"; in_out "cannot be said"
+  expect 0 "$WETRUN" cutoff --trials 2000 --format csv "$report" "$TOP/datasets/petrel-7"; not_in out ",found,"; in_out "cannot be said"
 done
-expect 0 "$WETRUN" chart cutoff --picture svg --now OUT=0:20,A-LIFT=0:40 --out doubt.svg "$TOP/datasets/petrel-7"; grep -q 'aria-label="What was reported is doubtful' doubt.svg || fail "the chart of a doubtful report"
+expect 0 "$WETRUN" chart cutoff --trials 2000 --picture svg --now OUT=0:20,A-LIFT=0:40 --out doubt.svg "$TOP/datasets/petrel-7"; grep -q 'aria-label="What was reported is doubtful' doubt.svg || fail "the chart of a doubtful report"
 # gone over is gone over, whatever was reported too soon
-expect 0 "$WETRUN" cutoff --format json --now "OUT=0:20,A-LIFT=0:40,@6:50" "$TOP/datasets/petrel-7"
+expect 0 "$WETRUN" cutoff --trials 2000 --format json --now "OUT=0:20,A-LIFT=0:40,@6:50" "$TOP/datasets/petrel-7"
 json "[l['verdict'] for l in d['limits']] == ['gone over', 'gone over', 'cannot be said']"
 # few reports at plausible times, and work that the plan lets go left out: no doubt
 for report in A-LIFT=1:20 SHADE@4:05 OUT=0:20,IN@5:40 "HINGE=5:19,DRUM-FREE=4:50,IN@5:20"; do
@@ -260,21 +256,21 @@ expect 2 "$WETRUN" cutoff --now "SHADE@4:40,BEAM@4:30" campaign; in_err "must be
 expect 2 "$WETRUN" cutoff --at NOSUCH campaign; in_err "NOSUCH"
 # the same report three ways: elapsed, as times of day, from a table
 elapsed="OUT@0:00-0:19,A-REACH@0:19,@0:25"
-expect 0 "$WETRUN" cutoff --trials 4000 --format json --now "$elapsed" campaign; cp out elapsed.json
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --now "$elapsed" campaign; cp out elapsed.json
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --start 23:50 --now "OUT@23:50-0:09,A-REACH@0:09,@0:15" campaign
 json "d['now'] == json.load(open('elapsed.json'))['now'] and any((t['latest_start_clock'] or '').startswith('24:') for t in d['tasks'])"
 printf 'task,start,end\nOUT,9:00,9:19\nA-REACH,9:19,\n,9:25,\n' > day.csv
-expect 0 "$WETRUN" cutoff --trials 4000 --format json --start 9:00 --reports day.csv campaign
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --start 9:00 --reports day.csv campaign
 json "d['now'] == json.load(open('elapsed.json'))['now']"
-expect 0 "$WETRUN" cutoff --trials 4000 --start 9:00 --reports day.csv campaign; in_out "At 9:25, 0:25 after the beginning"
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --start 9:00 --reports day.csv campaign; in_out "At 9:25, 0:25 after the beginning"
 # a hold is no work: the pace of the same day without it, later by most of it (later, more is dropped); the answer says it. Elapsed minutes, as the page for the day logs them
 printf 'run,task,start,end,hold,outcome\ntoday,OUT,0,24.05,5.05,done\ntoday,A-REACH,24.05,,,\n,,30.05,,,\n' > day.csv
-expect 0 "$WETRUN" cutoff --trials 4000 --format json --reports day.csv campaign
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --reports day.csv campaign
 json "(lambda h, p: abs(h['seen_factor'] - p['seen_factor']) < 1e-9 and abs(h['rest_factor'] - p['rest_factor']) < 1e-9 and 3 < h['quantiles_min']['0.5'] - p['quantiles_min']['0.5'] <= 5.051 and h['hold_min'] == 5.05)(d['now'], json.load(open('elapsed.json'))['now'])"
-expect 0 "$WETRUN" cutoff --trials 4000 --reports day.csv campaign; in_out "Holds of 5 min in all count as no work"
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --reports day.csv campaign; in_out "Holds of 5 min in all count as no work"
 # a task put down and taken up again is one
 printf 'task,step,start,end,hold\nOUT,part 1,0:00,0:08,\nOUT,part 2,0:10,0:19,\nA-REACH,,0:19,,\n,,0:25,,\n' > day.csv
-expect 0 "$WETRUN" cutoff --trials 4000 --format json --reports day.csv campaign
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --reports day.csv campaign
 json "d['now'] == json.load(open('elapsed.json'))['now']"
 printf 'task,start\nOUT,soon\n' > day.csv
 expect 3 "$WETRUN" cutoff --reports day.csv campaign; in_err "day.csv:2:5"
@@ -282,10 +278,10 @@ expect 2 "$WETRUN" cutoff --start 25:00 --now OUT@25:10 campaign; in_err "--star
 # a time of day taken as elapsed, and the other way round: asked about, with what to type
 expect 2 "$WETRUN" cutoff --trials 4000 --now "OUT@9:00" campaign; in_err "--start 0:00"; in_err "--start H:MM"
 expect 2 "$WETRUN" cutoff --trials 4000 --start 9:00 --now "OUT@0:19" campaign; in_err "--start 0:00"
-expect 0 "$WETRUN" cutoff --trials 4000 --start 0:00 --now "OUT@9:00" campaign
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --start 0:00 --now "OUT@9:00" campaign
 expect 2 "$WETRUN" cutoff --start noon campaign; in_err "noon"
 # what must have ended is said
-expect 0 "$WETRUN" cutoff --trials 16000 --format json --now "A-SEAT@1:20" campaign
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --now "A-SEAT@1:20" campaign
 json "'OUT' in d['now']['taken_as_done'] and 'CAM-ON' not in d['now']['taken_as_done'] and d['limits'][0]['probability_over'] < 0.3"
 # a hold from outside tells nothing about the day: its cut-off is another one
 expect 0 "$WETRUN" cutoff --trials 4000 --format json --at SHADE campaign; cp out usual
@@ -300,11 +296,11 @@ too_late() {
   in_out "Too late, whenever it begins:"
 }
 too_late --trials 2000 --limit 2:30 --confidence 0.9
-too_late --limit 5:45 --confidence 0.9 --now "SHADE@5:05"
-expect 0 "$WETRUN" chart cutoff --picture svg --limit 2:30 --out card.svg campaign
+too_late --trials 4000 --limit 5:45 --confidence 0.9 --now "SHADE@5:05"
+expect 0 "$WETRUN" chart cutoff --trials 2000 --picture svg --limit 2:30 --out card.svg campaign
 grep -q 'too late' card.svg || fail "the chart does not say that it is too late"
 ! grep -q -i 'any time' card.svg || fail "the chart calls a task inside"
-expect 0 "$WETRUN" report --limit 2:30 --out page campaign
+expect 0 "$WETRUN" report --trials 2000 --limit 2:30 --out page campaign
 grep -q 'too late, whenever it begins' page/report.html || fail "the page does not say that it is too late"
 ! grep -q -i -e 'any time' -e 'inside, whenever' page/report.html || fail "the page calls a task inside"
 # wherever it says inside, as many as wanted are inside; whatever the limit
@@ -345,7 +341,7 @@ expect 0 "$WETRUN" forecast --trials 4000 --run-effect 0.005 campaign; in_out "D
 in_out "Not the usual model: --run-effect 0.005."
 expect 0 "$WETRUN" pad --trials 4000 --no-skew --learning off campaign; in_out "Not the usual model: --learning off --no-skew."
 # what is found about the forecast is said once, although the day has it made again
-expect 0 "$WETRUN" cutoff --trials 4000 --for excursion --now OUT@0:00-0:22 campaign; not_in err "more like it"
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --for excursion --now OUT@0:00-0:22 campaign; not_in err "more like it"
 printf 'criterion,threshold\nluck,1\n' > campaign/criteria.csv
 expect 3 "$WETRUN" ready campaign; in_err "criteria.csv:2"
 # fewer trials than posterior draws: some draws meet no day
@@ -363,7 +359,7 @@ rm -rf campaign; campaign
 awk -F, 'NR == 1 || $1 ~ /^P7-[3489]$/' campaign/runs.csv > few.csv; mv few.csv campaign/runs.csv
 for t in 0:25 0:35 0:45; do
   printf 'task,start,end\nOUT,0:00,\n,%s,\n' $t > reported.csv
-  expect 0 "$WETRUN" cutoff --reports reported.csv --format json campaign
+  expect 0 "$WETRUN" cutoff --trials 8000 --at IN --reports reported.csv --format json campaign
   json "(lambda over, q: all(1 - over >= float(p) - 0.06 for p, m in q.items() if m <= 390) and all(1 - over <= float(p) + 0.06 for p, m in q.items() if m > 390))(d['now']['limits'][0]['probability_over'], d['now']['quantiles_min'])"
 done
 

@@ -5,7 +5,7 @@ sound() { # in the words: no number that is none, no certainty that nobody has
   ! grep -qiE '(^|[^a-z])(nan|inf|infinity)([^a-z]|$)|(^|[^0-9.])(0|100) of 100' "$1" || { cat "$1"; fail "$2: a number that is none"; }
 }
 sound_json() {
-  python3 - "$1" <<'P' || fail "$2: a number that is none"
+  python3 -S - "$1" <<'P' || fail "$2: a number that is none"
 import json, sys
 def bad(x): raise ValueError(x)
 def walk(x, key=""):

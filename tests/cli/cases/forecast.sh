@@ -20,35 +20,38 @@ expect 0 "$WETRUN" forecast --trials 20000 --format json --seed 2 campaign; ! cm
 json "d['overrun']['mc_error'] <= (d['overrun']['interval'][1] - d['overrun']['interval'][0]) / 20"
 json "len(d['overrun']['interval_mc_error']) == 2 and min(d['finish']['quantiles_mc_error_min'].values()) > 0"
 # more trials buy a surer probability: four times as many, half the error, that itself known to 13 of 100
-usual=$(python3 -c "import json; print(json.load(open('one'))['overrun']['mc_error'])")
-expect 0 "$WETRUN" forecast --trials 1048576 --format json campaign; json "d['draws'] == 8000 and d['overrun']['mc_error'] < 0.75 * $usual"
+# (three tasks will do)
+mkdir short; for f in plan runs; do grep -E '^(run|task|P7-.*,(OUT|A-REACH|A-UNPLUG)|OUT|A-REACH|A-UNPLUG),' campaign/$f.csv >short/$f.csv; done
+set -- --limit 0:58 --confidence 0.9 --format json short
+expect 0 "$WETRUN" forecast --trials 4000 "$@"; usual=$(python3 -c "import json; print(json.load(open('out'))['overrun']['mc_error'])")
+expect 0 "$WETRUN" forecast --trials 1048576 "$@"; json "d['draws'] == 8000 and d['overrun']['mc_error'] < 0.75 * $usual"
 # no limit is assumed
 rm campaign/limits.csv
-expect 0 "$WETRUN" forecast --trials 20000 --format json campaign; json "d['limit_min'] is None and d['overrun'] is None"
+expect 0 "$WETRUN" forecast --trials 4000 --format json campaign; json "d['limit_min'] is None and d['overrun'] is None"
 expect 2 "$WETRUN" cutoff campaign; in_err "--limit"
 expect 2 "$WETRUN" cutoff --limit 6:30 campaign; in_err "--confidence"
 expect 2 "$WETRUN" pad campaign; in_err "--confidence"
 expect 2 "$WETRUN" ready campaign; in_err "--limit"
 # the excursion is another thing than the next rehearsal, and says so
-expect 0 "$WETRUN" forecast --trials 20000 --limit 6:30 --for excursion campaign; in_out "the excursion"
+expect 0 "$WETRUN" forecast --trials 4000 --limit 6:30 --for excursion campaign; in_out "the excursion"
 rm campaign/history.csv
-expect 0 "$WETRUN" forecast --trials 20000 --limit 6:30 --for excursion campaign; in_err "face value"
+expect 0 "$WETRUN" forecast --trials 4000 --limit 6:30 --for excursion campaign; in_err "face value"
 # people: whose day it is is said where nobody named them
-expect 0 "$WETRUN" forecast --trials 20000 --people EV1=KV,EV2=OM campaign; not_in out "at random"
-expect 2 "$WETRUN" forecast --trials 20000 --people EV9=KV campaign; in_err "EV9"
+expect 0 "$WETRUN" forecast --trials 4000 --people EV1=KV,EV2=OM campaign; not_in out "at random"
+expect 2 "$WETRUN" forecast --trials 4000 --people EV9=KV campaign; in_err "EV9"
 # named in part: of KV+OM, TS+RA and OM+KV the first puts OM into both lanes, and is none
-expect 0 "$WETRUN" forecast --trials 20000 --people EV1=OM campaign
+expect 0 "$WETRUN" forecast --trials 4000 --people EV1=OM campaign
 tr '\n' ' ' < out | grep -q "(done by OM in EV1, the rest as in one of the two rehearsed line-ups at random)" || fail "OM is not placed"
-expect 0 "$WETRUN" forecast --trials 20000 --format json --people EV1=OM campaign; json "d['line_ups'] == 2"
+expect 0 "$WETRUN" forecast --trials 4000 --format json --people EV1=OM campaign; json "d['line_ups'] == 2"
 sed 's/,TS\([+,]\)/,KV\1/; s/\([+,]\)RA,/\1OM,/' campaign/runs.csv > pair.csv; mv pair.csv campaign/runs.csv # now there are two, and one way to do it
-expect 0 "$WETRUN" forecast --trials 20000 --format json --people EV1=OM,EV2=KV campaign; cp out whole
-expect 0 "$WETRUN" forecast --trials 20000 --format json --people EV1=OM campaign
+expect 0 "$WETRUN" forecast --trials 4000 --format json --people EV1=OM,EV2=KV campaign; cp out whole
+expect 0 "$WETRUN" forecast --trials 4000 --format json --people EV1=OM campaign
 python3 -c "import json; a, b = (json.load(open(f)) for f in ('out', 'whole')); assert (a['finish']['quantiles_min'], a['line_ups']) == (b['finish']['quantiles_min'], 1)" || fail "OM is in two lanes"
 # a gap longer than any rehearsed: both answers unasked, whichever of them is the forecast; without one, none
 rm -r campaign; campaign
-expect 0 "$WETRUN" forecast --trials 20000 --format json campaign; json "d['beside'] == [] and d['gap'] is None"
-expect 0 "$WETRUN" forecast --trials 20000 --format json --on 2031-04-10 campaign; json "d['beside'] == [] and not d['gap']['longer_than_any']"
-expect 0 "$WETRUN" forecast --trials 20000 --format json --on 2031-06-01 campaign
+expect 0 "$WETRUN" forecast --trials 4000 --format json campaign; json "d['beside'] == [] and d['gap'] is None"
+expect 0 "$WETRUN" forecast --trials 4000 --format json --on 2031-04-10 campaign; json "d['beside'] == [] and not d['gap']['longer_than_any']"
+expect 0 "$WETRUN" forecast --trials 4000 --format json --on 2031-06-01 campaign
 json "d['gap'] == {'since_last_days': 59, 'longest_between_days': 7, 'longer_than_any': True}"
 json "[b['assumption'] for b in d['beside']] == ['nothing forgotten (above)', '10 % allowed for the gap']"
 json "d['beside'][0]['probability_over'] == d['overrun']['probability'] < d['beside'][1]['probability_over']"
@@ -56,9 +59,9 @@ json "d['beside'][0]['probability_over'] == d['overrun']['probability'] < d['bes
 json "d['finish']['intervals_span_answers'] and d['finish']['quantiles_interval_min']['0.95'][1] > d['beside'][1]['finish_p95_min']"
 json "d['limits'][0]['probability_over'] <= d['any_limit_over'] < d['second_any_limit_over'] < d['second_any_limit_over_hi'] and d['second_any_limit_over'] >= d['beside'][1]['probability_over']"
 json "'with 10 % allowed for the gap' in d['answer'] and 'by the worst answer' in d['answer']"
-cp out gap; expect 0 "$WETRUN" pad --trials 20000 --format json --confidence 0.95 --on 2031-06-01 campaign
+cp out gap; expect 0 "$WETRUN" pad --trials 4000 --format json --confidence 0.95 --on 2031-06-01 campaign
 json "d['finish_quantile_interval_min'] == $(python3 -c "import json; print(json.load(open('gap'))['finish']['quantiles_interval_min']['0.95'])")"
-expect 0 "$WETRUN" forecast --trials 20000 --on 2031-06-01 campaign; narrow out; in_out "59 days lie between"; in_out "allowed for the gap"
+expect 0 "$WETRUN" forecast --trials 4000 --on 2031-06-01 campaign; narrow out; in_out "59 days lie between"; in_out "allowed for the gap"
 in_out "The table of limits is the first answer's, as if nothing was forgotten."; in_out "From and to span both answers"
 # of two answers no limit is kept, and no criterion met, that both do not bear: 7:10 is inside on a day that follows the last rehearsal
 FEW="--trials 4000 --limit 7:10"
@@ -83,14 +86,14 @@ day=$(python3 -c "import json; print([l['second_answer']['probability_over'] for
 expect 0 "$WETRUN" cutoff $FEW --on 2031-06-01 --format json --now OUT@0:00-0:22 --gap-allowance 10 campaign
 json "all(abs(l['probability_over'] - s) < 1e-9 for l, s in zip(d['now']['limits'], $day))"
 for command in ready cutoff pad "whatif --drop HINGE" runs-needed fit; do
-  "$WETRUN" $command --limit 7:10 --on 2031-06-01 campaign > out 2> err || [ $? -eq 1 ] || fail "$command"
+  "$WETRUN" $command --trials 512 --limit 7:10 --on 2031-06-01 campaign > out 2> err || [ $? -eq 1 ] || fail "$command"
   tr '\n' ' ' < out > flat; grep -q "59 days lie between" flat && grep -q "With 10 % allowed for the gap, of 100 go over: excursion [0-9]" flat || fail "$command keeps the worse answer back"
 done
 expect 0 "$WETRUN" runs-needed --trials 256 --limit 7:10 --confidence 0.9 --format json --on 2031-06-01 campaign # no chance of what the gap alone stands against
 json "d['verdict'] == 'not enough rehearsals to tell' and all(r['clear_inside'] is None for r in d['further'][1:]) and 'shortly before the day' in d['answer']"
 expect 0 "$WETRUN" daysheet --limit 7:10 --on 2031-06-01 campaign; in_out "With 10 % allowed for the gap, of 100 go over: excursion"; in_out '"second":true'
 expect 0 "$WETRUN" daysheet --limit 7:10 campaign; not_in out "allowed for the gap"
-expect 0 "$WETRUN" forecast --trials 20000 --format json --gap-allowance 15 campaign
+expect 0 "$WETRUN" forecast --trials 4000 --format json --gap-allowance 15 campaign
 json "[b['assumption'] for b in d['beside']] == ['allowance as asked (above)', 'nothing forgotten']"
 json "d['beside'][0]['probability_over'] == d['overrun']['probability'] > d['beside'][1]['probability_over']"
 # a gap and judgement without a record: both may be so at once, which is as with the allowance asked for and judges short
@@ -118,12 +121,12 @@ expect 0 "$WETRUN" pad $BOTH campaign; in_out "So there are four answers"; not_i
 rm -r campaign; campaign
 # judgement shares the day: a run effect is heard on a plan of judgement, and then nothing is unknown; it has no record here, and that is said
 sketch="$TOP/datasets/petrel-8-sketch"
-expect 0 "$WETRUN" forecast --trials 20000 --format json "$sketch"; cp out usual
+expect 0 "$WETRUN" forecast --trials 4000 --format json "$sketch"; cp out usual
 json "d['overrun']['interval'][1] > d['overrun']['interval'][0] and d['run_effect_share'] > 0.3"
 json "d['judgement'] == {'tasks': 14, 'judged_and_timed': 0, 'earlier_campaigns': False, 'restated': False, 'bias': None, 'widening': None}"
 json "d['beside'][1]['assumption'] == 'judged 20 % short' and d['beside'][1]['probability_over'] > d['beside'][0]['probability_over']"
 for command in ready cutoff pad "cutoff --now OUT@0:00-0:22"; do
-  "$WETRUN" $command "$sketch" > out 2> err || [ $? -eq 1 ] || fail "$command"
+  "$WETRUN" $command --trials 512 "$sketch" > out 2> err || [ $? -eq 1 ] || fail "$command"
   tr '\n' ' ' < out > flat; grep -q "14 tasks rest on judgement, which has no record here.*If judged 20 % short, of 100 go over: excursion [0-9]" flat ||
     fail "$command says nothing of judgement"
 done
@@ -154,13 +157,13 @@ set -- --trials 4000 --limit 6:20 --now OUT@0:00-0:20,COIL@0:20,A-REACH@0:40 ear
 grep -q "the numbers below are those as judged\." flat && grep -q "If judged 20 % short [0-9][^;]*; the times below are those as judged\." flat ||
   fail "it does not say which answer the times are"
 for tau in 0.05 0.2; do
-  expect 0 "$WETRUN" forecast --trials 20000 --format json --run-effect $tau "$sketch"; cp out tau-$tau
+  expect 0 "$WETRUN" forecast --trials 4000 --format json --run-effect $tau "$sketch"; cp out tau-$tau
   json "d['overrun']['interval'] is None and d['finish']['quantiles_interval_min']['0.5'] is None"
 done
 json "d['finish']['sd_min'] > 2 * json.load(open('tau-0.05'))['finish']['sd_min']"
-expect 0 "$WETRUN" forecast --trials 20000 --format json --run-effect-prior 0.02,0.1 "$sketch"
+expect 0 "$WETRUN" forecast --trials 4000 --format json --run-effect-prior 0.02,0.1 "$sketch"
 json "d['finish']['sd_min'] < json.load(open('usual'))['finish']['sd_min'] / 2"
-expect 0 "$WETRUN" forecast --trials 20000 --run-effect 0.1 "$sketch"; narrow out; in_out "taken as known"; in_out "no record here"
+expect 0 "$WETRUN" forecast --trials 4000 --run-effect 0.1 "$sketch"; narrow out; in_out "taken as known"; in_out "no record here"
 # a campaign of seconds: every moment is shown to the minute, and that is said
 mkdir seconds
 { echo run,task,start,end,crew; for r in 1 2 3; do echo "r$r,A,0:00:00,0:00:1$r,EV1"; echo "r$r,B,0:00:1$r,0:00:3$r,EV1"; done; } > seconds/runs.csv

@@ -105,13 +105,13 @@ P
 
 # one price of a further rehearsal
 expect 0 "$WETRUN" runs-needed --format json campaign; cp out needed.json
-expect 0 "$WETRUN" report --format json --out page campaign
+[ -e whole/report.json ] || expect 0 "$WETRUN" report --out whole campaign
 python3 - <<'P' || fail "page and command price a rehearsal differently"
 import json, sys
-page, command = json.load(open("page/report.json"))["runs-needed"], json.load(open("needed.json"))
+page, command = json.load(open("whole/report.json"))["runs-needed"], json.load(open("needed.json"))
 sys.exit([r["clear_inside"] for r in page["further"]] != [r["clear_inside"] for r in command["further"]])
 P
 
 # with --anonymous no folder is named
-expect 0 "$WETRUN" report --trials 2000 --anonymous --plan "$PWD/campaign/plan.csv" --out hidden "$PWD/campaign"
+expect 0 "$WETRUN" report --trials 2000 --anonymous --plan "$PWD/judged/plan.csv" --out hidden "$PWD/judged"
 ! grep -qF "$PWD" hidden/report.html hidden/report.json err || fail "a folder is named"

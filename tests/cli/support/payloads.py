@@ -3,7 +3,7 @@
 
     payloads.py make GROUP FOLDER       a campaign in which every text is one of the GROUP-th ten payloads
     payloads.py words GROUP FOLDER      the payloads themselves, each in a file, with a point behind it
-    payloads.py look KIND FILE …        is what stands in a file text and nothing else? KIND: terminal csv json svg html pdf
+    payloads.py look KIND FILE … …      is what stands in a file text and nothing else? KIND: terminal csv json svg html pdf
 
 Every payload holds the word OWNED or leaves a file of that name if it is run."""
 import csv, html.parser, io, json, os, re, sys, unicodedata
@@ -157,11 +157,14 @@ def main():
             with open(f"{sys.argv[3]}/{i}", "w", newline="", encoding="utf-8") as f:
                 f.write(text.replace("\0", "") + ".")
     else:
-        for path in sys.argv[3:]:
+        for path in sys.argv[2:]:
+            if path in ("terminal", "csv", "json", "svg", "html", "pdf"):
+                kind = path
+                continue
             with open(path, "rb") as f:
                 raw = f.read()
             try:
-                look_pdf(raw) if sys.argv[2] == "pdf" else globals()["look_" + sys.argv[2]](raw.decode("utf-8"))
+                look_pdf(raw) if kind == "pdf" else globals()["look_" + kind](raw.decode("utf-8"))
             except (AssertionError, ValueError, SyntaxError) as e:
                 sys.exit(f"{path}: {type(e).__name__}: {str(e)[:300]}")
 
