@@ -30,7 +30,7 @@ TEST_SRC := $(sort $(wildcard tests/unit/*/check_*.c tests/reference/check_*.c))
 TEST_OBJ := $(TEST_SRC:%.c=$(B)/%.o)
 SUPPORT_OBJ := $(patsubst %.c,$(B)/%.o,$(sort $(wildcard tests/support/*.c)))
 
-.PHONY: all check unit cli demo build-tests help clean bench fuzz check-floors check-headers check-sources check-dead check-columns check-format format check-datasets check-codes check-lists plots calibrate
+.PHONY: all check unit sanitized cli demo build-tests help clean bench fuzz check-floors check-headers check-sources check-dead check-columns check-format format check-datasets check-codes check-lists plots calibrate
 all: $(B)/wetrun
 
 include $(wildcard src/*/*.mk)
@@ -70,7 +70,11 @@ $(B)/tests/run: $(TEST_OBJ) $(SUPPORT_OBJ) $(B)/tests/suites.o $(B)/libwetrun.a
 	$(CC) $(LDFLAGS_ALL) -o $@ $^ $(shell pkg-config --libs check 2>/dev/null) $(LIBS)
 
 unit: $(B)/tests/run
-	$(B)/tests/run
+	@sh tests/support/unit.sh $(B)/tests/run
+
+# The same suites under sanitizers; without a process for each test, which they would watch one by one.
+sanitized:
+	@CK_FORK=no $(MAKE) --no-print-directory -s SANITIZE=address,undefined unit
 
 build-tests: $(B)/tests/run $(B)/wetrun
 

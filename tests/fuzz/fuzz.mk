@@ -23,7 +23,9 @@ $(FUZZ)/libfuzzed.a: $(FUZZ_OBJ)
 	ar rcs $@ $^
 $(FUZZ)/fuzz_%: tests/fuzz/fuzz_%.c $(FUZZ)/libfuzzed.a
 	$(FUZZ_CC) $(FUZZ_FLAGS) -fsanitize=fuzzer$(FUZZ_WITH) -o $@ $^ $(LIBS)
-fuzz: $(FUZZERS:%=$(FUZZ)/fuzz_%)
+.PHONY: fuzzers
+fuzzers: $(FUZZERS:%=$(FUZZ)/fuzz_%)
+fuzz: fuzzers
 	@for name in $(FUZZ_JOBS); do mkdir -p $(FUZZ)/corpus/$$name; \
 	  $(FUZZ)/fuzz_$$name -max_total_time=$$(($(FUZZ_SECONDS) / $(words $(FUZZ_JOBS)))) -max_len=4096 -timeout=20 -rss_limit_mb=2048 \
 	    -artifact_prefix=$(FUZZ)/broke-$$name- -print_final_stats=1 $(FUZZ)/corpus/$$name tests/fuzz/corpus/$$name \

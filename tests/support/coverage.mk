@@ -13,8 +13,7 @@ coverage:
 	  $(COVERAGE)/tests/run $(COVERAGE)/wetrun $(COVERAGE)/tests/fail_call.so
 	@find $(COVERAGE) -name '*.gcda' -delete
 	@failed=; export CK_TIMEOUT_MULTIPLIER=20; \
-	$(COVERAGE)/tests/run --list | xargs -P "$$(getconf _NPROCESSORS_ONLN)" -I SUITE sh -c \
-	  '$(COVERAGE)/tests/run SUITE >$(COVERAGE)/tests/SUITE.log 2>&1 || { cat $(COVERAGE)/tests/SUITE.log; exit 1; }' || failed=1; \
+	sh tests/support/unit.sh $(COVERAGE)/tests/run || failed=1; \
 	MANY='3 24' sh tests/cli/run.sh $(COVERAGE)/wetrun || failed=1; \
 	$(MAKE) --no-print-directory -s $(COUNTED) check-manual || failed=1; \
 	python3 tests/faults/machine.py $(COVERAGE)/wetrun $(COVERAGE)/tests/fail_call.so --every 29 --times 4 || failed=1; \
