@@ -127,14 +127,22 @@ static bool is_ink(char c)
     return c > ' ' && c <= '~';
 }
 
-/* Blanks at its ends are dropped; *end takes its NUL. */
-static inline struct wr_csv_field field_of(char *begin, char *end)
+/* Apart, for it is seldom needed, and takes addresses of what is then kept in no register. */
+__attribute__((noinline)) static struct wr_csv_field trimmed_field(char *begin, char *end)
 {
     const char *from = begin, *to = end;
 
-    if (begin < end && (!is_ink(*begin) || !is_ink(end[-1]))) wr_trim(&from, &to);
+    wr_trim(&from, &to);
     begin[to - begin] = '\0';
     return (struct wr_csv_field){from, (size_t)(to - from)};
+}
+
+/* Blanks at its ends are dropped; *end takes its NUL. */
+static inline struct wr_csv_field field_of(char *begin, char *end)
+{
+    if (begin < end && (!is_ink(*begin) || !is_ink(end[-1]))) return trimmed_field(begin, end);
+    *end = '\0';
+    return (struct wr_csv_field){begin, (size_t)(end - begin)};
 }
 
 /* A carriage return that ends no line is a blank, unless it is quoted: to libcsv it would end the row. */
@@ -212,6 +220,7 @@ struct cutting {
     struct wr_csv_field *field;
     size_t n_field;
     size_t begin; /* of the field at hand, behind its quote */
+    size_t next;  /* what stands before it is settled */
     enum { UNQUOTED, OPEN, CLOSED } quote;
     char delimiter;
 };
@@ -223,25 +232,35 @@ static inline void end_field(struct cutting *c, size_t end)
     c->quote = UNQUOTED;
 }
 
-/* What stands behind a quote that ends its field. */
-static inline bool may_end_field(char c, char delimiter)
-{
-    return c == delimiter || c == '\n' || c == '\r';
-}
-
 enum cut { CUT_GOES_ON, CUT_ENDS, CUT_NOT_SETTLED };
+
+/* A quote that ends its field takes the delimiter behind it along, and the quote that opens the next one: where all
+ * fields are quoted so each is one step. */
+static inline enum cut take_quote(struct cutting *c, size_t at)
+{
+    const char *behind = c->at + at + 1;
+
+    if (c->quote == UNQUOTED && at == c->begin) {
+        c->begin++, c->quote = OPEN;
+        return CUT_GOES_ON;
+    }
+    if (c->quote != OPEN) return CUT_NOT_SETTLED;
+    c->quote = CLOSED;
+    if (*behind == '\n' || *behind == '\r') return CUT_GOES_ON;
+    if (*behind != c->delimiter) return CUT_NOT_SETTLED; /* doubled, or within a field */
+    end_field(c, at + 1);
+    if (behind[1] == '"') c->begin++, c->quote = OPEN;
+    c->next = c->begin;
+    return CUT_GOES_ON;
+}
 
 /* The byte there is no plain one. */
 static inline enum cut take_mark(struct cutting *c, size_t at)
 {
     const char mark = c->at[at];
 
-    if (mark == '"') {
-        if (c->quote == UNQUOTED && at == c->begin) c->begin++, c->quote = OPEN;
-        else if (c->quote == OPEN && may_end_field(c->at[at + 1], c->delimiter)) c->quote = CLOSED;
-        else return CUT_NOT_SETTLED; /* doubled, or within a field */
-        return CUT_GOES_ON;
-    }
+    c->next = at + 1;
+    if (mark == '"') return take_quote(c, at);
     if (mark == c->delimiter) {
         if (c->quote != OPEN) end_field(c, at);
         return CUT_GOES_ON;
@@ -259,17 +278,18 @@ static bool cut_short(struct reader *r, struct line *line)
     struct cutting c = {.at = r->at, .text = r->text, .field = r->field, .delimiter = r->record.delimiter};
     const size_t left = (size_t)(r->end - c.at), most = left < SHORT_LINE ? left : SHORT_LINE;
 
-    for (size_t from = 0; from + STRIDE < most; from += STRIDE) {
+    for (size_t from = 0; from + STRIDE + 1 < most; from += STRIDE) { /* a mark may have two bytes behind it */
+        const unsigned unsettled = c.next > from ? ~0u << (c.next - from) : ~0u;
         stride piece;
         memcpy(&piece, c.at + from, STRIDE);
         memcpy(c.text + from, &piece, STRIDE);
-        unsigned cuts = bits_of(piece == (unsigned char)c.delimiter),
-                 marks = bits_of((piece == '"') | (piece < ' ')) | cuts;
+        unsigned cuts = bits_of(piece == (unsigned char)c.delimiter) & unsettled,
+                 marks = (bits_of((piece == '"') | (piece < ' ')) & unsettled) | cuts;
         if (c.quote == UNQUOTED && marks == cuts) {
             for (; cuts; cuts &= cuts - 1) end_field(&c, from + (size_t)__builtin_ctz(cuts));
             continue;
         }
-        for (; marks; marks &= marks - 1) {
+        for (; marks; marks &= ~0u << (c.next - from)) {
             const size_t end = from + (size_t)__builtin_ctz(marks);
             const enum cut cut = take_mark(&c, end);
             if (cut == CUT_GOES_ON) continue;
