@@ -109,6 +109,16 @@ static bool goes_on(const char *text)
 
 static const struct wr_csv_field no_cell = {"", 0};
 
+/* Where the reader puts the fields of each row, as long as it has room there and rows are equally long. */
+static void point_at_cells(struct log_columns *columns, const struct wr_csv_record *record)
+{
+    columns->field = record->field;
+    columns->n_in_row = record->n_field;
+    columns->has_word = false;
+    for (size_t i = 0; i < columns->n_role; i++)
+        columns->cell[columns->role[i]] = log_cell_as_it_is(columns, record, columns->role[i]);
+}
+
 void log_columns_take(struct log_columns *columns, const struct wr_csv_record *record)
 {
     enum { NOTHING = 1, AS_ABOVE = 2 };
@@ -126,17 +136,16 @@ void log_columns_take(struct log_columns *columns, const struct wr_csv_record *r
         [ROLE_RUN] = AS_ABOVE, [ROLE_TASK] = AS_ABOVE, [ROLE_STEP] = AS_ABOVE, [ROLE_CREW] = AS_ABOVE,
         [ROLE_PERFORMER] = AS_ABOVE, [ROLE_DATE] = AS_ABOVE};
 
-    bool has_word = false;
+    if (columns->field != record->field || columns->n_in_row != record->n_field || columns->has_word)
+        point_at_cells(columns, record);
     for (size_t i = 0, n = columns->n_role; i < n; i++) {
         const enum log_role role = columns->role[i];
-        const struct wr_csv_field *f = log_cell_as_it_is(columns, record, role);
-        int says = begins[(unsigned char)f->text[0]] & may_say[role];
-        columns->cell[role] = f;
-        if (!says || !goes_on(f->text) || !is_one_of(f->text, says == NOTHING ? nothing : as_above)) continue;
+        const char *text = columns->cell[role]->text;
+        const int says = begins[(unsigned char)text[0]] & may_say[role];
+        if (!says || !goes_on(text) || !is_one_of(text, says == NOTHING ? nothing : as_above)) continue;
         columns->cell[role] = &no_cell;
-        has_word = true;
+        columns->has_word = true;
     }
-    columns->has_word = has_word;
 }
 
 static enum wr_status take_pair(struct log_mapping *mapping, const char **at, struct wr_str *value,

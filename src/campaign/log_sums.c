@@ -11,11 +11,11 @@ static const char *skip_blanks(const char *at)
     return at;
 }
 
-static bool goes_on(const char *first, const char *letters)
+static inline bool goes_on(const char *first, char one, char other)
 {
     const char next = *skip_blanks(first + 1);
 
-    return (next & 0x80) || strchr(letters, next | 32);
+    return (next & 0x80) || (next | 32) == one || (next | 32) == other;
 }
 
 /* Whether its first two letters, as wr_fold_name has them, are those of any of the words below: most names of tasks end
@@ -25,14 +25,14 @@ static bool may_name_a_sum(const char *text)
     const char *first = skip_blanks(text + (*text == '\''));
 
     switch (*first | 32) {
-    case 't': return goes_on(first, "o");
-    case 's': return goes_on(first, "u");
-    case 'g': return goes_on(first, "re");
-    case 'o': return goes_on(first, "v");
-    case 'a': return goes_on(first, "lv");
-    case 'w': return goes_on(first, "h");
-    case 'e': return goes_on(first, "v");
-    case 'm': return goes_on(first, "e");
+    case 't': return goes_on(first, 'o', 'o');
+    case 's': return goes_on(first, 'u', 'u');
+    case 'g': return goes_on(first, 'r', 'e');
+    case 'o': return goes_on(first, 'v', 'v');
+    case 'a': return goes_on(first, 'l', 'v');
+    case 'w': return goes_on(first, 'h', 'h');
+    case 'e': return goes_on(first, 'v', 'v');
+    case 'm': return goes_on(first, 'e', 'e');
     }
     return *first & 0x80;
 }

@@ -118,20 +118,23 @@ struct looking {
 
 /* ---- one row ---- */
 
+__attribute__((noinline)) static void grow_counts(struct name_counts *c)
+{
+    size_t room = c->room ? 2 * c->room : 64;
+
+    c->n = wr_realloc(c->n, room, sizeof *c->n);
+    c->line = wr_realloc(c->line, room, sizeof *c->line);
+    c->file = wr_realloc(c->file, room, sizeof *c->file);
+    memset(c->n + c->room, 0, (room - c->room) * sizeof *c->n);
+    c->room = room;
+}
+
 static uint32_t count_name(struct looking *l, size_t which, const struct wr_csv_field *f, size_t line)
 {
-    struct name_map *map = &l->survey->map[which];
     struct name_counts *c = &l->count[which];
-    uint32_t i = wr_names_add_next(&map->raw, &l->survey->text, f->text, f->len, &l->last[which]);
+    uint32_t i = wr_names_add_next(&l->survey->map[which].raw, &l->survey->text, f->text, f->len, &l->last[which]);
 
-    if (i >= c->room) {
-        size_t room = c->room ? 2 * c->room : 64;
-        c->n = wr_realloc(c->n, room, sizeof *c->n);
-        c->line = wr_realloc(c->line, room, sizeof *c->line);
-        c->file = wr_realloc(c->file, room, sizeof *c->file);
-        memset(c->n + c->room, 0, (room - c->room) * sizeof *c->n);
-        c->room = room;
-    }
+    if (i >= c->room) grow_counts(c);
     if (c->n[i]++ == 0) {
         c->line[i] = line;
         c->file[i] = l->source->text.name;
@@ -248,7 +251,8 @@ static void look_at_hold(struct looking *l, const struct wr_csv_record *record)
     double minutes;
     enum wr_spelling spelling;
 
-    if (f->len == 0 || wr_written_number(f->text, &l->source->habits, &minutes, &spelling) || !(minutes > 0)) return;
+    if (f->len == 0 || (f->len == 1 && f->text[0] == '0')) return; /* as most */
+    if (wr_written_number(f->text, &l->source->habits, &minutes, &spelling) || !(minutes > 0)) return;
     if (l->hold.n++ == 0) {
         l->hold.first = wr_csv_place_of_field(record, l->source->columns.at[ROLE_HOLD]);
         snprintf(l->hold.example, sizeof l->hold.example, "%.15s", f->text);

@@ -142,21 +142,35 @@ static enum wr_time_trouble parse_elapsed(const char *text, size_t len, struct w
     return WR_TIME_OK;
 }
 
+enum { CLOCK_BYTES = 8 };
+
+/* All bytes of hh:mm:ss at once: less those of 00:00:00, by exclusive or, each is at most that of 29:59:59, which
+ * `beyond` takes to the edge of its highest bit. */
 bool wr_parse_plain_clock(const char *text, size_t len, struct wr_log_time *time)
 {
-    if (len != 8 && len != 5) return false;
-    unsigned ten_h = (unsigned)(text[0] - '0'), h = (unsigned)(text[1] - '0');
-    unsigned ten_m = (unsigned)(text[3] - '0'), m = (unsigned)(text[4] - '0'), ten_s = 0, s = 0;
+    static const char zero[CLOCK_BYTES + 1] = "00:00:00";
+    static const unsigned char beyond[CLOCK_BYTES] = {0x7f - 2, 0x7f - 9, 0x7f,     0x7f - 5,
+                                                      0x7f - 9, 0x7f,     0x7f - 5, 0x7f - 9};
+    const uint64_t highest_bits = UINT64_C(0x8080808080808080);
+    uint64_t bytes, zeros, room;
+    unsigned char digit[CLOCK_BYTES];
 
-    if (len == 8) {
-        ten_s = (unsigned)(text[6] - '0');
-        s = (unsigned)(text[7] - '0');
-        if (text[5] != ':') return false;
+    memcpy(&zeros, zero, CLOCK_BYTES);
+    memcpy(&room, beyond, CLOCK_BYTES);
+    if (len == CLOCK_BYTES) {
+        memcpy(&bytes, text, CLOCK_BYTES);
+    } else if (len == 5) {
+        bytes = zeros;
+        memcpy(&bytes, text, 5);
+    } else {
+        return false;
     }
-    if (text[2] != ':' || ten_h > 2 || h > 9 || ten_m > 5 || m > 9 || ten_s > 5 || s > 9) return false;
-    if (ten_h * 10 + h > 23) return false;
+    bytes ^= zeros;
+    memcpy(digit, &bytes, CLOCK_BYTES);
+    const int hour = digit[0] * 10 + digit[1], minute = digit[3] * 10 + digit[4], second = digit[6] * 10 + digit[7];
+    if (((bytes + room) | bytes) & highest_bits || hour > 23) return false;
     time->kind = WR_TIME_CLOCK;
-    time->ns = (int64_t)(((ten_h * 10 + h) * 60 + ten_m * 10 + m) * 60 + ten_s * 10 + s) * NS_PER_S;
+    time->ns = ((hour * 60 + minute) * 60 + second) * NS_PER_S;
     return true;
 }
 
@@ -205,7 +219,8 @@ bool wr_parse_log_date(const char *text, size_t len, int64_t *day)
 
 void wr_date_text(int64_t day, char text[16])
 {
-    int year = 1700, month = 1;
+    const int64_t below = (day + 719468) / 366; /* see days_from: no later year than its own */
+    int year = below > 1700 ? (int)below : 1700, month = 1;
 
     while (days_from(year + 1, 1, 1) <= day) year++;
     while (month < 12 && days_from(year, month + 1, 1) <= day) month++;

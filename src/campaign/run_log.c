@@ -66,6 +66,7 @@ static bool accept(struct reading *r, const struct wr_csv_record *record, const 
 static enum wr_csv_next take_header(struct reading *r, const struct wr_csv_record *record)
 {
     r->has_header = true;
+    r->source->columns.field = NULL; /* this reader puts its fields elsewhere than the one of the survey */
     r->header = wr_realloc(r->header, record->n_raw, 1);
     memcpy(r->header, record->raw, record->n_raw);
     r->n_header = record->n_raw;

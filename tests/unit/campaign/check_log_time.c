@@ -67,6 +67,55 @@ START_TEST(clock_times)
 }
 END_TEST
 
+static bool is_plain_clock(const char *text, size_t len, int64_t *second)
+{
+    int h, m, s = 0;
+
+    for (size_t i = 0; i < len; i++)
+        if (i % 3 == 2 ? text[i] != ':' : text[i] < '0' || text[i] > '9') return false;
+    if (sscanf(text, len == 8 ? "%2d:%2d:%2d" : "%2d:%2d", &h, &m, &s) < 2) return false;
+    *second = h * 3600 + m * 60 + s;
+    return h < 24 && m < 60 && s < 60;
+}
+
+/* Each of its bytes made any other, which may carry over to its neighbours. */
+static void try_all_bytes(const char *text, size_t len)
+{
+    for (size_t i = 0; i < len; i++)
+        for (int byte = 0; byte < 256; byte++) {
+            char tried[9];
+            int64_t second;
+            struct wr_log_time t = {WR_TIME_NONE, 0, -1};
+            memcpy(tried, text, len + 1);
+            tried[i] = (char)byte;
+            bool plain = is_plain_clock(tried, len, &second);
+            ck_assert_msg(wr_parse_plain_clock(tried, len, &t) == plain, "byte %zu of '%s' made %d", i, text, byte);
+            ck_assert(t.kind == (plain ? WR_TIME_CLOCK : WR_TIME_NONE));
+            ck_assert(!plain || t.ns == second * INT64_C(1000000000));
+        }
+}
+
+START_TEST(plain_clock_times)
+{
+    char text[9];
+
+    for (int second = 0; second < 86400; second += 7) {
+        struct wr_log_time t;
+        snprintf(text, sizeof text, "%02d:%02d:%02d", second / 3600, second / 60 % 60, second % 60);
+        ck_assert(wr_parse_plain_clock(text, 8, &t) && t.ns == second * INT64_C(1000000000));
+        ck_assert(wr_parse_plain_clock(text, 5, &t) && t.ns == second / 60 * INT64_C(60000000000));
+        for (size_t len = 0; len < 8; len++) ck_assert(len == 5 || !wr_parse_plain_clock(text, len, &t));
+    }
+    static const char *const clock[] = {"00:00:00", "09:05:59", "19:59:09", "23:59:59", "20:10:30"};
+    for (size_t i = 0; i < sizeof clock / sizeof *clock; i++) {
+        try_all_bytes(clock[i], 8);
+        memcpy(text, clock[i], 5);
+        text[5] = '\0';
+        try_all_bytes(text, 5);
+    }
+}
+END_TEST
+
 START_TEST(elapsed_minutes)
 {
     expect("0", WR_TIME_ELAPSED, 0);
@@ -136,7 +185,7 @@ START_TEST(every_day_as_the_c_library_has_it)
 {
     bool wide = sizeof(time_t) > 4; /* else the C library knows 1902 to 2037 */
     struct tm tm = {.tm_year = wide ? -70 : 2, .tm_mon = 0, .tm_mday = 1}; /* 1830 */
-    char text[64];
+    char text[64], said[16];
 
     for (int i = 0; i < (wide ? 150000 : 49000); i++) { /* to 2240 */
         tm.tm_hour = 12;
@@ -145,6 +194,8 @@ START_TEST(every_day_as_the_c_library_has_it)
         int64_t day;
         ck_assert_msg(wr_parse_log_date(text, strlen(text), &day), "refused %s", text);
         ck_assert_int_eq(day, (seconds - 43200) / 86400);
+        wr_date_text(day, said);
+        ck_assert_str_eq(said, text);
         tm.tm_mday++;
     }
 }
@@ -186,6 +237,7 @@ Suite *suite_log_time(void)
 
     tcase_add_test(t, rfc3339_examples);
     tcase_add_test(t, clock_times);
+    tcase_add_test(t, plain_clock_times);
     tcase_add_test(t, elapsed_minutes);
     tcase_add_test(t, stamps);
     tcase_add_test(t, what_is_no_time);
