@@ -10,24 +10,35 @@ static struct place place_of(const struct measuring *j, const struct wr_log_step
 
 /* ---- rows into cells ---- */
 
+/* One of the few rows before it says the same of who did it where, so that it adds nothing to what is known of that: as
+ * a rule, also where two lanes take turns. */
+static bool is_said(const struct wr_log_step *step, size_t i)
+{
+    enum { FEW = 4 };
+
+    for (size_t k = i; k-- > 0 && i - k <= FEW;)
+        if (step[k].crew == step[i].crew && step[k].performer == step[i].performer && step[k].outcome != WR_SKIPPED)
+            return true;
+    return false;
+}
+
 /* People and crew of the rows of one cell against the plan. */
 static void read_people(struct measuring *j, const struct wr_log_step *step, size_t n, const struct wr_plan_task *task,
                         size_t work)
 {
     struct cell_people people;
     uint32_t all_lanes = 0;
-    const struct wr_log_step *stranger = NULL, *seen = NULL;
+    const struct wr_log_step *stranger = NULL;
     enum performer_fit worst = PERFORMERS_FIT;
     struct place worst_place = {0};
 
     cell_people_clear(&people);
     for (size_t i = 0; i < n; i++) {
+        if (is_said(step, i)) continue;
         const struct rehearsed_crew *crew = rehearsed_crew(&j->known, step[i].crew);
         if (step[i].crew[0] && (crew->n == 0 || (crew->planned & ~task->lanes)) && !stranger) stranger = &step[i];
         all_lanes |= step[i].crew[0] ? crew->planned : task->lanes;
         if (step[i].outcome == WR_SKIPPED || !step[i].performer[0]) continue;
-        if (seen && step[i].performer == seen->performer && step[i].crew == seen->crew) continue; /* as a rule */
-        seen = &step[i];
         enum performer_fit fit = cell_people_add(&people, &j->people, &j->timing->text, step[i].performer,
                                                  crew->n ? crew->order : task->lane_order,
                                                  crew->n ? crew->n : task->n_lane);
@@ -107,6 +118,7 @@ static uint32_t crew_of(struct measuring *j, const struct wr_log_step *step, siz
     bool nameless = false;
 
     for (size_t i = 0; i < n; i++) {
+        if (is_said(step, i)) continue;
         if (step[i].crew[0]) lanes |= rehearsed_crew(&j->known, step[i].crew)->lanes;
         else nameless = true;
     }
@@ -115,7 +127,6 @@ static uint32_t crew_of(struct measuring *j, const struct wr_log_step *step, siz
 
 static void fill_cell(struct measuring *j, const struct wr_log_step *step, size_t n, size_t work)
 {
-    const struct wr_plan_task stranger = {.id = rehearsed_id(&j->known, work)};
     struct wr_cell *cell = cell_of(j, work);
     bool begun = false;
 
@@ -135,7 +146,8 @@ static void fill_cell(struct measuring *j, const struct wr_log_step *step, size_
     }
     if (j->has_clock) report_overlap(j, step, n, work);
     j->lanes[cell_index(j, work, j->r)] = crew_of(j, step, n, work);
-    read_people(j, step, n, work < j->known.n_plan ? &j->plan->task[work] : &stranger, work);
+    if (work < j->known.n_plan) read_people(j, step, n, &j->plan->task[work], work);
+    else read_people(j, step, n, &(struct wr_plan_task){.id = rehearsed_id(&j->known, work)}, work);
 }
 
 static void fill_cells(struct measuring *j, const struct wr_log_step *step, size_t n)
@@ -178,9 +190,9 @@ void cells_name_people(struct measuring *j)
     const int *line_up = &j->timing->line_up[j->r * j->timing->n_lane];
 
     for (size_t w = 0; w < j->known.n_work; w++) {
+        if (!took_time(cell_of(j, w)) || cell_of(j, w)->n_performer) continue;
         struct wr_plan_task done_by = {0};
         struct cell_people people;
-        if (!took_time(cell_of(j, w)) || cell_of(j, w)->n_performer) continue;
         bool known = true;
         cell_people_clear(&people);
         if (w < j->known.n_plan && j->plan->task[w].lanes == j->lanes[cell_index(j, w, j->r)])

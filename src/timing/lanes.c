@@ -15,10 +15,14 @@ void lanes_take_pieces(struct measuring *j, size_t r)
         const struct wr_log_step *s = &j->log->step[i];
         size_t work = j->known.of_log_task[s->task], cell = cell_index(j, work, r);
         if (s->outcome == WR_SKIPPED || !s->has_clock || j->not_of_run[cell]) continue;
-        struct piece *p = WR_PUSH(j->own.piece, j->own.n_piece, j->own.room_piece);
-        *p = (struct piece){.work = work, .step = i, .lanes = j->lanes[cell], .start_min = s->start_min,
-                            .end_min = s->end_min, .hold_min = s->hold_min};
-        zero = fmin(zero, s->start_min);
+        struct piece *p = own_order_add(&j->own);
+        p->work = work;
+        p->step = i;
+        p->lanes = j->lanes[cell];
+        p->start_min = s->start_min;
+        p->end_min = s->end_min;
+        p->hold_min = s->hold_min;
+        if (s->start_min < zero) zero = s->start_min;
     }
     for (size_t i = 0; i < j->own.n_piece && zero > 0; i++) { /* the run's first row was none of its own */
         j->own.piece[i].start_min -= zero;

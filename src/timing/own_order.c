@@ -19,6 +19,18 @@ void own_order_clear(struct own_order *o)
     o->n_piece = o->n_pred = 0;
 }
 
+struct piece *own_order_add(struct own_order *o)
+{
+    if (o->n_piece == o->room_piece) o->piece = wr_grow(o->piece, &o->room_piece, sizeof *o->piece);
+    struct piece *p = &o->piece[o->n_piece++];
+    /* one by one: as a whole it would be zeroed first, by an instruction that is slow for so few bytes */
+    p->not_before_min = p->reach_min = p->ready_min = 0;
+    p->first_pred = p->n_pred = 0;
+    p->next = SIZE_MAX;
+    p->opens = false;
+    return p;
+}
+
 void own_order_release(struct own_order *o)
 {
     WR_FREE(o->piece, o->pred, o->first_of, o->last_of, o->passed_min, o->doubt_until_min, o->walked, o->to_walk,

@@ -40,6 +40,8 @@ struct own_order { /* start as {0}; used for one run after the other */
 
 void own_order_init(struct own_order *o, size_t n_work);
 void own_order_clear(struct own_order *o);
+/* One more piece, of which work, step, lanes and times are to be filled in. */
+struct piece *own_order_add(struct own_order *o);
 /* Sorts the pieces that were put in, if they are not in order, marks which one opens its work, and fills first_of and
  * last_of. */
 void own_order_sort(struct own_order *o, size_t n_work);
