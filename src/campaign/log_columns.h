@@ -57,7 +57,7 @@ struct log_columns { /* start as {0} */
     enum log_role role[N_ROLE]; /* [n_role] those that have a column */
     /* the row at hand */
     const struct wr_csv_field *cell[N_ROLE]; /* an empty one where there is none */
-    const struct wr_csv_field *field; /* those of its record, n_in_row: where the next row has them too, the cells stand */
+    const struct wr_csv_field *field; /* [n_in_row] of its record: where the next row has them there too, cells stay */
     size_t n_in_row;
     bool has_word;        /* a word stands in one of them for nothing, or for the cell above: it counts as empty */
 };
