@@ -5,6 +5,7 @@
 #include "emit.h"
 #include "study_options.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/base/parallel.h"
 #include "wetrun/present/json_join.h"
 #include "wetrun/present/against_view.h"
 #include "wetrun/present/page.h"
@@ -48,12 +49,16 @@ static void set_jobs(struct pictures *p, size_t i)
                                                                    .css_class = "chart slim"};
 }
 
-static void draw(struct pictures *p, const struct wr_chart_input *input, unsigned n_thread)
+static struct wr_chart_runs *begin_drawing(struct pictures *p, const struct wr_chart_input *input, unsigned n_thread)
 {
     for (int c = 0; c < WR_N_CHART; c++)
         if (!wr_chart_missing((enum wr_chart)c, input)) p->chart[p->n_chart++] = (enum wr_chart)c;
     for (size_t i = 0; i < p->n_chart; i++) set_jobs(p, i);
-    wr_chart_render_all(p->job, p->n_chart * N_DRAWING, input, n_thread);
+    return wr_chart_runs_begin(p->job, p->n_chart * N_DRAWING, input, n_thread);
+}
+
+static void take_drawings(struct pictures *p, const struct wr_chart_input *input)
+{
     for (size_t i = 0; i < p->n_chart * N_DRAWING && !p->status; i++) {
         p->status = p->job[i].status;
         p->err = p->job[i].err;
@@ -146,7 +151,6 @@ static enum wr_status say_what_is_missing(const struct pictures *p, size_t n_dra
 struct also {
     const struct wr_against *against;
     const struct wr_series_view *series;
-    const struct wr_str *notes;         /* what is to be said of them */
 };
 
 static enum wr_status make_page(const struct wr_study *study, const struct also *also, const struct pictures *p,
@@ -216,30 +220,81 @@ static enum wr_status make_json(const struct wr_study *study, const struct also 
     return status;
 }
 
-static enum wr_status write_all(const struct wr_command *command, struct wr_study *study, const struct also *also,
-                                const struct wr_settings *settings, struct wr_progress *progress, struct wr_error *err)
-{
-    const char *folder = settings->out ? settings->out : "wetrun-report";
-    WR_SCOPED struct pictures *p = WR_NEW(struct pictures);
-    struct wr_chart_input input = wr_chart_input_of(study);
-    WR_RELEASED_BY(wr_context_done) struct wr_context context = {0};
-    WR_SCOPED_STR page = {0}, json = {0}, notes = {0};
-    enum wr_status status = wr_context_make(&context, command, study, settings, err);
+/* What no picture shows: it is worked out while they are drawn. */
+#define BESIDE_DRAWING WR_RESULT_BIT(WR_RESULT_RUNS_NEEDED)
 
-    input.series = also->series;
-    input.context = &context.present;
-    wr_str_add_bytes(&notes, also->notes->text, also->notes->len);
-    wr_note_limits_left_out(&notes, study);
-    if (!status) {
-        draw(p, &input, study->options.n_thread);
-        wr_progress_clear(progress);
-        status = make_page(study, also, p, &context, &page, err);
-    }
-    if (!status) status = make_json(study, also, &context, &json, err);
-    if (!settings->quiet && !p->status) wr_note(&notes, "page, JSON and %zu charts are in %s", p->n_chart, folder);
+struct last_part {
+    const struct wr_command *command;
+    const struct wr_settings *settings;
+    struct wr_study *study;
+    struct wr_progress *progress;
+    struct wr_chart_runs *runs;
+    struct wr_before *beside; /* NULL: no other state to set it against */
+    struct wr_str *notes;     /* on that */
+    unsigned wanted, n_thread;
+    enum wr_status status;
+    struct wr_error err;
+};
+
+static void finish_results(struct last_part *last)
+{
+    last->status = wr_study_gather(last->study, last->wanted, &last->err);
+    if (!last->status && last->beside)
+        last->status = wr_before_make(last->beside, last->command, last->settings, last->study,
+                                      WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY),
+                                      last->progress, last->notes, &last->err);
+    if (!last->status) wr_progress_say(last->progress, "drawing the charts");
+}
+
+/* Short of memory the results let go of the study: what draws beside them must not look at it. */
+static void draw_or_finish(void *arg, size_t piece)
+{
+    struct last_part *last = arg;
+
+    if (piece == 0) finish_results(last);
+    else wr_chart_runs_draw(last->runs, last->n_thread);
+}
+
+static enum wr_status write_report(const struct last_part *last, struct pictures *p, const struct also *also,
+                                   const struct wr_context *context, struct wr_error *err)
+{
+    const char *folder = last->settings->out ? last->settings->out : "wetrun-report";
+    WR_SCOPED_STR page = {0}, json = {0}, notes = {0};
+
+    wr_str_add_bytes(&notes, last->notes->text, last->notes->len);
+    wr_note_limits_left_out(&notes, last->study);
+    enum wr_status status = make_page(last->study, also, p, context, &page, err);
+    if (!status) status = make_json(last->study, also, context, &json, err);
+    if (!last->settings->quiet && !p->status)
+        wr_note(&notes, "page, JSON and %zu charts are in %s", p->n_chart, folder);
     if (!status) status = write_files(p, &page, &json, folder, err);
     if (!status) wr_say_notes(&notes);
     if (!status && p->status) status = say_what_is_missing(p, count_drawn(p), err);
+    return status;
+}
+
+/* All that is left to do once there is what the pictures show. */
+static enum wr_status finish(struct last_part *last, const struct wr_series_view *series, struct wr_error *err)
+{
+    struct wr_chart_input input = wr_chart_input_of(last->study);
+    WR_RELEASED_BY(wr_context_done) struct wr_context context = {0};
+    enum wr_status status = wr_context_make(&context, last->command, last->study, last->settings, err);
+
+    if (status) return status;
+    WR_SCOPED struct pictures *p = WR_NEW(struct pictures);
+    const struct also also = {last->beside ? &last->beside->against : NULL, series};
+    input.series = series;
+    input.context = &context.present;
+    last->runs = begin_drawing(p, &input, last->n_thread);
+    wr_parallel_for(2, last->n_thread, draw_or_finish, last);
+    if (!last->status) {
+        wr_chart_runs_finish(last->runs, last->n_thread);
+        take_drawings(p, &input);
+    }
+    wr_chart_runs_release(last->runs);
+    wr_progress_clear(last->progress);
+    if (last->status) *err = last->err;
+    status = last->status ? last->status : write_report(last, p, &also, &context, err);
     pictures_release(p);
     return status;
 }
@@ -276,18 +331,14 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     options.progress_after_s = 1.2; /* the charts (tests/bench/bench_report.c) */
     if (!status) status = wr_study_open(&study, &options, err);
     if (!status) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
-    if (!status) status = wr_study_gather(&study, wanted, err);
+    if (!status) status = wr_study_gather(&study, wanted & ~BESIDE_DRAWING, err);
     if (!status) status = run_series(&series, &options, settings, err);
     WR_SCOPED struct wr_before *beside = settings->against ? WR_NEW(struct wr_before) : NULL;
-    if (!status && beside)
-        status = wr_before_make(beside, command, settings, &study,
-                                WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY), &progress, &notes,
-                                err);
     if (!status) {
         struct wr_series_view view = settings->series ? wr_series_view_of(&series) : (struct wr_series_view){0};
-        const struct also also = {beside ? &beside->against : NULL, settings->series ? &view : NULL, &notes};
-        wr_progress_say(&progress, "drawing the charts");
-        status = write_all(command, &study, &also, settings, &progress, err);
+        struct last_part last = {.command = command, .settings = settings, .study = &study, .progress = &progress,
+                                 .beside = beside, .notes = &notes, .wanted = wanted, .n_thread = options.n_thread};
+        status = finish(&last, settings->series ? &view : NULL, err);
         wr_series_view_done(&view);
     }
     wr_progress_clear(&progress);

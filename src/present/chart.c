@@ -296,9 +296,12 @@ enum wr_status wr_chart_render(enum wr_chart chart, const struct wr_chart_input 
 struct batch {
     struct wr_chart_job **job; /* all of one format */
     size_t n, room;
+    struct wr_str script, drawn;
+    bool alone; /* not in a common run */
+    bool done;  /* drawn holds them all */
 };
 
-struct render_all {
+struct wr_chart_runs {
     struct batch *batch;
     size_t n_batch, room;
     const struct wr_chart_input *in;
@@ -306,7 +309,7 @@ struct render_all {
     bool to_the_second;
 };
 
-static void render_alone(struct render_all *all, struct wr_chart_job *job)
+static void render_alone(struct wr_chart_runs *all, struct wr_chart_job *job)
 {
     if (atomic_load(&all->hung))
         job->status = wr_fail(&job->err, WR_E_CHILD_HUNG, "chart '%s': gnuplot did not end within %u s and was stopped",
@@ -322,9 +325,9 @@ static size_t drawing_length(enum wr_chart_format format, const char *bytes, siz
 }
 
 /* True if there are exactly as many drawings as jobs, and nothing else but blanks. */
-static bool all_there(const struct batch *batch, const struct wr_str *drawn)
+static bool all_there(const struct batch *batch)
 {
-    const char *at = wr_str_text(drawn), *end = at + drawn->len;
+    const char *at = wr_str_text(&batch->drawn), *end = at + batch->drawn.len;
 
     for (size_t i = 0; i < batch->n; i++) {
         size_t n = drawing_length(batch->job[0]->options.format, at, (size_t)(end - at));
@@ -341,9 +344,9 @@ static bool all_there(const struct batch *batch, const struct wr_str *drawn)
 static const char script_name[] = "/dev/stdin", output_line[] = "set output '/dev/stdout'\n";
 
 /* Cuts the drawings apart and gives each to its job. */
-static void hand_out(const struct render_all *all, const struct batch *batch, const struct wr_str *drawn)
+static void hand_out(const struct wr_chart_runs *all, const struct batch *batch)
 {
-    const char *at = wr_str_text(drawn), *end = at + drawn->len;
+    const char *at = wr_str_text(&batch->drawn), *end = at + batch->drawn.len;
 
     for (size_t i = 0; i < batch->n; i++) {
         struct wr_chart_job *job = batch->job[i];
@@ -356,32 +359,45 @@ static void hand_out(const struct render_all *all, const struct batch *batch, co
     }
 }
 
-static void render_batch(void *arg, size_t piece)
+static void add_scripts(void *arg, size_t piece)
 {
-    struct render_all *all = arg;
-    const struct batch *batch = &all->batch[piece];
+    struct wr_chart_runs *all = arg;
+    struct batch *batch = &all->batch[piece];
 
     wr_moments_to_the_second(all->to_the_second); /* every thread has its own */
-    WR_SCOPED_STR script = {0}, drawn = {0};
-    struct wr_error ignored = {0};
-    bool together = batch->n > 1 && !atomic_load(&all->hung);
-
-    if (together) wr_str_add(&script, output_line);
-    for (size_t i = 0; i < batch->n && together; i++) {
-        add_script(batch->job[i]->chart, all->in, &batch->job[i]->options, &script);
-        wr_str_add(&script, plot_script("forget"));
+    if (batch->n == 0 || batch->alone) return;
+    wr_str_add(&batch->script, output_line);
+    for (size_t i = 0; i < batch->n; i++) {
+        add_script(batch->job[i]->chart, all->in, &batch->job[i]->options, &batch->script);
+        wr_str_add(&batch->script, plot_script("forget"));
     }
-    /* if the common run fails, each job runs on its own and has its own failure to report */
-    enum wr_status status = together ? run_gnuplot(script_name, &script, &drawn, &ignored) : WR_OK;
+}
+
+static void draw_batch(void *arg, size_t piece)
+{
+    struct wr_chart_runs *all = arg;
+    struct batch *batch = &all->batch[piece];
+    struct wr_error ignored = {0};
+
+    if (batch->script.len == 0 || atomic_load(&all->hung)) return;
+    enum wr_status status = run_gnuplot(script_name, &batch->script, &batch->drawn, &ignored);
     if (status == WR_E_CHILD_HUNG) atomic_store(&all->hung, true);
-    if (together && status == WR_OK && all_there(batch, &drawn))
-        hand_out(all, batch, &drawn);
-    else
-        for (size_t i = 0; i < batch->n; i++) render_alone(all, batch->job[i]);
+    batch->done = status == WR_OK && all_there(batch);
+}
+
+/* Where the common run failed each job runs on its own and has its own failure to report. */
+static void finish_batch(void *arg, size_t piece)
+{
+    struct wr_chart_runs *all = arg;
+    struct batch *batch = &all->batch[piece];
+
+    wr_moments_to_the_second(all->to_the_second);
+    if (batch->done) hand_out(all, batch);
+    for (size_t i = 0; i < batch->n && !batch->done; i++) render_alone(all, batch->job[i]);
 }
 
 /* In turn, so that large charts that follow each other are not all in one run. */
-static void share_out(struct render_all *all, struct wr_chart_job *job, size_t n_job, enum wr_chart_format format,
+static void share_out(struct wr_chart_runs *all, struct wr_chart_job *job, size_t n_job, enum wr_chart_format format,
                       unsigned n_run)
 {
     size_t first = all->n_batch, n = 0;
@@ -389,22 +405,53 @@ static void share_out(struct render_all *all, struct wr_chart_job *job, size_t n
     for (unsigned i = 0; i < n_run; i++) (void)WR_PUSH(all->batch, all->n_batch, all->room);
     for (size_t i = 0; i < n_job; i++) {
         if (job[i].options.format != format) continue;
-        bool missing = wr_chart_missing(job[i].chart, all->in) != NULL; /* it fails on its own, and draws nothing */
-        struct batch *batch = missing ? WR_PUSH(all->batch, all->n_batch, all->room) : &all->batch[first + n++ % n_run];
+        /* it fails on its own, and draws nothing; it cannot be cut out of others */
+        bool alone = wr_chart_missing(job[i].chart, all->in) != NULL || format == WR_CHART_PDF;
+        struct batch *batch = alone ? WR_PUSH(all->batch, all->n_batch, all->room) : &all->batch[first + n++ % n_run];
         *WR_PUSH(batch->job, batch->n, batch->room) = &job[i];
+        batch->alone = alone;
     }
+}
+
+struct wr_chart_runs *wr_chart_runs_begin(struct wr_chart_job *job, size_t n_job, const struct wr_chart_input *in,
+                                          unsigned n_thread)
+{
+    struct wr_chart_runs *all = WR_NEW(struct wr_chart_runs);
+    unsigned n_run = wr_parallel_workers(n_job, n_thread);
+
+    all->in = in;
+    all->to_the_second = wr_moments_are_to_the_second();
+    share_out(all, job, n_job, WR_CHART_PNG, n_run);
+    share_out(all, job, n_job, WR_CHART_SVG, n_run);
+    share_out(all, job, n_job, WR_CHART_PDF, 0);
+    wr_parallel_for(all->n_batch, n_thread, add_scripts, all);
+    return all;
+}
+
+void wr_chart_runs_draw(struct wr_chart_runs *all, unsigned n_thread)
+{
+    wr_parallel_for(all->n_batch, n_thread, draw_batch, all);
+}
+
+void wr_chart_runs_finish(struct wr_chart_runs *all, unsigned n_thread)
+{
+    wr_parallel_for(all->n_batch, n_thread, finish_batch, all);
+}
+
+void wr_chart_runs_release(struct wr_chart_runs *all)
+{
+    for (size_t i = 0; i < all->n_batch; i++) {
+        WR_STR_RELEASE(&all->batch[i].script, &all->batch[i].drawn);
+        wr_free(all->batch[i].job);
+    }
+    WR_FREE(all->batch, all);
 }
 
 void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr_chart_input *in, unsigned n_thread)
 {
-    struct render_all all = {.in = in, .to_the_second = wr_moments_are_to_the_second()};
+    struct wr_chart_runs *all = wr_chart_runs_begin(job, n_job, in, n_thread);
 
-    unsigned n_run = wr_parallel_workers(n_job, n_thread);
-    share_out(&all, job, n_job, WR_CHART_PNG, n_run);
-    share_out(&all, job, n_job, WR_CHART_SVG, n_run);
-    for (size_t i = 0; i < n_job; i++)
-        if (job[i].options.format == WR_CHART_PDF) render_alone(&all, &job[i]);
-    wr_parallel_for(all.n_batch, n_thread, render_batch, &all);
-    for (size_t i = 0; i < all.n_batch; i++) wr_free(all.batch[i].job);
-    wr_free(all.batch);
+    wr_chart_runs_draw(all, n_thread);
+    wr_chart_runs_finish(all, n_thread);
+    wr_chart_runs_release(all);
 }

@@ -136,6 +136,15 @@ struct wr_chart_job {
 };
 void wr_chart_render_all(struct wr_chart_job *job, size_t n_job, const struct wr_chart_input *in, unsigned n_thread);
 
+/* The same in three parts, so that other work can go on while gnuplot draws: only in the second is it waited for, and
+ * there nothing of the input is looked at. */
+struct wr_chart_runs;
+struct wr_chart_runs *wr_chart_runs_begin(struct wr_chart_job *job, size_t n_job, const struct wr_chart_input *in,
+                                          unsigned n_thread);
+void wr_chart_runs_draw(struct wr_chart_runs *runs, unsigned n_thread);
+void wr_chart_runs_finish(struct wr_chart_runs *runs, unsigned n_thread);
+void wr_chart_runs_release(struct wr_chart_runs *runs);
+
 /* A text from a file as one cell of a gnuplot data block, read back by `with labels` in a noenhanced terminal: always
  * one line, valid UTF-8, no tab, no control or reordering character, no straight double quote (gnuplot would take it
  * for quoting), every backslash doubled (gnuplot would interpret it). An empty text becomes a no-break space. */
