@@ -243,6 +243,8 @@ static void say_second(struct wr_context *c, const struct wr_study *study)
     if (study->n_beside == 0) return;
     const struct wr_forecast_result forecast = wr_forecast_result_of(study);
     c->present.n_answer = wr_n_answers(&forecast);
+    if (c->present.n_answer > 1)
+        c->present.first_is = wr_not_assumed_words(study->beside[study->n_beside - 1].kind);
     c->present.second = c->second = wr_second_answers(&forecast, study->confidence, &c->present.n_second);
     bool during = wr_study_has(study, WR_RESULT_CUTOFFS) && study->cutoffs.updated;
     wr_second_answer_words(&forecast, study->confidence, during, &c->second_words);

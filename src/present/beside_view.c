@@ -133,9 +133,11 @@ struct wr_present_second *wr_second_answers(const struct wr_forecast_result *r, 
     *n = 0;
     for (size_t i = 0; i < r->n_beside; i++) {
         const struct wr_beside *b = &r->beside[i];
-        for (size_t l = 0; l < r->forecast->n_limit && wr_beside_is_worse(b); l++) {
+        for (size_t l = 0; l < r->forecast->n_limit; l++) {
+            if (!wr_beside_is_worse_for(b, l)) continue;
             struct wr_maybe own = r->limits->limit[l].confidence;
             second[*n] = (struct wr_present_second){.limit = r->limits->limit[l].name,
+                                                    .at = l,
                                                     .confidence = own.known || l > 0 ? own : confidence};
             if (l == 0) second[*n].needed_min = needed_min(r, b, second[*n].confidence);
             wr_second_take(&second[(*n)++].is, b, &b->forecast.limit[l].over);
@@ -163,28 +165,28 @@ static void why(const struct wr_forecast_result *r, enum wr_beside_kind kind, st
     }
 }
 
-/* Of every limit, "With 10 % allowed for the gap, of 100 go over: excursion 3 (<1 to 16); Red oxygen 4 (<1 to 22).";
- * then what it takes. */
+/* Of every limit that it reaches, "With 10 % allowed for the gap, of 100 go over: excursion 3 (<1 to 16); Red oxygen 4
+ * (<1 to 22)."; then what it takes. of[n]: its own; 0: there is no limit, or it reaches none. */
 static void worse_numbers(const struct wr_forecast_result *r, const struct wr_beside *b,
-                          const struct wr_present_second *of, struct wr_str *out)
+                          const struct wr_present_second *of, size_t n, struct wr_str *out)
 {
-    size_t n = r->forecast->n_limit;
+    bool alone = n == 1 && r->forecast->n_limit == 1;
     WR_SCOPED_STR assumed = {0};
 
     wr_if_assumed_words(b->kind, b->percent, &assumed);
     wr_add_capital(out, wr_str_text(&assumed));
-    if (n > 1) wr_str_add(out, ", of 100 go over: ");
-    else if (n == 1) wr_str_add_char(out, ' ');
+    if (alone) wr_str_add_char(out, ' ');
+    else if (n > 0) wr_str_add(out, ", of 100 go over: ");
     else wr_str_addf(out, " half of the finishes come by %s", wr_moment(b->forecast.quantile_min[WR_Q50], WR_ROOM));
-    for (size_t l = 0; l < n; l++) {
-        if (n > 1) wr_str_addf(out, "%s%s ", l > 0 ? "; " : "", of[l].limit);
+    for (size_t i = 0; i < n; i++) {
+        if (!alone) wr_str_addf(out, "%s%s ", i > 0 ? "; " : "", of[i].limit);
         WR_SCOPED_STR go_over = {0};
-        if (n == 1) wr_str_addf(&go_over, " of 100 %s the limit", wr_go_over(of->is.over.mean));
-        count_and_interval(&of[l].is.over, wr_str_text(&go_over), of[l].confidence, out);
+        if (alone) wr_str_addf(&go_over, " of 100 %s the limit", wr_go_over(of->is.over.mean));
+        count_and_interval(&of[i].is.over, wr_str_text(&go_over), of[i].confidence, out);
     }
     wr_str_add_char(out, '.');
     if (n > 0 && of->needed_min.known)
-        wr_str_addf(out, " To keep %s with %s it then takes a limit of %s.", n > 1 ? of->limit : "it",
+        wr_str_addf(out, " To keep %s with %s it then takes a limit of %s.", alone ? "it" : of->limit,
                     wr_percent(of->confidence.value, WR_ROOM), wr_moment(of->needed_min.value, WR_ROOM));
 }
 
@@ -203,10 +205,12 @@ void wr_worse_answers_words(const struct wr_forecast_result *r, struct wr_maybe 
 
     for (size_t i = 0; i < r->n_beside; i++) {
         const struct wr_beside *b = &r->beside[i];
+        size_t n_own = 0;
+        for (size_t l = 0; l < r->forecast->n_limit; l++) n_own += wr_beside_is_worse_for(b, l);
         if (!wr_beside_is_worse(b)) continue;
         wr_str_add_char(out, ' ');
-        worse_numbers(r, b, second + at, out);
-        at += r->forecast->n_limit;
+        worse_numbers(r, b, second + at, n_own, out);
+        at += n_own;
         if (b->kind == WR_BESIDE_GAP_ALLOWED)
             wr_str_addf(out, " `--gap-allowance %.0f` rests all of it on that.", b->percent);
     }
@@ -273,11 +277,16 @@ static void add_assumed(const struct wr_beside *b, struct wr_str *out)
     else wr_assumed_words(b->kind, b->percent, out);
 }
 
+static const struct wr_probability *over_first(const struct wr_forecast *f)
+{
+    return f->n_limit > 0 ? &f->limit[0].over : NULL;
+}
+
+/* over: of the first limit; NULL: there is none, or the answer does not reach it. */
 static void row(struct wr_grid *grid, const struct wr_str *assumed, const struct wr_forecast *f,
-                struct wr_maybe confidence)
+                const struct wr_probability *over, struct wr_maybe confidence)
 {
     WR_SCOPED_STR cell = {0};
-    const struct wr_probability *over = f->n_limit ? &f->limit[0].over : NULL;
     bool interval = over && !over->no_interval;
 
     wr_grid_text(grid, wr_str_text(assumed));
@@ -311,11 +320,13 @@ void wr_grid_of_beside(const struct wr_present_context *ctx, const struct wr_for
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     if (result->n_beside == 0) return;
     assumed_above(result, &assumed);
-    row(grid, &assumed, result->forecast, confidence);
+    row(grid, &assumed, result->forecast, over_first(result->forecast), confidence);
     for (size_t i = 0; i < result->n_beside; i++) {
+        const struct wr_beside *b = &result->beside[i];
+        bool reaches = !wr_beside_is_worse(b) || wr_beside_is_worse_for(b, 0);
         wr_str_clear(&assumed);
-        add_assumed(&result->beside[i], &assumed);
-        row(grid, &assumed, &result->beside[i].forecast, confidence);
+        add_assumed(b, &assumed);
+        row(grid, &assumed, &b->forecast, reaches ? over_first(&b->forecast) : NULL, confidence);
     }
 }
 
@@ -333,7 +344,7 @@ void wr_grid_of_beside_others(const struct wr_forecast_result *r, struct wr_grid
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t i = 0; i < n; i++) {
         WR_SCOPED_STR assumed = {0}, cell = {0};
-        if (i % r->forecast->n_limit == 0) continue; /* the first limit has a table of its own */
+        if (second[i].at == 0) continue; /* the first limit has a table of its own */
         wr_assumed_words(second[i].is.kind, second[i].is.percent, &assumed);
         wr_interval_cell(&second[i].is.over, second[i].confidence, &cell);
         WR_GRID_TEXTS(grid, second[i].limit, wr_str_text(&assumed));

@@ -271,7 +271,8 @@ static void add_bracket_rows(struct canvas *cv, double minutes, const struct wr_
 static struct region add_bracket(struct canvas *cv, const struct wr_chart_input *in, const struct chart_limit *l)
 {
     const struct wr_forecast *other = worst_of(in->forecast);
-    const struct wr_probability *worst = other && other->n_limit > 0 ? &other->limit[0].over : NULL;
+    bool reaches = in->forecast->n_limit > 0 && in->forecast->limit[0].second.known;
+    const struct wr_probability *worst = other && reaches ? &other->limit[0].over : NULL;
     WR_SCOPED_STR text = {0}, interval = {0}, beside_it = {0};
     double x = canvas_px_x(cv, l->minutes);
     bool has_interval = !l->over.no_interval && !wr_interval_adds_nothing(&l->over, in->confidence);

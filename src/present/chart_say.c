@@ -76,19 +76,22 @@ void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const stru
     say_worse(out, in);
 }
 
-static size_t n_worse(const struct wr_chart_input *in)
+/* The worst answer on the first limit; NULL: none reaches it. */
+static const struct wr_present_second *worst_on_first(const struct wr_chart_input *in)
 {
-    return in->context && in->forecast && in->forecast->n_limit > 0 ? in->context->n_second / in->forecast->n_limit : 0;
+    const struct wr_present_second *worst = NULL;
+
+    for (size_t i = 0; in->context && in->forecast && i < in->context->n_second; i++) {
+        const struct wr_present_second *second = &in->context->second[i];
+        if (second->at == 0 && (!worst || second->is.over.hi > worst->is.over.hi)) worst = second;
+    }
+    return worst;
 }
 
 void say_worse(struct wr_str *out, const struct wr_chart_input *in)
 {
-    const struct wr_present_second *worst = NULL;
+    const struct wr_present_second *worst = worst_on_first(in);
 
-    for (size_t i = 0; i < n_worse(in); i++) {
-        const struct wr_present_second *second = &in->context->second[i * in->forecast->n_limit];
-        if (!worst || second->is.over.hi > worst->is.over.hi) worst = second;
-    }
     if (!worst) return;
     wr_str_add(out, "; ");
     wr_second_words(&worst->is, worst->confidence, out);
@@ -106,8 +109,7 @@ void say_drawn_first(struct wr_str *out, const struct wr_chart_input *in)
 
     if (!ctx || !ctx->second_words) return;
     wr_str_addf(out, " Drawn is the first of %s answers", wr_context_answers(ctx));
-    if (ctx->n_second > 0) /* the last assumes all that any does */
-        wr_str_addf(out, ", %s", wr_not_assumed_words(ctx->second[ctx->n_second - 1].is.kind));
+    if (ctx->first_is) wr_str_addf(out, ", %s", ctx->first_is);
     wr_str_add_char(out, '.');
 }
 
@@ -146,7 +148,7 @@ void say_about(const struct wr_chart_input *in, struct wr_str *out)
     say_target(out, in);
     if (!in->context || !in->context->second_words) return;
     wr_str_addf(out, " By one of %s answers", wr_context_answers(in->context));
-    if (n_worse(in) > 0 && chart_limit_of(in, &limit)) {
+    if (worst_on_first(in) && chart_limit_of(in, &limit)) {
         wr_str_addf(out, ": %s of 100 %s the %s limit", wr_of_100(limit.over.mean, WR_ROOM),
                     wr_go_over(limit.over.mean), wr_moment(limit.minutes, WR_ROOM));
         say_worse(out, in);

@@ -26,7 +26,7 @@ void wr_second_answer_words(const struct wr_forecast_result *result, struct wr_m
                             struct wr_str *out);
 /* The worse ones on every limit alone, each with a blank in front. */
 void wr_worse_answers_words(const struct wr_forecast_result *result, struct wr_maybe confidence, struct wr_str *out);
-/* The worse answers, limit by limit; to be freed. */
+/* The worse answers on every limit that they reach; to be freed. */
 struct wr_present_second *wr_second_answers(const struct wr_forecast_result *result, struct wr_maybe confidence,
                                             size_t *n);
 /* The same of the limits behind the first as a table; no rows where there is nothing. To be released. */

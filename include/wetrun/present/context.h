@@ -30,6 +30,7 @@ struct wr_present_finding {
 /* A worse answer on one limit that may be as right as the one shown (struct wr_second). */
 struct wr_present_second {
     const char *limit;         /* its name */
+    size_t at;                 /* its place among the limits */
     struct wr_maybe confidence;
     struct wr_second is;
     struct wr_maybe needed_min; /* the limit that it would take; of the first, where one is wanted of it */
@@ -63,7 +64,9 @@ struct wr_present_context { /* all borrowed */
     bool has_findings;          /* findings were looked through: they stand in JSON and above the first sentence */
     const struct wr_present_finding *finding; size_t n_finding;
     const char *doubt;          /* a sentence that goes before the answer; NULL: none */
-    const struct wr_present_second *second; size_t n_second; /* by answer, then by limit */
+    const struct wr_present_second *second; size_t n_second; /* by answer, then by limit; none
+                                                                        of a limit that the answer does not reach */
+    const char *first_is;       /* "as judged": what the one shown is where there are several; NULL: there is one */
     size_t n_answer;            /* the one shown and the worse ones; 0: as many as two where there are words of them */
     const char *second_words;   /* the same as sentences, where the numbers do not stand in a table; NULL: none */
     bool not_firm;              /* no answer may be firm: see wr_context_grounds */

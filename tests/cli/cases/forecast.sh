@@ -118,6 +118,12 @@ json "d['beside'][3]['probability_over'] > max(b['probability_over'] for b in d[
 expect 0 "$WETRUN" cutoff $BOTH --format json campaign; json "d['limits'][0]['second_answer']['probability_over'] == json.load(open('two'))['beside'][3]['probability_over']"
 expect 0 "$WETRUN" forecast $BOTH campaign; narrow out; in_out "four answers"; not_in out "two answers"
 expect 0 "$WETRUN" pad $BOTH campaign; in_out "So there are four answers"; not_in out "two answers"
+# judgement says nothing of a limit that nothing judged lies before: no second answer of it anywhere
+JUDGED="--trials 4000 --on 2031-04-10"
+expect 0 "$WETRUN" forecast $JUDGED --format json campaign
+json "[l['limit'] for l in d['limits'] if l['second_probability_over'] is None] == ['bay A without power'] and [s['limit'] for s in d['second_answers']] == [l['limit'] for l in d['limits'][:2]]"
+expect 0 "$WETRUN" forecast $JUDGED campaign; grep -q "^EV2 breathi.* judged 20" out || fail "no second answer of the supply"; ! grep -q "^bay A .* judged" out || fail "a second answer of bay A"
+expect 0 "$WETRUN" pad $JUDGED campaign; tr '\n' ' ' < out > flat; grep -q "of 100 go over: excursion [0-9<].*; EV2 breathing supply" flat || fail "no second answer"; not_in flat "; bay A"
 rm -r campaign; campaign
 # judgement shares the day: a run effect is heard on a plan of judgement, and then nothing is unknown; it has no record here, and that is said
 sketch="$TOP/datasets/petrel-8-sketch"

@@ -318,6 +318,7 @@ START_TEST(the_limit_is_drawn_by_all_answers)
         struct wr_str script = {0};
         f->worse[0] = &worse;
         f->n_worse = n;
+        f->limit[0].second.known = n > 0;
         wr_chart_script(WR_CHART_LIMIT, &c.input, &o, &script);
         chart_script_walk(script.text, see_limit_row, &d);
         ck_assert_double_eq_tol(d.ten_at, n ? 260 : 200, 0.01); /* data are written to a hundredth at least */
@@ -405,6 +406,7 @@ START_TEST(texts_stay_apart_and_inside)
     const struct wr_forecast worse = c.forecast;
     c.forecast.worse[0] = &worse;
     c.forecast.n_worse = _i % 2; /* what stands beside the limit then has a line more */
+    if (c.forecast.n_limit > 0) c.forecast.limit[0].second.known = _i % 2;
     for (int chart = 0; chart < WR_N_CHART; chart++) {
         for (size_t w = 0; w < sizeof widths / sizeof *widths; w++) {
             struct wr_chart_options o = {.width = widths[w]};

@@ -259,7 +259,7 @@ static const struct wr_present_second judged_short = {
 static const struct wr_present_context spoken_against = {
     .has_target = true, .n_run = 9, .n_complete_run = 9, .confidence = {.known = true, .value = 0.9},
     .doubt = "Doubtful, for it rests on this: a clock that ran backwards.",
-    .second = &judged_short, .n_second = 1, .second_words = "So there are two answers.",
+    .second = &judged_short, .n_second = 1, .first_is = "as judged", .second_words = "So there are two answers.",
 };
 
 /* Where the words hold several answers, a picture draws them or says under its title which one it draws. */
