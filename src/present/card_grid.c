@@ -1,4 +1,5 @@
 /* The card for the console, as the page shows it: each task once, with the limit that binds it. */
+#include <stdint.h>
 #include "wetrun/present/cutoff_view.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/words.h"
@@ -142,4 +143,59 @@ void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, stru
     wr_str_add(out, result->plan->task[l->from].title);
     wr_str_add(out, "\xe2\x80\x9d begins.");
     add_beside_clock(result, limit, out);
+}
+
+void wr_card_limits_words(const struct wr_cutoff_result *result, size_t clock, struct wr_str *out)
+{
+    size_t n = 0;
+
+    for (size_t l = 0; l < result->card->n_limit; l++) {
+        if (clock == SIZE_MAX ? result->card->list[l].limit.limit.is_clock : l != clock) continue;
+        if (n++ > 0) wr_str_add(out, "; ");
+        wr_cutoff_limit_words(result, l, out);
+    }
+}
+
+/* Times at which fewer go over than may, for they are not where the limit asks. */
+static void add_no_more(const struct wr_card_lines *lines, struct wr_str *out)
+{
+    bool drop = false, beyond = false, earliest = false;
+
+    for (size_t i = 0; i < lines->n; i++) {
+        if (lines->line[i].is_head || lines->line[i].cutoff.what != WR_BINDING_FOUND) continue;
+        const struct wr_cutoff_row *row = lines->line[i].cutoff.row;
+        drop |= row->drop_rule_first;
+        beyond |= row->beyond_range;
+        earliest |= row->at_earliest;
+    }
+    const struct {
+        bool is_so;
+        const char *where;
+    } one[] = {{drop, "that is its drop time"},
+               {beyond, "hardly a day begins later"},
+               {earliest, "it usually begins just when it may"}};
+    size_t n = 0;
+    for (size_t i = 0; i < sizeof one / sizeof *one; i++)
+        if (one[i].is_so) wr_str_addf(out, "%s%s", n++ ? ", or " : "; no more than that where ", one[i].where);
+}
+
+void wr_card_exactly(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    WR_RELEASED_BY(wr_card_lines_release) struct wr_card_lines lines = wr_card_lines(result->card);
+    size_t n = 0;
+
+    for (size_t l = 0; l < result->card->n_limit; l++) {
+        bool sets = false;
+        for (size_t i = 0; i < lines.n && !sets; i++)
+            sets = !lines.line[i].is_head && lines.line[i].cutoff.what == WR_BINDING_FOUND &&
+                   lines.line[i].cutoff.limit == l;
+        if (!sets) continue;
+        wr_str_add(out, n++ ? ", " : "Of 100 days on which a task begins exactly at its bold time about as many go "
+                                     "over the limit that sets it as may: ");
+        wr_str_addf(out, "%s over ", wr_allowed_of_100(result->card->list[l].limit.confidence, WR_ROOM));
+        wr_str_add(out, result->limit_name[l]);
+    }
+    if (n == 0) return;
+    add_no_more(&lines, out);
+    wr_str_add_char(out, '.');
 }

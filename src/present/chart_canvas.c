@@ -16,7 +16,7 @@ enum {
     SUBTITLE_LINE = 17,
     MOST_TITLE_LINES = 6, /* its last words may take back its first */
     MOST_SUBTITLE_LINES = 9,
-    MOST_ABOUT_LINES = 16, /* what must not be missed: as a rule three */
+    MOST_ABOUT_LINES = 32, /* what must not be missed: as a rule three */
     ABOUT_GAP = 3,
     ROOMY_ROWS = 40,   /* up to so many rows stand at the roomy height */
     TICK_SECONDS_PX = 76, /* h:mm:ss */

@@ -91,7 +91,8 @@ static void say_clock_head(struct wr_str *out, const struct wr_chart_input *in, 
                                        : ": nothing on its clock is still to begin");
         return;
     }
-    wr_str_add(out, ". ");
+    wr_str_addf(out, ", wanted inside in %s of 100. ",
+                wr_of_100(card_of(in)->list[clock].limit.confidence, WR_ROOM));
     wr_clock_sentence(&in->cutoff, clock, out);
 }
 
@@ -175,9 +176,12 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
 {
     const struct wr_cutoff_limit *first = &card_of(in)->list[0].limit;
     size_t n_early = n_before_usual(card);
-    bool is_any_in_time = false, kept = is_kept(in, false), borne = is_kept(in, true);
+    bool is_any_in_time = false, is_any_dropped = false, kept = is_kept(in, false), borne = is_kept(in, true);
 
-    for (size_t i = 0; i < card->n; i++) is_any_in_time = is_any_in_time || has_time(&card->line[i]);
+    for (size_t i = 0; i < card->n; i++) {
+        is_any_in_time |= has_time(&card->line[i]);
+        is_any_dropped |= has_time(&card->line[i]) && card->line[i].cutoff.row->drop_rule_first;
+    }
     if (is_doubted(in)) {
         wr_str_add(out, "What was reported is doubtful, as wetrun cutoff says: no time to begin by can be given");
         return;
@@ -192,7 +196,9 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
     }
     if (in->cutoff.imposed) wr_str_add(out, "For a delay from outside alone, never for a slow day: ");
     if (kept && !borne) wr_str_addf(out, "by the first of %s answers, ", wr_context_answers(in->context));
-    wr_str_add(out, kept ? "begun later than its bold time, a task leaves " : "even begun on time, the plan leaves ");
+    if (kept) wr_str_add(out, "begun later than its bold time, a task ");
+    if (kept && is_any_dropped) wr_str_add(out, "is dropped, where that is its drop time, or ");
+    wr_str_add(out, kept ? "leaves " : "even begun on time, the plan leaves ");
     if (card_of(in)->n_limit > 1) {
         wr_str_add(out, "a limit less sure than is wanted");
     } else {
@@ -489,6 +495,7 @@ static void say_worse_of_limits(struct wr_str *out, const struct wr_chart_input 
 static void about(const struct wr_chart_input *in, struct wr_str *out)
 {
     const struct wr_update *update = in->cutoff.update;
+    WR_SCOPED_STR exactly = {0};
 
     say_doubt(out, in);
     if (update)
@@ -499,6 +506,12 @@ static void about(const struct wr_chart_input *in, struct wr_str *out)
     if (!in->context) return;
     wr_str_add_char(out, ' ');
     wr_cutoff_verdicts(in->context, &in->cutoff, out);
+    for (size_t l = 0; l < card_of(in)->n_limit; l++) {
+        wr_str_add_char(out, ' ');
+        wr_cutoff_limit_line(&in->cutoff, l, out);
+    }
+    wr_card_exactly(&in->cutoff, &exactly);
+    if (exactly.len > 0) wr_str_addf(out, " %s", wr_str_text(&exactly));
     say_worse_of_limits(out, in);
 }
 

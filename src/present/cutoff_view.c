@@ -540,26 +540,45 @@ static void add_odds(const struct wr_cutoff_result *result, size_t limit, struct
     if (result->update && result->update->over_before[limit].known)
         wr_str_addf(line, ", before the day %s", wr_of_100(result->update->over_before[limit].value, WR_ROOM));
     wr_str_add_char(line, '.');
-    if (!second_of(result, limit)->known) return;
+}
+
+static void add_worse(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
+{
+    const struct wr_cutoff_list *list = &result->card->list[limit];
     WR_SCOPED_STR second = {0};
+
+    if (!second_of(result, limit)->known) return;
     wr_second_words(second_of(result, limit), wr_known(list->limit.confidence), &second);
     wr_str_add_char(line, ' ');
     wr_add_capital(line, wr_str_text(&second));
     wr_str_addf(line, "; the times below are those %s.", wr_not_assumed_words(second_of(result, limit)->kind));
 }
 
+void wr_cutoff_limit_words(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    const struct wr_cutoff_limit *l = &result->card->list[limit].limit;
+
+    wr_str_add(out, result->limit_name[limit]);
+    wr_str_addf(out, ", %s, wanted inside in %s of 100", wr_moment(l->limit.minutes, WR_ROOM),
+                wr_of_100(l->confidence, WR_ROOM));
+}
+
+void wr_cutoff_limit_line(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
+{
+    const struct wr_now_fact fact = fact_of(result, limit);
+
+    wr_cutoff_limit_words(result, limit, out);
+    wr_str_add(out, ": ");
+    if (fact.kind != WR_FACT_NONE) add_fact(&fact, result->card->list[limit].limit.limit.minutes, out);
+    else if (lacks(result, limit)) add_lack(result, limit, out);
+    else add_odds(result, limit, out);
+}
+
 static void add_limit_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *line)
 {
-    const struct wr_cutoff_list *list = &result->card->list[limit];
-
-    wr_str_add(line, result->limit_name[limit]);
-    wr_str_addf(line, ", %s, wanted inside in %s of 100: ", wr_moment(list->limit.limit.minutes, WR_ROOM),
-                wr_of_100(list->limit.confidence, WR_ROOM));
-    const struct wr_now_fact fact = fact_of(result, limit);
-    if (fact.kind != WR_FACT_NONE) add_fact(&fact, list->limit.limit.minutes, line);
-    else if (lacks(result, limit)) add_lack(result, limit, line);
-    else add_odds(result, limit, line);
-    if (list->limit.limit.is_clock) wr_str_add_char(line, ' ');
+    wr_cutoff_limit_line(result, limit, line);
+    if (fact_of(result, limit).kind == WR_FACT_NONE && !lacks(result, limit)) add_worse(result, limit, line);
+    if (result->card->list[limit].limit.limit.is_clock) wr_str_add_char(line, ' ');
     wr_clock_sentence(result, limit, line);
 }
 

@@ -693,9 +693,13 @@
           if (window.confirm("Forget all entries of this page? Save them to a file first if they matter.")) replace(day.newLog(data));
         })]), at.half]);
   }
+  function wantedWords() { // a printed sheet is torn off what says it on the screen
+    var wanted = data.limits.filter(function (l) { return l.confidence !== null; });
+    return wanted.length ? " (" + wanted.map(function (l) { return limitWords(l) + ", inside in " + day.of100(l.confidence) + " of 100"; }).join("; ") + ")" : "";
+  }
   function makeSheet() {
     at.sheetHead = el("h2", {});
-    return el("section", { cls: "sheet", "aria-hidden": "true" }, [at.sheetHead, el("p", { text: "Times elapsed, h:mm:ss. Hold: minutes that the real excursion would not have. Outcome: done, stopped or left out." + (forecast ? " Begin by: if the task begins then or earlier, the limits are kept with the wanted confidence. *: at least until then, for hardly a day begins later, or not known to better than 5 min. " + (data.caution || "") : "") }),
+    return el("section", { cls: "sheet", "aria-hidden": "true" }, [at.sheetHead, el("p", { text: "Times elapsed, h:mm:ss. Hold: minutes that the real excursion would not have. Outcome: done, stopped or left out." + (forecast ? " Begin by: if the task begins then or earlier, the limits are kept with the wanted confidence" + wantedWords() + ". *: at least until then, for hardly a day begins later, or not known to better than 5 min. " + (data.caution || "") : "") }),
       el("table", {}, [el("thead", {}, [el("tr", {}, ["task", "crew"].concat(forecast ? ["usual start", "begin by"] : [], ["begin", "end", "hold", "outcome"]).map(function (h) { return el("th", { scope: "col", text: h }); }))]), at.sheetBody = el("tbody")])]);
   }
 

@@ -32,10 +32,13 @@
 
   // Head, verdicts and what is out of reach are this card's, as the command with that limit says them.
   function putAbout(data, at, limit, wish, isGiven) {
-    var figure = byId("fig-cutoff"), of = at < 0 ? ["No time to begin by can be given", "", "", ""] : data.about[at * data.wish.length + wish];
+    var figure = byId("fig-cutoff"), of = at < 0 ? ["No time to begin by can be given", "", "", "", "No times to begin by", "", ""] : data.about[at * data.wish.length + wish];
     put(byId("card-verdicts"), of[1], isGiven);
     put(byId("card-reach"), of[2], isGiven);
     put(byId("card-second"), of[3], isGiven);
+    put(byId("t-card"), of[4], isGiven);
+    put(byId("card-limit"), of[5], isGiven);
+    put(byId("card-exactly"), of[6], isGiven);
     if (!figure) return;
     figure.classList.toggle("of-another", !isGiven);
     put(figure.querySelector("figcaption").firstElementChild, of[0], isGiven);
@@ -53,10 +56,12 @@
     putAbout(data, at, limit, wish, isGiven);
     keepSorted(table);
     note.hidden = isGiven;
-    note.textContent = at < 0 ? "Tried, not given: a limit of " + data.limit[limit] + ". " + data.say[wish][limit] + " No cut-offs were worked out for so early a limit."
-      : "Tried, not given: these times are for a limit of " + data.limit[data.at[at]] + " and " + data.wish[wish] + ". " + data.say[wish][data.at[at]]
-        + (data.at[at] === limit ? "" : " Of the limits for which they were worked out, it is the nearest that is not later than " + data.limit[limit] + ": they ask for it sooner than need be, never too late.");
-    return isGiven ? "" : at < 0 ? " No times to begin by were worked out for so early a limit." : " The card below shows when to begin for a limit of " + data.limit[data.at[at]] + ".";
+    var words = at < 0 ? "" : data.about[at * data.wish.length + wish][7];
+    note.textContent = (at < 0 ? "Tried, not given: a limit of " + data.limit[limit] + ". " + data.say[wish][limit] + " No cut-offs were worked out for so early a limit."
+      : "Tried, not given: these times are for " + words + ". " + data.say[wish][data.at[at]]
+        + (data.at[at] === limit ? "" : " Of the limits for which they were worked out, it is the nearest that is not later than " + data.limit[limit] + ": they ask for it sooner than need be, never too late."))
+      + data.kept;
+    return isGiven ? "" : at < 0 ? " No times to begin by were worked out for so early a limit." : " The card below shows when to begin for " + words + ".";
   }
 
   function tryAnotherLimit() {

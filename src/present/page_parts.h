@@ -14,6 +14,9 @@ bool page_has_figure(const struct wr_page *page, const char *name);
 void page_table(struct wr_str *out, struct wr_grid *grid, const struct wr_html_table *table, enum wr_status *status,
                 struct wr_error *err);
 
+/* What a card's times are for: which limits, and how sure is wanted of each. */
+void page_card_caption(struct wr_str *out, const struct wr_cutoff_result *cutoff);
+
 const char *page_file(const char *name); /* the text of one that the build embeds (page_files.h) */
 /* The beginning of a page, which runs and shows nothing but these: up to its title. */
 void page_head(struct wr_str *out, const char *const *css, size_t n_css, const char *js);

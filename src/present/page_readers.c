@@ -174,7 +174,13 @@ static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr
     wr_checkpoints_kept_sentence(page->pad, &text);
     add_paragraph(out, &text);
     wr_grid_of_checkpoints(page->pad, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-checkpoints", "Checkpoints", WR_HTML_PLAIN}, status, err);
+    wr_str_clear(&text);
+    wr_str_add(&text, "Checkpoints");
+    if (page->cutoff && wr_has_binding_cutoffs(page->cutoff->card)) {
+        wr_str_add(&text, "; begin by: for ");
+        wr_card_limits_words(page->cutoff, SIZE_MAX, &text);
+    }
+    page_table(out, &grid, &(struct wr_html_table){"t-checkpoints", wr_str_text(&text), WR_HTML_PLAIN}, status, err);
 }
 
 static void add_pads(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -265,7 +271,8 @@ static void add_clock_card(struct wr_str *out, const struct wr_page *page, const
     struct wr_grid grid;
 
     wr_str_addf(&id, "t-clock-%zu", clock + 1);
-    wr_str_addf(&caption, "Clock: %s", page->cutoff->limit_name[clock]);
+    wr_str_add(&caption, "Clock: ");
+    wr_card_limits_words(page->cutoff, clock, &caption);
     wr_clock_sentence(page->cutoff, clock, &text);
     add_paragraph(out, &text);
     wr_grid_of_card(page->cutoff, lines, clock, &grid);
@@ -281,7 +288,8 @@ static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_
     for (size_t i = 0; i < page->cutoff->card->n_limit; i++) {
         WR_SCOPED_STR id = {0}, caption = {0}, text = {0};
         wr_str_addf(&id, "t-cutoff-%zu", i + 1);
-        wr_str_addf(&caption, "Begin by, for the limit %s", page->cutoff->limit_name[i]);
+        wr_str_add(&caption, "Begin by, for the limit ");
+        wr_cutoff_limit_words(page->cutoff, i, &caption);
         wr_clock_sentence(page->cutoff, i, &text);
         add_paragraph(out, &text);
         wr_grid_of_bearing_cutoffs(page->cutoff, i, &grid);
@@ -297,6 +305,24 @@ static bool has_clock_limit(const struct wr_page *page)
     for (size_t l = 0; l < page->forecast->forecast->n_limit; l++)
         if (limits->limit[l].is_clock) return true;
     return false;
+}
+
+/* The sheet may be torn off: how sure is wanted of which limit, and how it stands. The first may be tried. */
+static void add_card_limits(struct wr_str *out, const struct wr_page *page)
+{
+    wr_str_add(out, "<ul class=\"plain\">\n");
+    for (size_t l = 0; l < page->cutoff->card->n_limit; l++) {
+        WR_SCOPED_STR line = {0};
+        wr_cutoff_limit_line(page->cutoff, l, &line);
+        page_element(out, l == 0 ? "<li id=\"card-limit\">" : "<li>", wr_str_text(&line), "</li>\n");
+    }
+    wr_str_add(out, "</ul>\n");
+}
+
+void page_card_caption(struct wr_str *out, const struct wr_cutoff_result *cutoff)
+{
+    wr_str_add(out, "Begin by, elapsed time: for ");
+    wr_card_limits_words(cutoff, SIZE_MAX, out);
 }
 
 static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -324,12 +350,19 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     wr_cutoff_out_of_reach(page->context, page->cutoff, &beyond); /* hidden: there for another limit tried */
     page_sentence(out, beyond.len > 0 ? "<p id=\"card-reach\">" : "<p id=\"card-reach\" hidden>", wr_str_text(&beyond),
                   "</p>\n");
+    add_card_limits(out, page);
     page_figures(out, page, WR_AT_CARD, 3);
     page_sentence(out, "<p>", wr_cutoff_meaning(page->cutoff->imposed), "</p>\n");
+    wr_str_clear(&beyond);
+    wr_card_exactly(page->cutoff, &beyond);
+    page_sentence(out, beyond.len > 0 ? "<p id=\"card-exactly\">" : "<p id=\"card-exactly\" hidden>",
+                  wr_str_text(&beyond), "</p>\n");
     wr_str_add(out, "<p id=\"card-note\" class=\"tried\" hidden></p>\n");
     wr_grid_of_card(page->cutoff, &lines, SIZE_MAX, &grid);
     grid.chart = page_has_figure(page, "cutoff") ? "fig-cutoff" : NULL;
-    page_table(out, &grid, &(struct wr_html_table){"t-card", "Begin by, elapsed time", WR_HTML_SORTABLE}, status, err);
+    WR_SCOPED_STR caption = {0};
+    page_card_caption(&caption, page->cutoff);
+    page_table(out, &grid, &(struct wr_html_table){"t-card", caption.text, WR_HTML_SORTABLE}, status, err);
     for (size_t i = 0; i < page->cutoff->card->n_limit; i++)
         if (page->cutoff->card->list[i].limit.limit.is_clock) add_clock_card(out, page, &lines, i, status, err);
     end_sheet_cautioned(out);

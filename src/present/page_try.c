@@ -102,8 +102,9 @@ static void add_second_tried(const struct wr_page *page, const struct wr_cutoff_
                     "another limit is tried.");
 }
 
-/* What stands above the card, of this one: "about": [[head, verdicts, what is out of reach, the second answer], …]. A
- * card without them would be read under those of another limit. */
+/* What stands about the card, of this one: "about": [[head, verdicts, what is out of reach, the second answer, the
+ * table's caption, how the limit stands, what a start at its bold time is worth, the limit], …]. A card without them
+ * would be read under those of another limit. */
 static void put_about(struct wr_json *j, json_t *about, const struct wr_page *page,
                       const struct wr_cutoff_result *result)
 {
@@ -128,6 +129,32 @@ static void put_about(struct wr_json *j, json_t *about, const struct wr_page *pa
     wr_str_clear(&text);
     add_second_tried(page, result, &text);
     wr_json_push_text(j, row, wr_str_text(&text));
+    wr_str_clear(&text);
+    page_card_caption(&text, result);
+    wr_json_push_text(j, row, wr_str_text(&text));
+    wr_str_clear(&text);
+    wr_cutoff_limit_line(result, 0, &text);
+    wr_json_push_text(j, row, wr_str_text(&text));
+    wr_str_clear(&text);
+    wr_card_exactly(result, &text);
+    wr_json_push_text(j, row, wr_str_text(&text));
+    wr_str_clear(&text);
+    wr_cutoff_limit_words(result, 0, &text);
+    wr_json_push_text(j, row, wr_str_text(&text));
+}
+
+/* What is tried is the first limit: of the others nothing changes, neither the minutes nor how sure is wanted. */
+static void put_kept(struct wr_json *j, const struct wr_cutoff_result *given)
+{
+    WR_SCOPED_STR text = {0};
+
+    for (size_t l = 1; l < given->card->n_limit; l++) {
+        wr_str_add(&text, l > 1 ? "; " : given->card->n_limit > 2 ? " The other limits stay as they are: "
+                                                                  : " The other limit stays as it is: ");
+        wr_cutoff_limit_words(given, l, &text);
+    }
+    if (text.len > 0) wr_str_add_char(&text, '.');
+    wr_json_text(j, j->root, "kept", wr_str_text(&text));
 }
 
 static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -191,7 +218,10 @@ void page_try(struct wr_str *out, const struct wr_page *page, enum wr_status *st
     if (!o || o->n_limit < 2) return;
     wr_json_begin_bare(&j);
     put_sayings(&j, page);
-    if (has_cards(page)) put_cutoffs(&j, page, status, err);
+    if (has_cards(page)) {
+        put_kept(&j, page->cutoff);
+        put_cutoffs(&j, page, status, err);
+    }
     enum wr_status built = wr_json_finish_for_script(&j, &json, *status == WR_OK ? err : NULL);
     if (*status == WR_OK) *status = built;
     wr_str_addf(

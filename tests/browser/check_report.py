@@ -72,7 +72,15 @@ def check_tried_card(b):
         assert n > 0 and "no start early enough" in head, (n, head)
         assert b.run("return getComputedStyle(document.querySelector('#fig-cutoff .chart')).display") == "none", "the picture of another limit stands over the card"
     note = b.run("return document.getElementById('card-note').textContent")
-    assert f"a limit of {limit} and {wish}" in note and "of 100 go" in note, note
+    tried_words, others = f"excursion, {limit}, wanted inside in {wish.split()[0]} of 100", "EV2 breathing supply, 6:45, wanted inside in 95 of 100"
+    assert f"these times are for {tried_words}. " in note and "of 100 go" in note and "The other limits stay as they are: " + others in note, note
+    said = b.run("return ['t-card', 'card-limit', 'card-exactly', 'try-out', 't-clock-3'].map(i => document.getElementById(i).textContent)")
+    assert said[0] == f"Begin by, elapsed time: for {tried_words}; {others}" and said[1].startswith(tried_words + ": ") and f"for {tried_words}." in said[3], said
+    assert said[4] == "Clock: bay A without power, 1:55, wanted inside in 90 of 100", said
+    slide(b, tried["given"][0], len(tried["wish"]) - 1)
+    said = b.run("return ['t-card', 'card-exactly', 't-clock-3'].map(i => document.getElementById(i).textContent)")
+    assert "excursion, 6:30, wanted inside in 95 of 100" in said[0] and "5 over excursion, 10 over bay A without power" in said[1] and "90 of 100" in said[2], said
+    slide(b, tried["at"][0], tried["given"][1])
     b.run(CARD + "t.tHead.rows[0].cells[heads.findIndex(h => h.startsWith('slack'))].querySelector('button').click()")
     in_order(column(b, "slack"), True)
     assert any(c.startswith("\u2212") for c in column(b, "slack")), "no slack below nothing to sort"

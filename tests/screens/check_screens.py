@@ -316,7 +316,7 @@ def check_monotone(name, s):
     given = t["say"][t["given"][1]][t["given"][0]]
     if leading_count(given) != min(100, half_up(100 * f["limits"][0]["probability_over"])):
         faults.append(f"{name}: the page's slider says '{given[:40]}' of the limit as it is")
-    return faults + check_cards(name, t)
+    return faults + check_cards(name, t) + check_said_of_cards(name, s)
 
 
 def moment(text):
@@ -337,6 +337,24 @@ def check_cards(name, t):
                 a, b = moment(cells[0]), moment(t["card"][later][task][0])
                 if a is not None and b is not None and b < a:
                     faults.append(f"{name}, task {task}: begin by {cells[0]}, and {t['card'][later][task][0]} for {what}")
+    return faults
+
+
+def check_said_of_cards(name, s):
+    """A card that is tried names its own limit and what is wanted of it, and of the others what is wanted of them as given."""
+    faults, t, limits = [], s.tried, s.report.get("cutoff", {}).get("limits", [])
+    words = [f"{l['limit']}, {hmm(l['minutes'])}, wanted inside in {of100_words(l['confidence'])} of 100" for l in limits]
+    for i, about in enumerate(t.get("about", [])):
+        at, wish = t["at"][i // len(t["wish"])], t["wish"][i % len(t["wish"])]
+        mine = f"{limits[0]['limit']}, {t['limit'][at]}, wanted inside in {wish.split()[0]} of 100"
+        elapsed = [mine] + [w for l, w in zip(limits[1:], words[1:]) if not l["is_clock"]]
+        if about[4] != "Begin by, elapsed time: for " + "; ".join(elapsed) or about[7] != mine or not about[5].startswith(mine + ": "):
+            faults.append(f"{name}, tried {t['limit'][at]} and {wish}: the card is said to be '{about[4]}', '{about[5]}', '{about[7]}'")
+        over = about[6] and re.search(r"([\d.]+) over " + re.escape(limits[0]["limit"]) + r"[,.;]", about[6])
+        if over and abs(float(over.group(1)) - (100 - float(wish.split()[0]))) > 1e-6:
+            faults.append(f"{name}, tried {t['limit'][at]} and {wish}: {about[6]}")
+    if "about" in t and [w for w in words[1:] if w not in t["kept"]]:
+        faults.append(f"{name}: what is tried leaves {words[1:]}, and says '{t['kept']}'")
     return faults
 
 

@@ -324,6 +324,26 @@ def cutoff_limit(m, s):
                   True if m.group(4) is None else ends(m, 4, same_one[0]["interval"]))
 
 
+def wanted_of(m, s):
+    return holds(any(hmm(l["minutes"]) == m.group(1) and of100_words(l["confidence"]) == m.group(2) for l in s["cutoff"]["limits"]), "no limit is that")
+
+
+def exactly_at_bold(m, s):
+    """As many as may go over each limit that sets a time of the card or of a clock's; no more than that where the time is not the limit's own."""
+    limits, sets, notes = s["cutoff"]["limits"], [], []
+    for group in [[l for l in limits if not l["is_clock"]]] + [[l] for l in limits if l["is_clock"]]:
+        for rows in zip(*(l["tasks"] for l in group)):
+            if any(r["reason"] in ("never", "too-few", "start") or (r["reason"] == "found" and r["latest_start_min"] < 0) for r in rows):
+                continue
+            found = [(r["latest_start_min"], i) for i, r in enumerate(rows) if r["reason"] == "found"]
+            if found:
+                sets.append(group[min(found)[1]]["limit"])
+                notes.append(rows[min(found)[1]]["note"])
+    other = [any(note in n for n in notes) for note in ("later it is dropped", "at least until then", "usually just when it may begin")]
+    return all_of(holds(re.findall(r"([\d.]+) over", m.group(1)) == [allowed(l["confidence"]) for l in limits if l["limit"] in sets], f"set by {sorted(set(sets))}"),
+                  holds([w in m.group(0) for w in ("its drop time", "hardly a day begins later", "just when it may")] == other, f"no more than that: {other}"))
+
+
 def whatif_best(m, s):
     a = s["whatif"]["alternatives"][0]
     sign = -1 if m.group(2) == "more" else 1
@@ -505,6 +525,9 @@ PATTERNS = [
     (rf"{N} of 100 goe?s? over the {H} limit, by the worst answer {N}", lambda m, s: all_of(
         over(m, s), limit_is(m, s, 2), eq(m.group(3), s["forecast"]["limits"][0]["second_probability_over"], of100_words))),
     (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it(?: \(90 % interval {END}(?: to {END})?\))?", cutoff_limit),
+    (rf"{NAME}, {H}, wanted inside in {N} of 100", wanted_of),
+    (rf"Of 100 days on which a task begins exactly at its bold time about as many go over the limit that sets it as may: ([\d.]+ over {NAME}(?:, [\d.]+ over {NAME})*)"
+     r"(?:; no more than that where (?:that is its drop time|hardly a day begins later|it usually begins just when it may)(?:, or (?:hardly a day begins later|it usually begins just when it may))*)?", exactly_at_bold),
     (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, (\d+) min more(?:, or as many minutes off its longest path)", out_of_reach),
     (rf"{NAME}, {H}, is not kept with {P} confidence( even begun on time)?", not_kept),
     (rf"(?i){N} of 100 (?:such rehearsals |forecast finishes |finishes |such excursions )?goe?s? over (?:the {H} limit|it)",

@@ -49,6 +49,14 @@ bool wr_cutoff_trust_words(const struct wr_cutoff_row *row, struct wr_str *out);
 /* The card for the console: the lines of one clock, or of elapsed time (clock SIZE_MAX). */
 void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card_lines *lines, size_t clock,
                      struct wr_grid *grid);
+/* "excursion, 6:30, wanted inside in 90 of 100": no time to begin by is shown without what it is a time for. */
+void wr_cutoff_limit_words(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out);
+/* The same as a sentence, with how many go over it by the first answer, or why that is not said. */
+void wr_cutoff_limit_line(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out);
+/* The limits of a card's times in words: of one clock, or of elapsed time (clock SIZE_MAX). */
+void wr_card_limits_words(const struct wr_cutoff_result *result, size_t clock, struct wr_str *out);
+/* What a start exactly at its time is worth, by limit; nothing where no task has a time. */
+void wr_card_exactly(const struct wr_cutoff_result *result, struct wr_str *out);
 /* Which clock the times of a limit are read on; nothing for elapsed time. */
 void wr_clock_sentence(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out);
 /* What stands in place of a time to begin by: "too late", "no matter", "begun", "cannot tell"; "" where there is

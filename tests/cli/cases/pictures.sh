@@ -77,7 +77,7 @@ import json, re, sys
 data = json.loads(re.search(r'id="try-data">(.*?)</script>', open(sys.argv[1]).read(), re.S).group(1))
 n, worse = len(data["wish"]), re.compile(r"if judged 20 % short (\d+|fewer than 1|more than 99) of 100 go(?:es)? over")
 assert all(worse.search(say) for row in data["say"] for say in row)
-for i, (head, verdicts, reach, second) in enumerate(data["about"]):
+for i, (head, verdicts, reach, second, *_) in enumerate(data["about"]):
     at = data["at"][i // n]
     assert worse.search(second)[1] == worse.search(data["say"][i % n][at])[1] and "is left out while another limit is tried" in second, second
     if i % n == data["given"][1]:

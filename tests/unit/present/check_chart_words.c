@@ -190,6 +190,11 @@ START_TEST(titles_of_what_is_drawn_beside_the_forecast)
         c.cutoff.list[0].row[i].latest_start_min = 110;
         c.cutoff.list[0].row[i].slack_min = 10;
     }
+    c.cutoff.list[0].row[8].drop_rule_first = true;
+    check_title(&c, WR_CHART_CUTOFF,
+                "Begun later than its bold time, a task is dropped, where that is its drop time, or leaves 6:30 less "
+                "sure than the 90 % wanted");
+    c.cutoff.list[0].row[8].drop_rule_first = false;
     c.cutoff.list[0].row[7].reason = WR_CUTOFF_NEVER;
     check_title(&c, WR_CHART_CUTOFF,
                 "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted; one task has no "
@@ -386,6 +391,14 @@ START_TEST(a_card_says_what_its_times_rest_on)
     ck_assert_msg(strstr(w.about.text, "Card of 4:05: what was reported by then is in it.") != NULL, "%s",
                   w.about.text);
     wr_chart_words_release(&w);
+    const struct wr_present_context context = {.n_run = 9};
+    c.input.context = &context;
+    wr_chart_words(WR_CHART_CUTOFF, &c.input, &w);
+    static const char said[] = "excursion, 6:30, wanted inside in 90 of 100: took 0:00: over it, by less than is "
+                               "shown. Of 100 days on which a task begins exactly at its bold time about as many go "
+                               "over the limit that sets it as may: 10 over excursion. ";
+    ck_assert_msg(strstr(w.about.text, said) != NULL, "%s", w.about.text);
+    wr_chart_words_release(&w);
     chart_case_release(&c);
 }
 END_TEST
@@ -422,6 +435,7 @@ START_TEST(a_card_counts_tasks_and_every_bold_time)
     wr_chart_words(WR_CHART_CUTOFF, &c.input, &w);
     ck_assert_msg(strstr(w.subtitle.text, "Bold is the latest start that leaves the limit as sure as is wanted."), "%s",
                   w.subtitle.text);
+    ck_assert_msg(strstr(w.alt.text, "“line cold”, 1:00, wanted inside in 90 of 100. "), "%s", w.alt.text);
     wr_chart_words_release(&w);
     c.cutoff.list = own;
     chart_case_release(&c);

@@ -96,7 +96,11 @@ static struct wr_other_limits *moved_about(bool with_card)
         other.cut_limit[i] = i;
     }
     over[0] = (struct wr_probability){.mean = .31, .lo = .12, .hi = .55};
-    for (size_t i = 0; i < 6 && with_card; i++) list[i] = d.card.list[0];
+    for (size_t i = 0; i < 6 && with_card; i++) {
+        list[i] = d.card.list[0];
+        list[i].limit.limit.minutes = limit_min[i / 2];
+        list[i].limit.confidence = other.confidence[i % 2];
+    }
     other.n_cut = with_card ? 3 : 0;
     other.card.list = list;
     return &other;
@@ -197,6 +201,33 @@ START_TEST(the_card_says_what_its_times_rest_on)
         ck_assert(name && name < card);
     }
     ck_assert_ptr_nonnull(strstr(verdicts, "not enough rehearsals to tell"));
+    const char *mine = strstr(verdicts, "<li id=\"card-limit\">excursion, 6:30, wanted inside in 90 of 100: ");
+    const char *exactly = strstr(verdicts, "exactly at its bold time about as many go over");
+    ck_assert(mine && mine < card && exactly && exactly < card);
+    ck_assert_ptr_nonnull(strstr(exactly, ": 10 over excursion"));
+}
+END_TEST
+
+/* Whoever reads a table of times to begin by reads of which limits, and how sure is wanted of each. */
+START_TEST(every_table_of_times_names_what_is_wanted)
+{
+    static const char head[] = ", wanted inside in ";
+    static const char *const id[] = {"t-card", "t-checkpoints", "t-clock-3", "t-cutoff-1", "t-cutoff-2", "t-cutoff-3"};
+
+    decide_all(SAMPLE_TAME);
+    d.card.list[1].limit.confidence = 0.95;
+    page_of_all();
+    for (size_t i = 0; i < sizeof id / sizeof *id; i++) {
+        WR_SCOPED_STR start = {0}, caption = {0};
+        wr_str_addf(&start, "<caption id=\"%s\">", id[i]);
+        const char *at = strstr(out.text, start.text), *end = at ? strstr(at, "</caption>") : NULL;
+        ck_assert_msg(end != NULL, "no table %s", id[i]);
+        wr_str_add_bytes(&caption, at, (size_t)(end - at));
+        bool both = i < 2, second = i == 4;
+        ck_assert_msg((strstr(caption.text, "95 of 100") != NULL) == (both || second), "%s", caption.text);
+        ck_assert_msg((strstr(caption.text, "90 of 100") != NULL) == !second, "%s", caption.text);
+        ck_assert_int_eq(html_count(caption.text, head), both ? 2 : 1);
+    }
 }
 END_TEST
 
@@ -667,6 +698,11 @@ START_TEST(slider_card_brings_what_stands_above_it)
     ck_assert_ptr_nonnull(strstr(data, "\"What the rehearsals say of the limits: "));
     ck_assert_ptr_nonnull(strstr(data, "confidence, even begun on time: that takes a limit of "));
     ck_assert_ptr_nonnull(strstr(out.text, "<p id=\"card-reach\">"));
+    ck_assert_ptr_nonnull(strstr(data, "\"Begin by, elapsed time: for excursion, 6:20, wanted inside in 80 of 100; "));
+    ck_assert_ptr_nonnull(strstr(data, "\"excursion, 6:40, wanted inside in 90 of 100: "));
+    const char *kept = strstr(out.text, "\"kept\":\" The other limits stay as they are: ");
+    ck_assert_ptr_nonnull(kept);
+    ck_assert(strncmp(strstr(kept, ": ") + 2, "excursion", 9) != 0 && strstr(kept, ", wanted inside in 90 of 100.\""));
     const char *row = strstr(out.text, "\"card\":[{\"0\":[");
     ck_assert_ptr_nonnull(row);
     const char *keys = strstr(row, ",[");
@@ -815,6 +851,7 @@ Suite *suite_page(void)
     tcase_add_test(t, all_of_it_is_sound_too);
     tcase_add_test(t, first_screen_says_what_to_mend);
     tcase_add_test(t, the_card_says_what_its_times_rest_on);
+    tcase_add_test(t, every_table_of_times_names_what_is_wanted);
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
     tcase_add_test(t, first_screen_does_not_advise_what_does_not_help);
     tcase_add_test(t, what_to_watch_over_all_limits);
