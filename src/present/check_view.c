@@ -146,6 +146,7 @@ void wr_findings_sentence(const struct wr_present_context *ctx, const struct wr_
     add_counts(findings, out);
     if (n_moving != wr_findings_count(findings, WR_ERROR) + wr_findings_count(findings, WR_WARNING))
         wr_str_addf(out, "; what may move an answer: %s", n_moving ? wr_str_text(&moving) : "none of them");
+    if (ctx->no_forecast) wr_str_addf(out, "; %s", wr_found_by_forecast);
     wr_str_add_char(out, '.');
 }
 

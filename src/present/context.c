@@ -106,6 +106,8 @@ size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_s
     return n_error + n_warning;
 }
 
+const char wr_found_by_forecast[] = "a forecast may find more (`forecast`)";
+
 void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str *out)
 {
     WR_SCOPED_STR counts = {0};
@@ -117,7 +119,9 @@ void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str 
         wr_str_addf(out, "%s%s", i ? ", " : "", ctx->finding[i].code);
         if (ctx->finding[i].n > 1) wr_str_addf(out, " %zu", ctx->finding[i].n);
     }
-    wr_str_add(out, ctx->n_finding > 4 ? " …)." : ").");
+    wr_str_add(out, ctx->n_finding > 4 ? " …)" : ")");
+    if (ctx->no_forecast) wr_str_addf(out, "; %s", wr_found_by_forecast);
+    wr_str_add_char(out, '.');
 }
 
 void wr_context_add_finding(const struct wr_present_context *ctx, const char *code, struct wr_str *out)

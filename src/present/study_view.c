@@ -168,6 +168,7 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
     ctx->complete_by = s->complete_by;
     ctx->confidence = s->confidence;
     ctx->has_carry_over = s->has_history;
+    ctx->no_forecast = s->plan.n_task > 0 && !wr_study_has(s, WR_RESULT_FORECAST);
     if (!wr_study_has(s, WR_RESULT_MODEL)) return;
     sampler_state(ctx, &s->fit.post);
     ctx->has_seed = true;

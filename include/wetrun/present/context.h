@@ -61,6 +61,7 @@ struct wr_present_context { /* all borrowed */
     const char *const *person; size_t n_lane; const char *const *lane;
     struct wr_maybe confidence; /* wanted probability of staying inside the excursion limit */
     const struct wr_present_input *input; size_t n_input;
+    bool no_forecast;           /* none was made, so that what only a forecast finds was not found */
     bool has_findings;          /* findings were looked through: they stand in JSON and above the first sentence */
     const struct wr_present_finding *finding; size_t n_finding;
     const char *doubt;          /* a sentence that goes before the answer; NULL: none */
@@ -91,6 +92,8 @@ static inline const char *wr_or_nothing(const char *text)
 /* "6 errors, 1 warning" of what may move an answer; returns how many. */
 size_t wr_context_found_counts(const struct wr_present_context *ctx, struct wr_str *out);
 void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str *out);
+/* Beside a count of findings where no forecast was made. */
+extern const char wr_found_by_forecast[];
 /* What a finding of this code says, as a sentence behind a blank; nothing where there is none. */
 void wr_context_add_finding(const struct wr_present_context *ctx, const char *code, struct wr_str *out);
 /* "Doubtful: " where a finding speaks against the answer: for a first sentence that may be read alone. */
