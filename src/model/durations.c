@@ -253,6 +253,49 @@ static void report_carry_over(struct wr_durations *d, const struct wr_plan *plan
             n_without, n_without == 1 ? " is" : "s are", kinds.text);
 }
 
+/* Judged, or of a law known from elsewhere: of the work itself, so no factor of pool time applies. */
+static bool is_as_it_stands(const struct wr_plan *plan, const struct wr_model_fit *fit, size_t k)
+{
+    return !speaks_from_model(fit, &plan->task[k], k) &&
+           (plan->task[k].median_min.known || plan->task[k].low_min.known);
+}
+
+/* By kind, where the history says that such work takes longer outside than in the pool. */
+static void add_longer_kinds(const struct wr_plan *plan, const struct wr_model_fit *fit, const struct wr_carry_over *c,
+                             struct wr_str *out)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; c && i < c->n_kind; i++) {
+        bool any = false;
+        for (size_t k = 0; k < plan->n_task; k++)
+            any = any || (is_as_it_stands(plan, fit, k) && wr_carry_over_kind(c, plan->task[k].kind) == i);
+        if (!any || exp(c->mean_log[i]) < 1.005) continue; /* reads as no longer */
+        wr_str_add(out, n++ ? ", " : "; by the history work takes longer outside than in the pool: ");
+        wr_str_addf(out, "%.40s %.2f times", c->kind[i], exp(c->mean_log[i]));
+    }
+}
+
+static void report_as_they_stand(const struct wr_plan *plan, const struct wr_model_fit *fit,
+                                 const struct wr_carry_over *c, struct wr_findings *findings)
+{
+    enum { NAMED = 3 };
+    WR_SCOPED_STR titles = {0}, longer = {0};
+    size_t n = 0;
+
+    for (size_t k = 0; k < plan->n_task; k++) {
+        if (!is_as_it_stands(plan, fit, k) || n++ >= NAMED) continue;
+        wr_str_addf(&titles, "%s%.60s", n > 1 ? "; " : "", plan->task[k].title);
+    }
+    if (n == 0) return;
+    if (n > NAMED) wr_str_addf(&titles, "; and %zu more", n - NAMED);
+    add_longer_kinds(plan, fit, c, &longer);
+    wr_findings_add(findings, WR_WARNING, "not-carried-over", NULL, 0, 0,
+                    "%zu task%s (%s) %s judged or known from elsewhere, and no carry-over from the pool applies: what "
+                    "the plan says is taken as it stands, and must be minutes of the excursion%s",
+                    n, n == 1 ? "" : "s", wr_str_text(&titles), n == 1 ? "is" : "are", wr_str_text(&longer));
+}
+
 /* A long gap can only slow: one factor exp(|N(0, log(1 + percent/100))|) for all modelled tasks, per posterior draw. */
 static void apply_gap_allowance(struct wr_durations *d, double percent, uint64_t seed)
 {
@@ -282,6 +325,7 @@ enum wr_status wr_durations_build(struct wr_durations *d, const struct wr_plan *
     if (options->model == WR_MODEL_POOLED) take_draws(d, fit, options);
     if (options->target == WR_FOR_EXCURSION) {
         report_carry_over(d, plan, fit, carry_over, findings);
+        report_as_they_stand(plan, fit, carry_over, findings);
         if (carry_over) apply_carry_over(d, plan, fit, carry_over, options->sampler.seed);
     }
     if (options->gap_allowance > 0) apply_gap_allowance(d, options->gap_allowance, options->sampler.seed);

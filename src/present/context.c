@@ -154,8 +154,14 @@ void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *
         wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
         wr_str_add_char(out, '\n');
     }
-    if (!ctx->has_target || !ctx->second_words) return;
-    wr_prose_add(out, ctx->second_words, 0, WR_TERMINAL_COLUMNS);
+    if (ctx->has_target && ctx->second_words) {
+        wr_prose_add(out, ctx->second_words, 0, WR_TERMINAL_COLUMNS);
+        wr_str_add_char(out, '\n');
+    }
+    WR_SCOPED_STR as_it_stands = {0};
+    wr_context_add_finding(ctx, "not-carried-over", &as_it_stands);
+    if (as_it_stands.len == 0) return;
+    wr_prose_add(out, as_it_stands.text + 1, 0, WR_TERMINAL_COLUMNS); /* a blank stands in front */
     wr_str_add_char(out, '\n');
 }
 

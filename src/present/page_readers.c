@@ -210,6 +210,9 @@ static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_s
     page_table(out, &grid, &(struct wr_html_table){"t-drop", "What the drop rules buy", WR_HTML_PLAIN}, status, err);
     wr_grid_of_carry_over(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-carry", "How pool times carry over", WR_HTML_PLAIN}, status, err);
+    WR_SCOPED_STR as_it_stands = {0};
+    wr_context_add_finding(page->context, "not-carried-over", &as_it_stands);
+    if (as_it_stands.len > 0) page_sentence(out, "<p>", wr_str_text(&as_it_stands), "</p>\n");
 }
 
 static void add_series(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -397,6 +400,7 @@ static void add_assumptions(struct wr_str *out, const struct wr_page *page)
                          "excursions."
                        : "<li>Learning is held at the last rehearsal; pool times are taken at face value.");
     if (ctx->n_run > 0) {
+        if (ctx->target == WR_FOR_EXCURSION) wr_context_add_finding(ctx, "not-carried-over", &lengthens);
         wr_context_add_finding(ctx, "task-lengthens", &lengthens);
         page_element(out, "", wr_str_text(&lengthens), "</li>\n");
     }

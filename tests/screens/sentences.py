@@ -366,6 +366,14 @@ def shown_to_help(m, s):
     return holds(m.group(0).startswith(want), f"should begin: {want}")
 
 
+def as_they_stand(m, s):
+    """How many are not carried over, and by the history's own factor how much longer their kinds take outside."""
+    factors = {c["kind"]: c["factor"] for c in s["forecast"]["carry_over"]}
+    judged = [t for t in s["fit"]["tasks"] if t["source"] in ("judgement", "known before")]
+    return all_of(holds(int(m.group(1)) == len(judged), "how many are judged or known"),
+                  *(eq(text, factors[kind], factor) for kind, text in re.findall(r"(?:pool: |, )([^,:]+?) ([\d.]+) times", m.group(0))))
+
+
 GAIN = rf"{CHANGE} \({CHANGE} to {CHANGE}\)"
 
 
@@ -540,6 +548,8 @@ PATTERNS = [
      lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["forecast"]["half_of_over_late_min"], whole))),
     (rf"Without a model: (?:in the pool, )?(?:of the {WORD} complete rehearsals {WORD.replace('no|', 'none|')} (?:was|were) over {H} \({H} to {H}, holds left out\)"
      rf"|the only complete rehearsal was (over|within) {H} \({H}, holds left out\)|no rehearsal was complete, so none stands against {H})(?:; (?:the incomplete (one)|of the {WORD} incomplete {WORD}) (?:was|were) over it all the same)?", rehearsed),
+    (rf"(\d+) tasks? \({NAME}(?:; {NAME})*(?:; and \d+ more)?\) (?:is|are) judged or known from elsewhere, and no carry-over from the pool applies: what the plan says is taken as it stands, and must be minutes of the excursion"
+     rf"(?:; by the history work takes longer outside than in the pool: [^.]+? [\d.]+ times(?:, [^.]+? [\d.]+ times)*)?", as_they_stand),
     (rf"(?:Shown to lower the risk, left out from the start: |; ){NAME}, {N} of 100, fewer by {GAIN}", left_out),
     (rf"Always dropped, shown to lower the risk further: .*?\), fewer by {GAIN}(?:; .*?\), fewer by {GAIN})*", left_out_further),
     (r"Always dropped, none of this is shown to lower the risk further", lambda m, s: holds(not any(map(sooner_helps, s["forecast"]["drop_rules"])), "one is")),

@@ -118,6 +118,16 @@ json "d['beside'][3]['probability_over'] > max(b['probability_over'] for b in d[
 expect 0 "$WETRUN" cutoff $BOTH --format json campaign; json "d['limits'][0]['second_answer']['probability_over'] == json.load(open('two'))['beside'][3]['probability_over']"
 expect 0 "$WETRUN" forecast $BOTH campaign; narrow out; in_out "four answers"; not_in out "two answers"
 expect 0 "$WETRUN" pad $BOTH campaign; in_out "So there are four answers"; not_in out "two answers"
+# what is judged is taken as it stands: said wherever the excursion is spoken of, with the history's factor of its kind where that is longer
+printf 'excursion,kind,pool,flight\nP1,transit,20,40\nP2,transit,20,40\nP3,transit,20,40\n' > campaign/history.csv
+for command in forecast pad ready cutoff; do
+  "$WETRUN" $command --trials 4000 --for excursion campaign > out 2> err || [ $? -eq 1 ] || fail "$command"
+  tr '\n' ' ' < out > flat; grep -q "1 task (Take the new camera head out to the docking ring) is judged or known from elsewhere, and no carry-over .*must be minutes of the excursion; by the history .*: transit [12]\.[0-9]* times" flat || fail "$command keeps back what is not carried over"
+done
+expect 0 "$WETRUN" forecast --trials 4000 --for excursion --format json campaign
+json "['%.2f times' % [c['factor'] for c in d['carry_over'] if c['kind'] == 'transit'][0] in f['message'] for f in d['findings'] if f['code'] == 'not-carried-over'] == [True]"
+expect 0 "$WETRUN" forecast --trials 4000 campaign; not_in out "not-carried-over"
+rm campaign/history.csv
 # judgement says nothing of a limit that nothing judged lies before: no second answer of it anywhere
 JUDGED="--trials 4000 --on 2031-04-10"
 expect 0 "$WETRUN" forecast $JUDGED --format json campaign
