@@ -35,6 +35,16 @@ static double take_minutes(struct sheet *sheet, enum history_column column)
     return minutes.value;
 }
 
+static bool same_work(const struct wr_history_row *a, const struct wr_history_row *b)
+{
+    return a->pool_min == b->pool_min && a->flight_min == b->flight_min && wr_same_but_for_spelling(a->kind, b->kind);
+}
+
+static bool same_excursion(const struct wr_history_row *a, const struct wr_history_row *b)
+{
+    return wr_same_but_for_spelling(a->excursion, b->excursion);
+}
+
 /* Its factor is what counts: one that nobody can mean is a slip of units, and a row that stands twice weighs twice. */
 static void screen(const struct wr_history *history, struct sheet *sheet, const struct wr_history_row *row)
 {
@@ -47,8 +57,7 @@ static void screen(const struct wr_history *history, struct sheet *sheet, const 
                     "write both in minutes, or take the row out",
                     row->pool_min, row->flight_min);
     for (const struct wr_history_row *r = history->row; r < row; r++)
-        if (r->pool_min == row->pool_min && r->flight_min == row->flight_min &&
-            wr_same_but_for_spelling(r->kind, row->kind) && wr_same_but_for_spelling(r->excursion, row->excursion)) {
+        if (same_work(r, row) && same_excursion(r, row)) {
             sheet_warn(sheet, H_EXCURSION, "history-twice",
                        "says the same as line %zu, and counts as well: if it is the "
                        "same work, take it out",
@@ -68,6 +77,55 @@ static void take_history(void *arg, struct sheet *sheet)
     row->flight_min = take_minutes(sheet, H_FLIGHT);
     row->line = sheet->record->line;
     screen(history, sheet, row);
+}
+
+/* Of another excursion, or of that one alone; NULL: none. */
+static const struct wr_history_row *twin_of(const struct wr_history *history, const struct wr_history_row *row,
+                                            const struct wr_history_row *excursion)
+{
+    for (const struct wr_history_row *r = history->row; r < row; r++)
+        if (same_work(r, row) && (excursion ? same_excursion(r, excursion) : !same_excursion(r, row))) return r;
+    return NULL;
+}
+
+/* An excursion all of whose work took to the minute what it took in one above it: the same under another name. A single
+ * row may well agree by chance. */
+static void report_copies(const struct wr_history *history, const char *file, struct wr_findings *findings)
+{
+    const struct wr_history_row *end = history->row + history->n_row;
+
+    for (const struct wr_history_row *first = history->row; first < end; first++) {
+        const struct wr_history_row *twin = twin_of(history, first, NULL), *above = history->row;
+        while (!same_excursion(above, first)) above++;
+        if (!twin || above < first) continue;
+        size_t n = 0, n_twin = 0;
+        for (const struct wr_history_row *r = first; r < end; r++) {
+            if (!same_excursion(r, first)) continue;
+            n++;
+            n_twin += twin_of(history, r, twin) != NULL;
+        }
+        if (n > 1 && n_twin == n)
+            wr_findings_add(findings, WR_WARNING, "history-twice", file, first->line, 1,
+                            "excursion '%.60s' took to the minute what '%.60s' took in all of its %zu rows, and counts "
+                            "as well: if it is the same, take one out",
+                            first->excursion, twin->excursion, n);
+    }
+}
+
+/* Work outside is seldom faster than in the pool (common practice, no source); by less it may well be chance. */
+static void report_faster(const struct wr_history *history, const char *file, struct wr_findings *findings)
+{
+    enum { FEW_ROWS = 4 };
+    const double by = 0.02;
+    double sum = 0;
+
+    for (size_t i = 0; i < history->n_row; i++) sum += log(history->row[i].flight_min / history->row[i].pool_min);
+    double less = -expm1(sum / (double)history->n_row);
+    if (history->n_row >= FEW_ROWS && less > by)
+        wr_findings_add(findings, WR_WARNING, "history-faster", file, 0, 0,
+                        "over its %zu rows work took %.0f %% less in the excursion than in the pool: are the columns "
+                        "pool and flight the right way round?",
+                        history->n_row, 100 * less);
 }
 
 static const char *kind_at(const void *plan, size_t i)
@@ -112,8 +170,11 @@ enum wr_status wr_history_read_bytes(struct wr_history *history, const char *nam
     };
 
     enum wr_status status = sheet_read(&sheet, bytes, n);
-    if (!status) report_unused(history, name, plan, findings);
-    return status;
+    if (status) return status;
+    report_unused(history, name, plan, findings);
+    report_copies(history, name, findings);
+    report_faster(history, name, findings);
+    return WR_OK;
 }
 
 void wr_history_release(struct wr_history *history)

@@ -154,6 +154,7 @@ static void take_amounts(struct sheet *sheet, struct wr_limit *limit)
         sheet_error(sheet, L_MINUTES, "no-minutes",
                     "a limit needs minutes, not less than a second: write h:mm, as 6:30");
     limit->minutes = minutes.value;
+    limit->as_clock_min = wr_as_lost_colon_min(sheet_text(sheet, L_MINUTES), &sheet->habits);
     take_confidence(sheet, limit);
 }
 
@@ -219,7 +220,8 @@ enum wr_status wr_limits_read_bytes(struct wr_limits *limits, const char *name, 
     return sheet_read(&sheet, bytes, n);
 }
 
-void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes)
+void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes,
+                             struct wr_maybe as_clock_min)
 {
     WR_BUG_IF(!(minutes > 0));
     if (limits->n_limit == 0 || !is_whole_excursion(&limits->limit[0], plan)) {
@@ -228,6 +230,7 @@ void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *pla
         limits->limit[0] = (struct wr_limit){.name = "excursion", .lanes = all_lanes(plan)};
     }
     limits->limit[0].minutes = minutes;
+    limits->limit[0].as_clock_min = as_clock_min;
     limits->limit[0].line = 0;
 }
 

@@ -227,6 +227,20 @@ bool wr_without_hold(double length_min, double hold_min, double *active_min)
     return rest > -1e-9;
 }
 
+/* 630 is 6:30 */
+static double without_colon_min(const struct wr_bare_shape *shape)
+{
+    return floor(shape->value / 100) * 60 + fmod(shape->value, 100);
+}
+
+struct wr_maybe wr_as_lost_colon_min(const char *text, const struct wr_habits *habits)
+{
+    struct wr_bare_shape shape = wr_bare_shape_of(text, strlen(text), habits->decimal_comma);
+
+    if (!shape.bare_clock || shape.value < 100 || habits->minutes_per_unit > 1) return WR_UNKNOWN;
+    return wr_known(without_colon_min(&shape));
+}
+
 const char *wr_written_moment(const char *text, const struct wr_habits *habits, double *minutes,
                               enum wr_spelling *spelling)
 {
@@ -237,7 +251,7 @@ const char *wr_written_moment(const char *text, const struct wr_habits *habits, 
     if (*spelling == WR_SP_HMM) *spelling = WR_PLAIN; /* is asked for */
     struct wr_bare_shape shape = wr_bare_shape_of(text, strlen(text), habits->decimal_comma);
     if (wr_colon_was_lost(&shape)) {
-        *minutes = floor(shape.value / 100) * 60 + fmod(shape.value, 100);
+        *minutes = without_colon_min(&shape);
         *spelling = WR_SP_BARE_CLOCK;
     }
     if (shape.is_number && shape.has_fraction && shape.point_clock && *minutes < 25)

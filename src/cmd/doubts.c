@@ -25,7 +25,8 @@ static bool makes_doubtful(const char *code)
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement", "report-too-old",
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed", "clock-reversed",
         "skipped-but-timed", "planned-unlogged", "date-far",
-        "date-order",      "people-untold", "date-not-times", "history-thin"};
+        "date-order",      "people-untold", "date-not-times", "history-thin",
+        "history-faster"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;
@@ -43,7 +44,9 @@ static bool counts_people(const struct wr_study *in)
 static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in)
 {
     if (f->severity != WR_WARNING) return f->severity == WR_NOTE;
-    if (strcmp(f->code, "history-kind") == 0 && in->options.fit.target != WR_FOR_EXCURSION) return true;
+    if ((strcmp(f->code, "history-kind") == 0 || strcmp(f->code, "history-faster") == 0) &&
+        in->options.fit.target != WR_FOR_EXCURSION)
+        return true;
     return is_harmless(f->code) || (strcmp(f->code, "lone-person") == 0 && !counts_people(in));
 }
 

@@ -177,7 +177,7 @@ static void say_options(const struct wr_settings *s, struct wr_str *out, struct 
             break;
         case WR_OPT_PROBABILITY:
         case WR_OPT_CONFIDENCE:
-        case WR_OPT_ELAPSED:
+        case WR_OPT_LIMIT:
         case WR_OPT_POSITIVE:
         case WR_OPT_NUMBER:
             if (((const struct wr_maybe *)at)->known)

@@ -25,7 +25,7 @@
 #define CHOICE(field) WR_OPT_CHOICE, MEMBER(field, int)
 #define PROBABILITY(field) WR_OPT_PROBABILITY, MEMBER(field, struct wr_maybe)
 #define CONFIDENCE(field) WR_OPT_CONFIDENCE, MEMBER(field, struct wr_maybe)
-#define ELAPSED(field) WR_OPT_ELAPSED, MEMBER(field, struct wr_maybe)
+#define LIMIT(field) WR_OPT_LIMIT, MEMBER(field, struct wr_maybe)
 #define POSITIVE(field) WR_OPT_POSITIVE, MEMBER(field, struct wr_maybe)
 #define NUMBER(field) WR_OPT_NUMBER, MEMBER(field, struct wr_maybe)
 #define ON(id) (1u << (id))
@@ -88,7 +88,7 @@ const struct wr_option wr_options[] = {
     {"threads", 0, SIZE(threads), "N", "threads (default: all processors); changes no result", BORNE(SIMULATED), NULL},
     {"confidence", 'c', CONFIDENCE(study.confidence), "P", "wanted probability of staying inside: 0.9, or 90 %",
      BORNE(MODELLED & ~(ON(WR_CMD_FIT) | ON(WR_CMD_DEBRIEF) | ON(WR_CMD_BACKTEST) | ON(WR_CMD_WHATIF))), NULL},
-    {"limit", 'l', ELAPSED(study.limit_min), "H:MM", "excursion limit, h:mm or minutes",
+    {"limit", 'l', LIMIT(study.limit_min), "H:MM", "excursion limit, h:mm or minutes",
      BORNE((LIMITED | SERIES) & ~(ON(WR_CMD_WHATIF) | ON(WR_CMD_FIT) | ON(WR_CMD_PAD) | ON(WR_CMD_BACKTEST))), NULL},
     {"for", 0, CHOICE(target), NULL,
      "what is forecast: the next rehearsal at pool pace, or the excursion with carry-over from the pool",
@@ -211,10 +211,11 @@ static enum wr_status take_choice(const struct wr_option *o, const char *text, i
     return bad_value(o, text, wr_str_text(&all), o->choice[1], err);
 }
 
-/* What people write for a time above 0 or for a confidence; NULL, or why it cannot be read. */
+static const struct wr_habits alone = {.decimal_comma = true}; /* no comma parts one value from the next */
+
+/* What people write for a limit or for a confidence; NULL, or why it cannot be read. */
 static const char *read_written(enum wr_option_type type, const char *text, double *value)
 {
-    const struct wr_habits alone = {.decimal_comma = true}; /* no comma parts one value from the next here */
     enum wr_spelling spelling;
 
     return type == WR_OPT_CONFIDENCE ? wr_written_confidence(text, &alone, value, &spelling)
@@ -285,9 +286,10 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
             return bad_value(o, text, "a probability between 0 and 1", "0.9", err);
         break;
     case WR_OPT_CONFIDENCE:
-    case WR_OPT_ELAPSED: {
+    case WR_OPT_LIMIT: {
         const char *trouble = read_written(o->type, text, &m.value);
         if (trouble) return wr_fail(err, WR_E_USAGE, "--%s: '%s' is %s", o->name, text, trouble);
+        if (o->type == WR_OPT_LIMIT) s->study.limit_as_clock_min = wr_as_lost_colon_min(text, &alone);
         break;
     }
     case WR_OPT_TIMES:

@@ -204,7 +204,8 @@ static enum wr_status read_limits(struct wr_study *in, struct wr_error *err)
                                       err);
     if (status) return status;
     if (in->options.limit_min.known)
-        wr_limits_set_excursion(&in->limits, &in->plan, in->options.limit_min.value);
+        wr_limits_set_excursion(&in->limits, &in->plan, in->options.limit_min.value,
+                                in->options.limit_as_clock_min);
     in->confidence = in->options.confidence;
     if (in->limits.n_limit == 0) return WR_OK;
     if (in->confidence.known)

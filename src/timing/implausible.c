@@ -8,7 +8,7 @@
 
 static const double FAR_STEP = 4, LONE_STEP = 6, FAR_RUN = 1.7, LONE_RUN = 2.5, FAR_LIMIT = 4, FAR_UNIT = 15,
                     LEAST_MIN = 5, HOUR_OFF = 2.5, HOUR_BEYOND = 2, HOUR_SLACK = 3, LEAST_WAIT = 25, A_WAIT = 4,
-                    ROOM_SHARE = 0.5;
+                    ROOM_SHARE = 0.5, AMPLE_LIMIT = 1.3, NEAR_BELOW = 0.95, NEAR_ABOVE = 1.35;
 enum { FEW_TASKS = 3, MANY_RUNS = 50 /* beyond these a median need not leave one run out */ };
 
 struct measuring {
@@ -304,6 +304,28 @@ static void screen_clock(struct measuring *j, const struct wr_limit *limit)
                     limit->name, task[limit->from].id, task[limit->to].id);
 }
 
+/* 630 that was 6:30: far above what it limits, where with its colon it would be just about that. (Of limits that are
+ * minutes a few are so: half as much again as is usual, and a number that could be a clock's.) */
+static bool may_lack_its_colon(const struct wr_limit *limit, struct wr_maybe planned, struct wr_maybe others)
+{
+    double usual = others.known ? others.value : planned.known ? planned.value : 0;
+
+    return limit->as_clock_min.known && limit->minutes > limit->as_clock_min.value && usual > 0 &&
+           limit->minutes > AMPLE_LIMIT * usual && limit->as_clock_min.value > NEAR_BELOW * usual &&
+           limit->as_clock_min.value < NEAR_ABOVE * usual;
+}
+
+static void doubt_colon(struct measuring *j, const struct wr_limit *limit, const struct wr_implausible *row)
+{
+    char text[128], read[WR_CLOCK_TEXT], meant[WR_CLOCK_TEXT];
+
+    add_row(j, *row);
+    wr_findings_add(j->findings, WR_WARNING, "implausible-limit", NULL, 0, 0,
+                    "limit '%.60s' is %.0f minutes, %s, as read; %s: if %s is meant, write %s, else %s", limit->name,
+                    limit->minutes, wr_hmm(limit->minutes, read), beside(row, text, sizeof text),
+                    wr_hmm(limit->as_clock_min.value, meant), meant, read);
+}
+
 static void screen_limit(struct measuring *j, const struct wr_limit *limit, struct wr_maybe planned)
 {
     uint32_t all = j->plan->n_lane >= WR_MAX_LANES ? UINT32_MAX : (UINT32_C(1) << j->plan->n_lane) - 1;
@@ -313,6 +335,10 @@ static void screen_limit(struct measuring *j, const struct wr_limit *limit, stru
     char text[128], read[WR_CLOCK_TEXT];
     bool slow;
 
+    if (may_lack_its_colon(limit, row.planned_min, row.others_min)) {
+        doubt_colon(j, limit, &row);
+        return;
+    }
     if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_LIMIT, FAR_LIMIT, &slow)) return;
     if (slow && !whole) return; /* a supply may be ample */
     add_row(j, row);

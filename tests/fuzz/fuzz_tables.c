@@ -64,7 +64,7 @@ static void try_limits(const char *text, size_t n)
             HOLDS(l->minutes > 0 && l->lanes && (!l->is_clock || (l->from < 3 && l->to < 3)));
             HOLDS(!l->confidence.known || (l->confidence.value > 0 && l->confidence.value < 1));
         }
-        wr_limits_set_excursion(&limits, &plan, 390);
+        wr_limits_set_excursion(&limits, &plan, 390, WR_UNKNOWN);
     } else {
         HOLDS(strncmp(err.text, "fuzz", 4) == 0);
     }

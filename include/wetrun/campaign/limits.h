@@ -17,6 +17,7 @@ struct wr_limit {
     bool is_clock;         /* from the beginning of task from to the end of task to; else the lanes, start to finish */
     size_t from, to;       /* task indices, is_clock only */
     double minutes;        /* > 0 */
+    struct wr_maybe as_clock_min; /* what they are if their colon was lost: 390 for a number 630 */
     struct wr_maybe confidence; /* wanted probability of staying inside, in (0.5,1) */
     size_t line;           /* 0: from the command line */
 };
@@ -33,7 +34,8 @@ WR_MUST_CHECK enum wr_status wr_limits_read_bytes(struct wr_limits *limits, cons
                                                   struct wr_error *err);
 /* Makes minutes (> 0) the excursion limit: of a first row that is about all lanes from start to finish the minutes are
  * replaced, its name and confidence stay; else a row "excursion" without a confidence goes before the others. */
-void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes);
+void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes,
+                             struct wr_maybe as_clock_min);
 /* The first clock that begins or ends with the task; NULL: none. Without its end it would look kept and go on, without
  * its begin it is about nothing: no change may leave either out. */
 const struct wr_limit *wr_clock_of(const struct wr_limits *limits, size_t task);

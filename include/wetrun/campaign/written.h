@@ -85,6 +85,8 @@ const char *wr_written_moment(const char *text, const struct wr_habits *habits, 
                               enum wr_spelling *spelling);
 /* The same of an option: above 0, and no more than could be meant. */
 const char *wr_written_limit(const char *text, const struct wr_habits *habits, double *minutes);
+/* Of a number of minutes that may be hours and minutes without a colon, 630 for 6:30: the minutes that it is then. */
+struct wr_maybe wr_as_lost_colon_min(const char *text, const struct wr_habits *habits);
 /* A probability between 0 and 1, or per cent: 0.9, 90, 90 %. */
 const char *wr_written_confidence(const char *text, const struct wr_habits *habits, double *prob,
                                   enum wr_spelling *spelling);

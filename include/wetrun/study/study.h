@@ -69,7 +69,7 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     const char *before_run;  /* only the rehearsals before this one; NULL: all */
     bool anonymous;          /* performers become A, B, … before anything else sees them */
     /* Of the excursion limit, before what limits.csv says. None is assumed where neither says anything. */
-    struct wr_maybe limit_min, confidence;
+    struct wr_maybe limit_min, limit_as_clock_min, confidence; /* as_clock: see struct wr_limit */
     struct wr_fit_options fit; /* seed and threads are taken from below */
     const char *const *earlier; size_t n_earlier; /* folders of earlier campaigns, which teach the priors */
     bool no_earlier;         /* leave out those in FOLDER/earlier */

@@ -8,7 +8,8 @@
  * a slip of the pen. (Of 4000 campaigns of six runs without a slip, tasks of 20 to 53 minutes and errors of sd 0.25,
  * the screen stops at 13, without this at 2.) A complete run is where its finish is
  * beyond FAR_RUN times both the plan's and the other runs' median. A limit is where what it limits is typically above
- * FAR_LIMIT times it, or, of the whole excursion, below one such part. A wait is where a lane stood idle before a task
+ * FAR_LIMIT times it, or, of the whole excursion, below one such part, or a number of minutes that would be near it as
+ * hours and minutes (630 for 6:30). A wait is where a lane stood idle before a task
  * for more than LEAST_WAIT and FAR_STEP times what it did in any other run (A_WAIT at least). A drop_after is where
  * every run began its task later, or none of them can have come to it. Typical of a unit mistaken: in the
  * median task the log's minutes are FAR_UNIT times the plan's.

@@ -93,7 +93,7 @@ START_TEST(said_again_an_option_adds_or_is_refused)
         if (!single) continue;
         const char *one = o->choice ? o->choice[0] : "0.75", *two = o->choice ? o->choice[1] : "0.875";
         if (o->type == WR_OPT_SIZE || o->type == WR_OPT_SEED) one = "5", two = "6";
-        if (o->type == WR_OPT_ELAPSED) one = "5:00", two = "6:00";
+        if (o->type == WR_OPT_LIMIT) one = "5:00", two = "6:00";
         snprintf(first, sizeof first, "--%s=%s", o->name, one);
         snprintf(second, sizeof second, "--%s=%s", o->name, two);
         ck_assert_msg(PARSE(wr_commands[c].name, "X", first, first) == WR_OK, "%s: %s", first, err.text);
@@ -130,7 +130,9 @@ START_TEST(values)
     ck_assert(s.study.limit_min.known && s.study.limit_min.value == 390 && s.study.confidence.value == 0.9);
     ck_assert(s.target == 1 && s.study.n_trial == 4000);
     ck_assert_int_eq(PARSE("forecast", "--limit", "390"), WR_OK);
-    ck_assert(s.study.limit_min.value == 390 && !s.study.confidence.known);
+    ck_assert(s.study.limit_min.value == 390 && !s.study.confidence.known && !s.study.limit_as_clock_min.known);
+    ck_assert_int_eq(PARSE("forecast", "--limit", "630"), WR_OK);
+    ck_assert(s.study.limit_min.value == 630 && s.study.limit_as_clock_min.value == 390);
     ck_assert_int_eq(PARSE("check", "--runs", "a.csv", "--runs=b.csv"), WR_OK);
     ck_assert(s.runs.n_text == 2 && strcmp(s.runs.text[1], "b.csv") == 0);
 }

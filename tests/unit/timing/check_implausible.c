@@ -157,6 +157,28 @@ START_TEST(units_and_limits)
 }
 END_TEST
 
+/* The day takes about 7:20. As spreadsheets keep 0730: 730 minutes are 12:10. As many minutes written h:mm, a number
+ * that no clock shows, and one that is near in minutes are what they say. */
+START_TEST(limits_that_lost_their_colon)
+{
+    const struct { const char *minutes; size_t n; } of[] = {{"730", 1}, {"800", 1}, {"12:10", 0}, {"790", 0},
+                                                            {"0730", 0}, {"459", 0}, {"1230", 0}, {"30:30", 0}};
+    struct wr_str log = {0};
+
+    write_log(&log, 5, 0.2, SIZE_MAX, 1);
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        struct made m;
+        WR_SCOPED_STR limits = {0};
+        wr_str_addf(&limits, "limit,crew,minutes\nday,all,%s\n", of[i].minutes);
+        make(&m, log.text, limits.text, 1);
+        ck_assert_msg(rows_of(&m, WR_IMPLAUSIBLE_LIMIT) == of[i].n, "%s", of[i].minutes);
+        if (of[i].n) ck_assert(strstr(m.findings.finding[0].message, "is meant, write ") != NULL);
+        release(&m);
+    }
+    wr_str_release(&log);
+}
+END_TEST
+
 static size_t n_of_code(const struct made *m, const char *code)
 {
     size_t n = 0;
@@ -439,6 +461,7 @@ Suite *suite_implausible(void)
     tcase_add_test(t, ordinary_days_pass);
     tcase_add_test(t, a_slip_is_found);
     tcase_add_test(t, units_and_limits);
+    tcase_add_test(t, limits_that_lost_their_colon);
     tcase_add_test(t, nothing_done);
     tcase_add_test(t, allotted_nothing);
     tcase_add_test(t, done_in_no_time);
