@@ -3,6 +3,8 @@
 #include <math.h>
 #include <string.h>
 #include "bare_times.h"
+#include "crew_text.h"
+#include "day_parts.h"
 #include "log_columns.h"
 #include "sheet.h"
 #include "wetrun/base/memory.h"
@@ -11,10 +13,12 @@
 #include "wetrun/campaign/run_log.h" /* wr_means_done */
 #include "wetrun/io/text_file.h"
 
-enum report_column { D_TASK, D_START, D_END, D_MINUTES, D_HOLD, D_OUTCOME, N_REPORT_COLUMN };
+enum report_column { D_TASK, D_STEP, D_CREW, D_START, D_END, D_MINUTES, D_HOLD, D_OUTCOME, N_REPORT_COLUMN };
 
 static const struct sheet_column report_columns[N_REPORT_COLUMN] = {
     [D_TASK] = {"task", true, NULL},
+    [D_STEP] = {"step", false, NULL},
+    [D_CREW] = {"crew", false, NULL},
     [D_START] = {"start", true, "begin"},
     [D_END] = {"end", false, "finish"},
     [D_MINUTES] = {"minutes", false, "duration"},
@@ -25,6 +29,9 @@ static const struct sheet_column report_columns[N_REPORT_COLUMN] = {
 struct report_reading {
     struct wr_day_report *report;
     const struct wr_plan *plan;
+    const struct wr_run_log *log;
+    struct day_task *task; size_t n_task, room; /* as many as report->row, which they become */
+    struct wr_arena text;
     struct wr_moment_reader moment;
     struct bare_times times;
 };
@@ -118,55 +125,151 @@ static void take_minutes(struct sheet *sheet, struct wr_day_report_row *row)
                     minutes.value, row->end_min.value - row->start_min.value);
 }
 
-/* A task in several rows, one after the other: its parts, as in a log. */
-static bool is_next_part(struct wr_day_report_row *whole, const struct wr_day_report_row *part)
+struct crew_reading {
+    const struct wr_plan *plan;
+    uint32_t lanes;
+    bool has_stranger;
+};
+
+static void take_lane(void *arg, const char *part, size_t len)
 {
-    if (!whole->end_min.known || !part->start_min.known || part->start_min.value < whole->end_min.value) return false;
-    whole->end_min = part->end_min;
-    whole->hold_min += part->hold_min;
-    return true;
+    struct crew_reading *crew = arg;
+    WR_SCOPED_STR name = {0};
+
+    wr_str_add_bytes(&name, part, len);
+    size_t lane = wr_plan_resolve_lane(crew->plan, wr_str_text(&name), NULL);
+    if (lane == SIZE_MAX) crew->has_stranger = true;
+    else crew->lanes |= (uint32_t)1 << lane;
 }
 
-static void add_row(struct report_reading *r, struct sheet *sheet, const struct wr_day_report_row *row)
+/* The plan says whose work it is; a report that says otherwise is not passed over in silence. */
+static uint32_t take_crew(struct sheet *sheet, const struct wr_plan *plan)
 {
-    for (size_t i = 0; i < r->report->n_row && row->task != SIZE_MAX; i++) {
-        struct wr_day_report_row *other = &r->report->row[i];
-        if (other->task != row->task || is_next_part(other, row)) {
-            if (other->task == row->task) return;
+    const char *text = sheet_text(sheet, D_CREW);
+    struct crew_reading crew = {.plan = plan};
+
+    if (!text[0] || crew_means_group(text)) return 0;
+    crew_parts(text, wr_plan_resolve_lane(plan, text, NULL) == SIZE_MAX, take_lane, &crew);
+    if (!crew.has_stranger) return crew.lanes;
+    sheet_warn(sheet, D_CREW, "crew-not-in-plan",
+               "crew '%.60s' is not of the plan's lanes: the row counts for the lanes that the plan has for its task",
+               text);
+    return 0;
+}
+
+static void take_step(struct report_reading *r, struct sheet *sheet, struct day_part *part)
+{
+    const char *text = sheet_text(sheet, D_STEP);
+    WR_SCOPED_STR folded = {0};
+
+    wr_fold_name(&folded, text, strlen(text));
+    part->step = wr_arena_copy(&r->text, wr_str_text(&folded), folded.len);
+    part->written = sheet_copy(sheet, D_STEP, &r->text);
+    part->at = sheet_place(sheet, sheet->has[D_STEP] ? D_STEP : D_TASK);
+}
+
+/* A row without a task has a place of its own. */
+static void add_part(struct report_reading *r, struct sheet *sheet, const struct day_part *part)
+{
+    for (size_t i = 0; i < r->n_task && part->row.task != SIZE_MAX; i++) {
+        if (r->task[i].task != part->row.task || day_task_add(&r->task[i], part)) {
+            if (r->task[i].task == part->row.task) return;
             continue;
         }
         sheet_error(sheet, D_TASK, "reported-twice",
                     "this task is in line %zu already, and does not go on here: leave one of the two rows out",
-                    other->line);
+                    r->task[i].part[0].row.line);
         return;
     }
-    *WR_PUSH(r->report->row, r->report->n_row, r->report->room) = *row;
+    struct day_task *task = WR_PUSH(r->task, r->n_task, r->room);
+    *task = (struct day_task){.task = part->row.task};
+    day_task_add(task, part);
 }
 
 static void take_row(void *arg, struct sheet *sheet)
 {
     struct report_reading *r = arg;
-    struct wr_day_report_row row = {.task = SIZE_MAX, .line = sheet->record->line};
+    struct day_part part = {.row = {.task = SIZE_MAX, .line = sheet->record->line}};
+    struct wr_day_report_row *row = &part.row;
     size_t before = sheet->n_error;
     bool names_task = sheet_text(sheet, D_TASK)[0] != '\0';
     struct wr_maybe hold;
 
-    if (names_task) take_task(sheet, r->plan, &row);
-    take_moment(sheet, D_START, &r->moment, &row.start_min);
-    take_moment(sheet, D_END, &r->moment, &row.end_min);
-    take_minutes(sheet, &row);
+    if (names_task) take_task(sheet, r->plan, row);
+    take_moment(sheet, D_START, &r->moment, &row->start_min);
+    take_moment(sheet, D_END, &r->moment, &row->end_min);
+    take_minutes(sheet, row);
     take_outcome(sheet);
+    take_step(r, sheet, &part);
+    part.lanes = take_crew(sheet, r->plan);
     look_at_remarks(sheet);
-    if (sheet_number(sheet, D_HOLD, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &hold) && hold.known) row.hold_min = hold.value;
+    if (sheet_number(sheet, D_HOLD, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &hold) && hold.known) row->hold_min = hold.value;
     if (sheet->n_error > before) return;
-    if (!names_task && (!row.start_min.known || row.end_min.known || row.hold_min > 0))
+    if (!names_task && (!row->start_min.known || row->end_min.known || row->hold_min > 0))
         sheet_error(sheet, D_START, "no-moment",
                     "a row without a task says how late it is now: write its start, and no end or hold");
-    else if (!row.start_min.known && !row.end_min.known)
+    else if (!row->start_min.known && !row->end_min.known)
         sheet_error(sheet, D_START, "no-moment",
                     "a task that has begun has a start or an end; leave out those that have not");
     else
-        add_row(r, sheet, &row);
+        add_part(r, sheet, &part);
+}
+
+/* ---- all rows of a task ---- */
+
+static void say_other_crew(struct report_reading *r, struct sheet *sheet, const struct day_task *of)
+{
+    const struct wr_plan_task *task = &r->plan->task[of->task];
+    WR_SCOPED_STR plan = {0};
+    uint32_t lanes = 0;
+
+    for (size_t i = 0; i < of->n_part; i++) {
+        if (!of->part[i].lanes) return;
+        lanes |= of->part[i].lanes;
+    }
+    if (lanes == task->lanes) return;
+    for (size_t l = 0; l < r->plan->n_lane; l++)
+        if (task->lanes >> l & 1) wr_str_addf(&plan, "%s%.60s", plan.len ? "+" : "", r->plan->lane[l]);
+    wr_findings_add(sheet->findings, WR_WARNING, "crew-differs", sheet->file, of->part[0].row.line, 0,
+                    "'%.60s' is reported for another crew than that of the plan, '%.200s': it counts as done, or "
+                    "begun, in the plan's lanes",
+                    task->id, wr_str_text(&plan));
+}
+
+/* What is done of it is not all of it, as far as the rehearsals tell. */
+static void leave_open(struct report_reading *r, struct sheet *sheet, const struct day_task *of,
+                       struct wr_day_report_row *whole)
+{
+    const char *id = r->plan->task[of->task].id;
+    const struct day_part *last = day_task_last(of);
+    WR_SCOPED_STR missing = {0}, why = {0};
+
+    if (!whole->end_min.known || !day_task_is_open(of, id, r->log, &missing)) return;
+    whole->end_min = WR_UNKNOWN;
+    if (missing.len) wr_str_addf(&why, "its step '%.60s', which rehearsals had, is not", missing.text);
+    else wr_str_add(&why, "whether that is all of it no rehearsal tells");
+    wr_findings_add(sheet->findings, WR_WARNING, "task-in-part", sheet->file, last->at.line, last->at.column,
+                    "'%.60s': step '%.60s' is reported done, and %s. The task counts as going on, until what follows "
+                    "it is reported: once all of it is done, leave the step of its last row empty",
+                    id, last->written, wr_str_text(&why));
+}
+
+static void join_rows(struct report_reading *r, struct sheet *sheet)
+{
+    struct wr_day_report *report = r->report;
+
+    for (size_t i = 0; i < r->n_task; i++) {
+        const struct day_task *of = &r->task[i];
+        struct wr_day_report_row whole = day_task_joined(of);
+        if (of->task != SIZE_MAX) {
+            leave_open(r, sheet, of, &whole);
+            say_other_crew(r, sheet, of);
+        }
+        if (!whole.start_min.known && !whole.end_min.known)
+            sheet_error_at(sheet, of->part[0].at, "no-moment",
+                           "the task goes on, and when it began is not known: write the start of each of its rows");
+        *WR_PUSH(report->row, report->n_row, report->room) = whole;
+    }
 }
 
 /* What the numbers without a colon are is seen from all of them, as in a log. */
@@ -184,7 +287,7 @@ static void look_at_row(void *arg, struct sheet *sheet)
 
 static bool must_be_read(const char *folded)
 {
-    return log_names_hold(folded) || log_names_outcome(folded) || log_names_minutes(folded);
+    return log_names_hold(folded) || log_names_outcome(folded) || log_names_minutes(folded) || log_names_step(folded);
 }
 
 static enum wr_moment_numbers numbers_of(const struct bare_times *t, struct wr_maybe start)
@@ -196,14 +299,24 @@ static enum wr_moment_numbers numbers_of(const struct bare_times *t, struct wr_m
     return bare_times_doubt(t) == NO_DOUBT && (elapsed || t->least_start == 0) ? WR_NUMBERS_MINUTES : WR_NUMBERS_ALONE;
 }
 
-enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char *name, const char *bytes, size_t n,
-                                        const struct wr_plan *plan, struct wr_maybe start_min,
-                                        struct wr_findings *findings, struct wr_error *err)
+/* What the campaign's log calls its steps. */
+static const char *step_column_of(const struct wr_run_log *log)
 {
+    for (size_t f = 0; log && f < log->n_facts; f++)
+        for (size_t c = 0; c < log->facts[f].n_column; c++)
+            if (strcmp(log->facts[f].role[c], log_role_name(ROLE_STEP)) == 0) return log->facts[f].column[c];
+    return NULL;
+}
+
+enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char *name, const char *bytes, size_t n,
+                                        const struct wr_plan *plan, const struct wr_run_log *log,
+                                        struct wr_maybe start_min, struct wr_findings *findings, struct wr_error *err)
+{
+    struct sheet_column columns[N_REPORT_COLUMN];
     WR_RELEASED_BY(wr_findings_release) struct wr_findings unused = {0};
-    struct report_reading r = {.report = report, .plan = plan, .moment = {.start_min = start_min}};
+    struct report_reading r = {.report = report, .plan = plan, .log = log, .moment = {.start_min = start_min}};
     struct sheet sheet = {.file = name,
-                          .column = report_columns,
+                          .column = columns,
                           .n_column = N_REPORT_COLUMN,
                           .row = look_at_row,
                           .arg = &r,
@@ -213,13 +326,20 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
                           .err = NULL};
     struct sheet again = sheet;
 
+    memcpy(columns, report_columns, sizeof columns);
+    columns[D_STEP].also = step_column_of(log);
     enum wr_status looked = sheet_read(&sheet, bytes, n);
     (void)looked; /* what is wrong is said when it is read */
     r.moment.numbers = numbers_of(&r.times, start_min);
     again.row = take_row;
     again.findings = findings;
     again.err = err;
-    return sheet_read(&again, bytes, n);
+    enum wr_status status = sheet_read(&again, bytes, n);
+    if (!status) join_rows(&r, &again);
+    for (size_t i = 0; i < r.n_task; i++) day_task_release(&r.task[i]);
+    wr_free(r.task);
+    wr_arena_release(&r.text);
+    return status ? status : again.n_error ? WR_E_INPUT : WR_OK;
 }
 
 void wr_day_report_release(struct wr_day_report *report)

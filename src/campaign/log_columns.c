@@ -56,6 +56,13 @@ bool log_names_hold(const char *folded)
     return begins_with(folded, word);
 }
 
+bool log_names_step(const char *folded)
+{
+    static const char *const word[] = {"step", "substep", "sub-step", "subtask", "sub-task", "phase", NULL};
+
+    return begins_with(folded, word) || strcmp(folded, "part") == 0 || strcmp(folded, "parts") == 0;
+}
+
 bool log_names_minutes(const char *folded)
 {
     static const char *const word[] = {"minut", "durat", "elapsed", "timetaken", "took", "length", NULL};

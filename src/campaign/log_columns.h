@@ -31,6 +31,7 @@ enum log_role {
 bool log_names_outcome(const char *folded);
 bool log_names_hold(const char *folded);
 bool log_names_minutes(const char *folded);
+bool log_names_step(const char *folded);
 const char *log_role_name(enum log_role role);
 
 /* What --columns says. */

@@ -170,8 +170,8 @@ static void read_header(struct sheet *sheet)
             sheet->at[c] = i;
         } else if (must_be_read(sheet, name)) {
             sheet_error_at(sheet, place, "column-unread",
-                           "column '%.60s' may be minutes of holds or of the work, or say what became of a step, and "
-                           "would be passed over: name it hold, minutes or outcome, or take it out",
+                           "column '%.60s' may be minutes of holds or of the work, or name a step or say what became "
+                           "of it, and would be passed over: name it hold, minutes, step or outcome, or take it out",
                            name);
         } else if (name[0] != '\0') {
             wr_findings_add(sheet->findings, WR_WARNING, "column-unknown", sheet->file, place.line, place.column,

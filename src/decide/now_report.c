@@ -151,11 +151,13 @@ enum wr_status wr_now_take(struct wr_now *now, const struct wr_day_report *repor
 {
     enum wr_status status = WR_OK;
 
+    now->part_min = WR_NEW_ARRAY(double, plan->n_task);
     for (size_t i = 0; i < report->n_row && status == WR_OK; i++) {
         const struct wr_day_report_row *row = &report->row[i];
         struct wr_now_event event = {row->task, row->start_min, row->end_min, row->hold_min};
         if (row->task == SIZE_MAX) status = say_now(now, event.begin_min.value, err);
         else status = add_event(now, event, plan, err);
+        if (row->task != SIZE_MAX && !row->end_min.known) now->part_min[row->task] = row->last_min;
     }
     if (status != WR_OK) wr_now_release(now);
     return status;
@@ -183,6 +185,7 @@ enum wr_status wr_now_close(struct wr_now *now, const struct wr_plan *plan, stru
 
     for (size_t i = 0; i < now->n_event; i++) {
         if (now->event[i].begin_min.known) latest = fmax(latest, now->event[i].begin_min.value);
+        if (now->part_min) latest = fmax(latest, now->part_min[now->event[i].task]);
         if (now->event[i].end_min.known) latest = fmax(latest, now->event[i].end_min.value);
     }
     now->now_min = now->said_min.known ? now->said_min.value : latest;
@@ -211,6 +214,6 @@ enum wr_status wr_now_ask_if_late(const struct wr_now *now, struct wr_maybe star
 
 void wr_now_release(struct wr_now *now)
 {
-    wr_free(now->event);
+    WR_FREE(now->event, now->part_min);
     *now = (struct wr_now){0};
 }

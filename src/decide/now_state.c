@@ -41,7 +41,7 @@ static enum wr_status contradiction(const struct resolving *r, size_t k, double 
                    wr_hmm(first_min, WR_ROOM));
 }
 
-static enum wr_status check_report(const struct resolving *r, struct wr_error *err)
+static enum wr_status check_report(const struct resolving *r, const double *part_min, struct wr_error *err)
 {
     const struct wr_network *net = r->net;
     WR_SCOPED unsigned char *before = WR_NEW_ARRAY(unsigned char, net->n_task);
@@ -58,6 +58,8 @@ static enum wr_status check_report(const struct resolving *r, struct wr_error *e
                 status = contradiction(r, k, k_min, p, r->end[p].value, "ended", err);
             else if (r->begin[p].known && r->begin[p].value > k_min)
                 status = contradiction(r, k, k_min, p, r->begin[p].value, "began", err);
+            else if (part_min && part_min[p] > k_min)
+                status = contradiction(r, k, k_min, p, part_min[p], "was still worked on", err);
         }
     }
     return status;
@@ -211,7 +213,7 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
     r.named = flags + 2 * n;
     take_report(&r, now);
     memcpy(block + 2 * n, block, 2 * n * sizeof *block);
-    enum wr_status status = check_report(&r, err);
+    enum wr_status status = check_report(&r, now->part_min, err);
     if (status == WR_OK) {
         *state = (struct wr_now_state){.n_task = n,
                                        .now_min = now->now_min,

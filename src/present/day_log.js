@@ -202,7 +202,8 @@
     });
     return out;
   }
-  function stepName(task, i, n) { return n === 1 ? "" : task.steps.length === n ? task.steps[i] : "part " + (i + 1); }
+  // The last of several has no name where it is no step of the task: all of it is done then.
+  function stepName(task, i, n) { return n > 1 && task.steps.length === n ? task.steps[i] : i === n - 1 ? "" : "part " + (i + 1); }
 
   // ---- the step log ----
   // What was typed and would be taken for a formula gets an apostrophe, as in all CSV that wetrun writes; the plan's own

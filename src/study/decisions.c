@@ -210,7 +210,7 @@ static enum wr_status report_of_the_day(struct wr_now *now, struct wr_study *s, 
         status = wr_study_read(s, s->options.reports, &file, err);
         if (!status)
             status = wr_day_report_read_bytes(&report, s->options.reports, file->text.bytes, file->text.n, &s->plan,
-                                              s->options.start_min, &s->findings, err);
+                                              &s->log, s->options.start_min, &s->findings, err);
         if (!status) status = wr_now_take(now, &report, &s->plan, err);
     }
     if (!status && s->options.now) status = wr_now_parse(now, s->options.now, &s->plan, s->options.start_min, err);

@@ -103,7 +103,7 @@ static void try_now(const char *text, size_t n, struct wr_maybe start_min, bool 
 
     take_plan(&plan, &findings);
     if (as_table) {
-        status = wr_day_report_read_bytes(&report, "fuzz", text, n, &plan, start_min, &findings, &err);
+        status = wr_day_report_read_bytes(&report, "fuzz", text, n, &plan, NULL, start_min, &findings, &err);
         if (!status) status = wr_now_take(&now, &report, &plan, &err);
     } else {
         status = wr_now_parse(&now, text, &plan, start_min, &err);

@@ -41,6 +41,7 @@ struct wr_now { /* start as {0} */
     struct wr_now_event *event; size_t n_event, room;
     struct wr_maybe said_min;   /* how late it is said to be now */
     double now_min;             /* that, or the latest moment named */
+    double *part_min;           /* [n_task] of a task that goes on the latest moment of a part; NULL: none is known */
 };
 
 /* Adds what TEXT says: items separated by commas, each one of

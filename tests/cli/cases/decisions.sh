@@ -269,9 +269,25 @@ expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --reports day.csv 
 json "(lambda h, p: abs(h['seen_factor'] - p['seen_factor']) < 1e-9 and abs(h['rest_factor'] - p['rest_factor']) < 1e-9 and 3 < h['quantiles_min']['0.5'] - p['quantiles_min']['0.5'] <= 5.051 and h['hold_min'] == 5.05)(d['now'], json.load(open('elapsed.json'))['now'])"
 expect 0 "$WETRUN" cutoff --trials 4000 --at IN --reports day.csv campaign; in_out "Holds of 5 min in all count as no work"
 # a task put down and taken up again is one
-printf 'task,step,start,end,hold\nOUT,part 1,0:00,0:08,\nOUT,part 2,0:10,0:19,\nA-REACH,,0:19,,\n,,0:25,,\n' > day.csv
+printf 'task,step,start,end,hold\nOUT,part 1,0:00,0:08,\nOUT,,0:10,0:19,\nA-REACH,,0:19,,\n,,0:25,,\n' > day.csv
 expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --reports day.csv campaign
 json "d['now'] == json.load(open('elapsed.json'))['now']"
+# one step of a task is not the task: as going on, whether the rehearsals name others or none; all of them, or none named, is
+printf 'task,step,start,end\nSHADE,first half,4:05,4:20\n' > day.csv
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --reports day.csv campaign; cp out part.json; in_err "day.csv:2:7: warning: 'SHADE': step 'first half' is reported done"
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --now SHADE@4:05,@4:20 campaign
+json "d['now'] == json.load(open('part.json'))['now'] and d['limits'] == json.load(open('part.json'))['limits']"
+printf 'task,step,start,end\nSHADE,first half,4:05,4:20\nSHADE,second half,4:50,\n' > day.csv
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --reports day.csv campaign; cp out part.json; not_in err task-in-part
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --now SHADE@4:05,@4:50 campaign; json "d['now'] == json.load(open('part.json'))['now']"
+printf 'task,step,start,end\nSHADE,first half,4:05,4:20\nSHADE,second half,4:20,4:39\n' > day.csv
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --reports day.csv campaign; cp out part.json
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --format json --now SHADE@4:05-4:39 campaign; json "d['now'] == json.load(open('part.json'))['now']"
+printf 'task,step,start,end\nOUT,,0:00,0:18\nIN,count the tools,5:50,6:02\n' > day.csv
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --reports day.csv campaign; in_out "27 tasks done, 1 running"; not_in out ": kept"
+in_err "whether that is all of it no rehearsal tells"
+printf 'task,crew,start,end\nSHADE,EV1,4:05,4:39\n' > day.csv
+expect 0 "$WETRUN" cutoff --trials 4000 --at IN --reports day.csv campaign; in_err "'SHADE' is reported for another crew than that of the plan, 'EV1+EV2'"
 printf 'task,start\nOUT,soon\n' > day.csv
 expect 3 "$WETRUN" cutoff --reports day.csv campaign; in_err "day.csv:2:5"
 expect 2 "$WETRUN" cutoff --start 25:00 --now OUT@25:10 campaign; in_err "--start: '25:00' is no time of day"

@@ -3,7 +3,10 @@
 #include <stdint.h>
 #include <string.h>
 #include "made_plan.h"
+#include "wetrun/base/memory.h"
+#include "wetrun/base/str.h"
 #include "wetrun/campaign/day_report.h"
+#include "wetrun/campaign/run_log.h"
 
 static const struct {
     const char *rows; /* below task,start,end,hold */
@@ -57,7 +60,7 @@ START_TEST(a_table_of_reports)
     made_plan_finish(&plan);
     wr_str_addf(&text, "task,start,end,hold\n%s", reports[_i].rows);
     enum wr_status status =
-        wr_day_report_read_bytes(&report, "day.csv", text.text, text.len, &plan, start, &findings, &err);
+        wr_day_report_read_bytes(&report, "day.csv", text.text, text.len, &plan, NULL, start, &findings, &err);
     ck_assert_msg(status == (bad ? WR_E_INPUT : WR_OK), "%s: %s", reports[_i].rows, err.text);
     if (bad) {
         const struct wr_finding *f = &findings.finding[0];
@@ -83,7 +86,8 @@ END_TEST
 /* A column that may be holds, or say what became of a step, is not passed over. */
 START_TEST(columns_that_must_be_read)
 {
-    static const char *const name[] = {"paused", "result", "Elapsed min", "min", "took"};
+    static const char *const name[] = {"paused", "result", "Elapsed min", "min", "took",
+                                      "Phase", "part", "sub-task", "step no"};
     struct wr_plan plan = {0};
 
     made_plan_add(&plan, "A", "EV1", "");
@@ -94,7 +98,7 @@ START_TEST(columns_that_must_be_read)
         struct wr_str text = {0};
         struct wr_error err = {.text = ""};
         wr_str_addf(&text, "task,start,%s\nA,0:00,\n", name[i]);
-        ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", text.text, text.len, &plan, WR_UNKNOWN,
+        ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", text.text, text.len, &plan, NULL, WR_UNKNOWN,
                                                   &findings, &err),
                          WR_E_INPUT);
         ck_assert_str_eq(findings.finding[0].code, "column-unread");
@@ -133,7 +137,7 @@ START_TEST(columns_of_a_log)
         struct wr_findings findings = {0};
         struct wr_error err = {.text = ""};
         enum wr_status status = wr_day_report_read_bytes(&report, "day.csv", cases[i].text, strlen(cases[i].text),
-                                                         &plan, WR_UNKNOWN, &findings, &err);
+                                                         &plan, NULL, WR_UNKNOWN, &findings, &err);
         ck_assert_msg(status == (cases[i].code ? WR_E_INPUT : WR_OK), "%s: %s", cases[i].text, err.text);
         const struct wr_finding *error = NULL;
         for (size_t f = 0; f < findings.n_finding && !error; f++)
@@ -150,6 +154,107 @@ START_TEST(columns_of_a_log)
 }
 END_TEST
 
+/* Rehearsals: A has two steps, in five runs of which the last has a third as well; B has none, C one per run. */
+static void rehearse(struct wr_run_log *log)
+{
+    WR_SCOPED_STR text = {0};
+    struct wr_log_options options = {0};
+    struct wr_findings findings = {0};
+    struct wr_error err = {.text = ""};
+
+    wr_str_add(&text, "run,task,subtask,start,end\n");
+    for (int i = 1; i <= 5; i++)
+        wr_str_addf(&text, "R%d,A,First half,9:00,9:10\nR%d,A,second half,9:10,9:2%d\nR%d,B,,9:20,9:30\n"
+                           "R%d,C,way %d,9:30,9:40\n", i, i, i, i, i, i);
+    wr_str_add(&text, "R5,A,third,9:25,9:28\n");
+    options.columns = "step=subtask";
+    const struct wr_log_text source = {"runs.csv", text.text, text.len};
+    ck_assert_msg(wr_run_log_read_texts(log, &source, 1, &options, &findings, &err) == WR_OK, "%s", err.text);
+    wr_findings_release(&findings);
+}
+
+/* One of several steps that is done does not pass for the task: joined, by hand. */
+static const struct {
+    const char *rows; /* below task,step,crew,start,end,hold */
+    const char *error;
+    double start, end, hold, last; /* of the first row; end -1: it goes on */
+    const char *warning, *says;
+} steps[] = {
+    {"A,first half,,4:05,4:20,\n", NULL, 245, -1, 0, 260, "task-in-part",
+     "its step 'second half', which rehearsals had"},
+    {"A,second half,,4:05,4:20,\n", NULL, 245, -1, 0, 260, "task-in-part", "its step 'First half'"},
+    {"A,FIRST  half,,4:05,4:20,2\nA,second half,,4:20,4:39,3\n", NULL, 245, 279, 5, 279, NULL, NULL},
+    {"A,second half,,4:20,4:39,\nA,first half,,4:05,4:20,\n", NULL, 245, 279, 0, 279, NULL, NULL},
+    /* one that goes on: since its first row, and now is not before the last */
+    {"A,first half,,4:05,4:20,\nA,second half,,4:50,,\n", NULL, 245, -1, 0, 290, NULL, NULL},
+    {"A,first half,,4:05,,\nA,second half,,4:20,4:39,\n", NULL, 245, -1, 0, 279, NULL, NULL},
+    /* the row of the whole, or of its end */
+    {"A,,,4:05,4:39,\n", NULL, 245, 279, 0, 279, NULL, NULL},
+    {"A,first half,,4:05,4:20,\nA,,,4:20,4:39,\n", NULL, 245, 279, 0, 279, NULL, NULL},
+    {"A,,,4:05,4:20,\nA,first half,,4:20,4:39,\n", NULL, 245, -1, 0, 279, "task-in-part", "'second half'"},
+    /* of B no rehearsal names a step, of C each another */
+    {"B,count,,5:50,6:02,\n", NULL, 350, -1, 0, 362, "task-in-part", "no rehearsal tells"},
+    {"C,way 1,,5:50,6:02,\n", NULL, 350, -1, 0, 362, "task-in-part", "'way 2'"},
+    /* at one time: two steps, or one in two lanes, held once */
+    {"A,first half,,4:05,4:25,1\nA,second half,,4:20,4:39,1\n", NULL, 245, 279, 1, 279, NULL, NULL},
+    {"C,,EV1,4:05,4:30,4\nC,,EV2,4:05,4:39,3\n", NULL, 245, 279, 4, 279, NULL, NULL},
+    {"C,,EV1,4:05,4:30,\nC,,EV2,4:05,,\n", NULL, 245, -1, 0, 270, NULL, NULL},
+    {"A,first half,,4:05,4:25,\nA,First Half,,4:20,4:39,\n", "reported-twice", 0, 0, 0, 0, NULL, NULL},
+    {"A,first half,,,4:20,\n", "no-moment", 0, 0, 0, 0, NULL, NULL},
+    {"A,first half,,,4:20,\nA,second half,,4:20,4:39,\n", NULL, -1, 279, 0, 279, NULL, NULL},
+    /* a crew that is not the plan's */
+    {"A,,EV1,4:05,4:39,\n", NULL, 245, 279, 0, 279, NULL, NULL},
+    {"C,,ev2 & EV1,4:05,4:39,\n", NULL, 245, 279, 0, 279, NULL, NULL},
+    {"C,,both,4:05,4:39,\n", NULL, 245, 279, 0, 279, NULL, NULL},
+    {"A,,EV2,4:05,4:39,\n", NULL, 245, 279, 0, 279, "crew-differs", "'EV1'"},
+    {"C,,EV2,4:05,4:39,\n", NULL, 245, 279, 0, 279, "crew-differs", "'EV1+EV2'"},
+    {"A,,EV7,4:05,4:39,\n", NULL, 245, 279, 0, 279, "crew-not-in-plan", "'EV7'"},
+};
+
+static void plan_of_steps(struct wr_plan *plan)
+{
+    made_plan_add(plan, "A", "EV1", "");
+    made_plan_add(plan, "B", "EV2", "");
+    made_plan_add(plan, "C", "EV1+EV2", "");
+    made_plan_finish(plan);
+}
+
+START_TEST(steps_of_a_task)
+{
+    struct wr_run_log log = {0};
+    struct wr_plan plan = {0};
+    struct wr_day_report report = {0};
+    struct wr_findings findings = {0};
+    struct wr_error err = {.text = ""};
+    WR_SCOPED_STR text = {0};
+    const struct wr_finding *told = NULL;
+
+    rehearse(&log);
+    plan_of_steps(&plan);
+    wr_str_addf(&text, "task,Subtask,crew,start,end,hold\n%s", steps[_i].rows);
+    enum wr_status status =
+        wr_day_report_read_bytes(&report, "day.csv", text.text, text.len, &plan, &log, WR_UNKNOWN, &findings, &err);
+    ck_assert_msg(status == (steps[_i].error ? WR_E_INPUT : WR_OK), "%s: %s", steps[_i].rows, err.text);
+    for (size_t f = 0; f < findings.n_finding; f++)
+        if (findings.finding[f].severity != WR_NOTE) told = &findings.finding[f];
+    const char *wanted = steps[_i].error ? steps[_i].error : steps[_i].warning;
+    ck_assert_msg((told != NULL) == (wanted != NULL), "%s: %s", steps[_i].rows, told ? told->message : "nothing");
+    if (told) ck_assert_msg(strcmp(told->code, wanted) == 0, "%s: %s", steps[_i].rows, told->message);
+    if (steps[_i].says) ck_assert_msg(strstr(told->message, steps[_i].says) != NULL, "%s", told->message);
+    if (!steps[_i].error) {
+        ck_assert_uint_eq(report.n_row, 1);
+        is_minutes(report.row[0].start_min, steps[_i].start, steps[_i].rows);
+        is_minutes(report.row[0].end_min, steps[_i].end, steps[_i].rows);
+        ck_assert_double_eq_tol(report.row[0].hold_min, steps[_i].hold, 1e-9);
+        ck_assert_double_eq_tol(report.row[0].last_min, steps[_i].last, 1e-9);
+    }
+    wr_day_report_release(&report);
+    wr_findings_release(&findings);
+    made_plan_release(&plan);
+    wr_run_log_release(&log);
+}
+END_TEST
+
 Suite *suite_day_report(void);
 Suite *suite_day_report(void)
 {
@@ -157,6 +262,7 @@ Suite *suite_day_report(void)
     TCase *t = tcase_create("day_report");
 
     tcase_add_loop_test(t, a_table_of_reports, 0, (int)(sizeof reports / sizeof *reports));
+    tcase_add_loop_test(t, steps_of_a_task, 0, (int)(sizeof steps / sizeof *steps));
     tcase_add_test(t, columns_that_must_be_read);
     tcase_add_test(t, columns_of_a_log);
     suite_add_tcase(s, t);

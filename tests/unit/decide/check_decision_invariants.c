@@ -236,14 +236,14 @@ START_TEST(reports_from_a_table)
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         struct wr_findings found = {0};
         ck_assert_int_eq(
-            wr_day_report_read_bytes(&report, "day.csv", bad[i].table, strlen(bad[i].table), &e.plan, wr_known(540),
-                                     &found, &err),
+            wr_day_report_read_bytes(&report, "day.csv", bad[i].table, strlen(bad[i].table), &e.plan, NULL,
+                                     wr_known(540), &found, &err),
             WR_E_INPUT);
         ck_assert_str_eq(found.finding[0].code, bad[i].code);
         wr_day_report_release(&report);
         wr_findings_release(&found);
     }
-    ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", good, strlen(good), &e.plan, wr_known(540),
+    ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", good, strlen(good), &e.plan, NULL, wr_known(540),
                                               &findings, &err), WR_OK);
     ck_assert_int_eq(wr_now_take(&now, &report, &e.plan, &err), WR_OK);
     ck_assert_int_eq(wr_now_close(&now, &e.plan, &err), WR_OK);
@@ -255,7 +255,7 @@ START_TEST(reports_from_a_table)
     ck_assert_uint_eq(findings.n_finding, 0);
     wr_now_release(&now);
     wr_day_report_release(&report);
-    ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", twice, strlen(twice), &e.plan, wr_known(540),
+    ck_assert_int_eq(wr_day_report_read_bytes(&report, "day.csv", twice, strlen(twice), &e.plan, NULL, wr_known(540),
                                               &findings, &err),
                      WR_OK);
     ck_assert_int_eq(wr_now_take(&now, &report, &e.plan, &err), WR_E_USAGE);
