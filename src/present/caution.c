@@ -7,6 +7,9 @@ static const char decision_support[] =
     "Decision support only: flight rules, pool and diving safety limits, suit consumables, medical limits and licensed "
     "practice come first, and the people responsible for the crew decide.";
 
+const char wr_caution_line[] = "Decision support only: flight rules, safety limits and licensed practice come first, "
+                               "and the people responsible for the crew decide.";
+
 static const char face_value[] = "Pool time was taken at face value; first performances in flight have been found "
                                  "substantially longer than the last "
                                  "one before flight.";

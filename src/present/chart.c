@@ -11,6 +11,7 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/io/child.h"
+#include "wetrun/present/caution.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/words.h"
 
@@ -240,6 +241,7 @@ static enum wr_status finish_svg(enum wr_chart chart, const struct wr_chart_inpu
 
     wr_chart_words(chart, in, &words);
     struct svg_dress dress = {.inline_id = options->inline_id, .css_class = options->css_class,
+                              .caution = words.about.len > 0 ? wr_caution_line : NULL,
                               .alt = wr_str_text(&words.alt)};
     WR_SCOPED_STR tidy = {0};
     enum wr_status status = svg_tidy(drawn, &dress, &tidy, err);

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 #include "wetrun/base/number.h"
+#include "wetrun/present/caution.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/words.h"
 
@@ -18,6 +19,8 @@ enum {
     MOST_SUBTITLE_LINES = 9,
     MOST_ABOUT_LINES = 32, /* what must not be missed: as a rule three */
     ABOUT_GAP = 3,
+    MOST_CAUTION_LINES = 6,
+    CAUTION_GAP = 8,   /* px below the caution */
     ROOMY_ROWS = 40,   /* up to so many rows stand at the roomy height */
     TICK_SECONDS_PX = 76, /* h:mm:ss */
     TICK_TEXT_PX = 56, /* the longest h:mm label and some air */
@@ -147,6 +150,19 @@ static double add_paragraph(struct canvas *cv, enum face face, const char *text,
     return y + (double)n * line_height;
 }
 
+/* px that it takes; written where it begins at y, unless that is 0. */
+static double add_caution(struct canvas *cv, double y)
+{
+    struct wr_str line[MOST_CAUTION_LINES] = {{0}};
+    size_t n = canvas_wrap(cv, line, MOST_CAUTION_LINES, FACE_SMALL_INK, cv->width - 2 * cv->margin, wr_caution_line);
+
+    for (size_t i = 0; i < n && y > 0; i++)
+        canvas_note(cv, FACE_SMALL_INK, ALIGN_LEFT, cv->margin, y + ((double)i + 0.55) * SUBTITLE_LINE,
+                    wr_str_text(&line[i]));
+    release_lines(line, MOST_CAUTION_LINES);
+    return (double)n * SUBTITLE_LINE + CAUTION_GAP;
+}
+
 void canvas_begin(struct canvas *cv, const struct wr_chart_words *words, const struct wr_chart_options *options)
 {
     *cv = (struct canvas){0};
@@ -163,6 +179,7 @@ void canvas_begin(struct canvas *cv, const struct wr_chart_words *words, const s
         y = add_paragraph(cv, FACE_SMALL_INK, wr_str_text(&words->about), MOST_ABOUT_LINES, SUBTITLE_LINE,
                           y + ABOUT_GAP);
     cv->head = HEAD_GAP + y;
+    if (words->about.len > 0) cv->caution = add_caution(cv, 0);
 }
 
 void canvas_frame(struct canvas *cv, double left, double right, double top, double body, double foot)
@@ -212,7 +229,7 @@ double canvas_plot_bottom(const struct canvas *cv)
 
 double canvas_height(const struct canvas *cv)
 {
-    return ceil(cv->head + cv->top + cv->body + cv->foot);
+    return ceil(cv->head + cv->top + cv->body + cv->foot + cv->caution);
 }
 
 double canvas_mark_drop(const struct canvas *cv)
@@ -400,6 +417,7 @@ void canvas_finish(struct canvas *cv, struct wr_str *script)
     double height = canvas_height(cv), per_px_x = (cv->x_last - cv->x_first) / plot_width(cv);
     double per_px_y = (cv->y_last - cv->y_first) / cv->body;
 
+    if (cv->caution > 0) add_caution(cv, height - cv->caution);
     canvas_number(cv, "canvas_width", cv->width);
     canvas_number(cv, "canvas_height", height);
     canvas_number(cv, "narrow", cv->narrow);

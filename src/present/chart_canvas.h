@@ -41,6 +41,7 @@ struct canvas { /* start with canvas_begin */
     bool narrow;
     double width, head, margin; /* px: canvas; height of title and subtitle; free edge at the sides */
     double row_size;            /* px of FACE_ROW */
+    double caution;             /* px at the foot of a picture that stands alone; 0: of no forecast, or on a page */
     double left, right, top, body, foot; /* px: beside, above, of and below the plot area; see canvas_frame */
     double x_first, x_last, y_first, y_last; /* data at the left, right, upper and lower edge of the plot area */
     struct wr_str numbers, blocks, notes;

@@ -636,6 +636,11 @@ static void write_root(struct tidy *t, struct slice box)
     wr_str_add(t->out, "\"");
     if (!t->dress->inline_id) wr_str_add(t->out, " font-family=\"DejaVu Sans, sans-serif\"");
     wr_str_add(t->out, ">\n");
+    if (!t->dress->inline_id && t->dress->caution) {
+        wr_str_add(t->out, "<desc>");
+        wr_escape_html(t->out, t->dress->caution);
+        wr_str_add(t->out, "</desc>\n");
+    }
     if (!t->dress->inline_id)
         wr_str_addf(t->out, "<rect width=\"%u\" height=\"%u\" fill=\"#FFFFFF\"/>\n", width, height);
 }

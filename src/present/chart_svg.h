@@ -9,6 +9,7 @@
 struct svg_dress {
     const char *inline_id; /* NULL: a file of its own, with its fonts and a white ground */
     const char *css_class; /* inline only; NULL: none */
+    const char *caution;   /* of a file of its own, which may be passed on alone; NULL: none */
     const char *alt;       /* what the picture says, any bytes */
 };
 

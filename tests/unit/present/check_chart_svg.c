@@ -95,10 +95,11 @@ END_TEST
 
 START_TEST(a_file_of_its_own_has_fonts_and_ground)
 {
-    struct svg_dress dress = {.alt = "x"};
+    struct svg_dress dress = {.alt = "x", .caution = "this & that"};
     struct wr_str out = {0};
 
     ck_assert_int_eq(tidy(drawn, &dress, &out), WR_OK);
+    ck_assert_ptr_nonnull(strstr(out.text, "<desc>this &amp; that</desc>\n<rect "));
     ck_assert_ptr_nonnull(strstr(out.text, "<?xml version=\"1.0\" encoding=\"utf-8\"?>\n<svg xmlns="));
     ck_assert_ptr_nonnull(strstr(out.text, "width=\"960\" height=\"548\""));
     ck_assert_ptr_nonnull(strstr(out.text, "font-family=\"DejaVu Sans, sans-serif\""));

@@ -320,6 +320,12 @@ START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
                 ck_assert_msg(strstr(w.alt.text, about) != NULL, "%s: %s", name, w.alt.text);
                 ck_assert_msg(strstr(script.text, "a clock that ran backwards") != NULL, "%s", name);
             }
+            /* what is passed on alone carries the caution; the page has its own */
+            ck_assert_msg((strstr(script.text, "Decision support only: ") != NULL) == (w.about.len > 0), "%s", name);
+            o.bare = true;
+            wr_str_clear(&script);
+            wr_chart_script((enum wr_chart)chart, &c.input, &o, &script);
+            ck_assert_msg(strstr(script.text, "Decision support only") == NULL, "%s", name);
             WR_STR_RELEASE(&both, &script);
             wr_chart_words_release(&w);
         }
