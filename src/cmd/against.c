@@ -63,24 +63,33 @@ static const char *words_for(struct wr_before *b, const struct wr_settings *sett
     return wr_arena_copy(&b->against.text, text.text, text.len);
 }
 
-enum wr_status wr_before_make(struct wr_before *b, const struct wr_command *command, const struct wr_settings *settings,
-                              const struct wr_study *after, unsigned wanted, struct wr_progress *progress,
-                              struct wr_str *notes, struct wr_error *err)
+static enum wr_status name_it(enum wr_status status, const struct wr_settings *settings, struct wr_error *err)
+{
+    if (status) wr_error_prefix(err, "--against %s", settings->against);
+    return status;
+}
+
+enum wr_status wr_before_open(struct wr_before *b, const struct wr_command *command, const struct wr_settings *settings,
+                              struct wr_progress *progress, struct wr_error *err)
 {
     struct wr_study_options options;
-    enum wr_status status = wr_study_options_from(&options, command, settings, progress, err);
 
+    if (!settings->against) return WR_OK;
+    enum wr_status status = wr_study_options_from(&options, command, settings, progress, err);
     if (status) return status;
     options_before(&options, settings);
-    options.progress_of = wanted | WR_RESULT_BIT(WR_RESULT_FORECAST);
-    status = wr_study_open(&b->before, &options, err);
-    if (!status) status = wr_study_make(&b->before, WR_RESULT_FORECAST, err);
-    if (!status) status = wr_study_gather(&b->before, wanted, err);
+    options.progress_of = WR_BEFORE_RESULTS | WR_RESULT_BIT(WR_RESULT_FORECAST);
+    return name_it(wr_study_open(&b->before, &options, err), settings, err);
+}
+
+enum wr_status wr_before_make(struct wr_before *b, const struct wr_settings *settings, const struct wr_study *after,
+                              struct wr_progress *progress, struct wr_str *notes, struct wr_error *err)
+{
+    enum wr_status status = wr_study_make(&b->before, WR_RESULT_FORECAST, err);
+
+    if (!status) status = wr_study_gather(&b->before, WR_BEFORE_RESULTS, err);
     wr_progress_clear(progress);
-    if (status) {
-        wr_error_prefix(err, "--against %s", settings->against);
-        return status;
-    }
+    if (status) return name_it(status, settings, err);
     note_findings(notes, &b->before);
     status = wr_spare_inputs(settings, b->before.file, b->before.n_file, err);
     if (!status) status = wr_against_make(&b->against, &b->before, after, err);

@@ -240,9 +240,8 @@ static void finish_results(struct last_part *last)
 {
     last->status = wr_study_gather(last->study, last->wanted, &last->err);
     if (!last->status && last->beside)
-        last->status = wr_before_make(last->beside, last->command, last->settings, last->study,
-                                      WR_RESULT_BIT(WR_RESULT_CUTOFFS) | WR_RESULT_BIT(WR_RESULT_READY),
-                                      last->progress, last->notes, &last->err);
+        last->status =
+            wr_before_make(last->beside, last->settings, last->study, last->progress, last->notes, &last->err);
     if (!last->status) wr_progress_say(last->progress, "drawing the charts");
 }
 
@@ -329,11 +328,12 @@ enum wr_status wr_cmd_report(const struct wr_command *command, const struct wr_s
     enum wr_status status = wr_study_options_from(&options, command, settings, &progress, err);
     options.progress_of = wanted | WR_RESULT_BIT(WR_RESULT_FORECAST);
     options.progress_after_s = 1.2; /* the charts (tests/bench/bench_report.c) */
+    WR_SCOPED struct wr_before *beside = settings->against ? WR_NEW(struct wr_before) : NULL;
     if (!status) status = wr_study_open(&study, &options, err);
+    if (!status) status = wr_before_open(beside, command, settings, &progress, err);
+    if (!status) status = run_series(&series, &options, settings, err);
     if (!status) status = wr_study_make(&study, WR_RESULT_FORECAST, err);
     if (!status) status = wr_study_gather(&study, wanted & ~BESIDE_DRAWING, err);
-    if (!status) status = run_series(&series, &options, settings, err);
-    WR_SCOPED struct wr_before *beside = settings->against ? WR_NEW(struct wr_before) : NULL;
     if (!status) {
         struct wr_series_view view = settings->series ? wr_series_view_of(&series) : (struct wr_series_view){0};
         struct last_part last = {.command = command, .settings = settings, .study = &study, .progress = &progress,
