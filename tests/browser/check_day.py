@@ -504,6 +504,9 @@ def main():
         b.size(1024, 900)
         reach_by_keyboard(b, "day page")
         check_paper(b, "day", ["petrel-7: step log, run P7-day", "Decision support only"])
+        on_paper = b.run("return document.querySelector('.sheet p').textContent")
+        for words in ("excursion, limit 6:30, inside in 90 of 100", "EV2 breathing supply, limit 6:45, inside in 95 of 100"):
+            assert words in on_paper, on_paper
         ms = [int(x) for x in b.run("return [document.documentElement.dataset.answerMs, document.documentElement.dataset.cardMs]")]
         check_quiet(b)
     check_way_in_stopped(page)
