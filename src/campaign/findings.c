@@ -68,6 +68,30 @@ void wr_findings_make_good(struct wr_findings *f, size_t at)
     finding->made_good = true;
 }
 
+bool wr_findings_has(const struct wr_findings *f, const char *code)
+{
+    for (size_t i = 0; i < f->n_tally; i++)
+        if (strcmp(f->tally[i].code, code) == 0) return true;
+    return false;
+}
+
+bool wr_code_keeps_open(const char *code)
+{
+    static const char *const open[] = {"chains-disagree", "nothing-done",  "never-timed",  "clock-reversed",
+                                       "people-untold",   "history-thin", "runs-reversed"};
+
+    for (size_t i = 0; i < sizeof open / sizeof *open; i++)
+        if (strcmp(code, open[i]) == 0) return true;
+    return false;
+}
+
+bool wr_findings_keep_open(const struct wr_findings *f)
+{
+    for (size_t i = 0; i < f->n_tally; i++)
+        if (f->tally[i].severity != WR_NOTE && wr_code_keeps_open(f->tally[i].code)) return true;
+    return false;
+}
+
 size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity)
 {
     return f->n_of[severity];

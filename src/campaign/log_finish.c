@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include "wetrun/base/number.h"
+#include "wetrun/campaign/written.h"
 
 static const struct log_piece *first_of(const struct log_pieces *pieces, const struct log_run_state *run)
 {
@@ -179,6 +180,26 @@ static void ask_if_days_differ(const struct log_run_state *run, const char *id, 
                     timed);
 }
 
+/* 2031-04-03 as the name of every run, where nothing else dates any of them. */
+static void take_names_for_dates(const struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)
+{
+    size_t n = pieces->n_run;
+    WR_SCOPED int64_t *day = WR_NEW_ARRAY(int64_t, n);
+
+    for (size_t r = 0; r < n; r++) {
+        const struct wr_name *id = &pieces->runs.name[r];
+        if (day_of(&pieces->run[r]) != NO_DAY || !wr_parse_log_date(id->text, strlen(id->text), &day[r])) return;
+    }
+    for (size_t f = 0; f < log->n_file; f++) {
+        struct wr_read_as read_as = {0};
+        for (size_t r = 0; r < n; r++)
+            if (pieces->run[r].file == f)
+                wr_read_as_note(&read_as, WR_SP_RUN_DATE, pieces->run[r].line, 0, pieces->runs.name[r].text, NULL);
+        wr_read_as_report(&read_as, log->file[f], findings);
+    }
+    for (size_t r = 0; r < n; r++) pieces->run[r].day = day[r];
+}
+
 /* [n_run] run numbers in their order in time, or as they appeared. */
 static uint32_t *order_runs(struct wr_run_log *log, const struct log_pieces *pieces, struct wr_findings *findings)
 {
@@ -337,6 +358,7 @@ static void write_steps(struct wr_run_log *log, const struct log_pieces *pieces,
 void log_finish(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)
 {
     find_origins(log, pieces, findings);
+    take_names_for_dates(log, pieces, findings);
     WR_SCOPED uint32_t *order = order_runs(log, pieces, findings);
     log->task = texts_of(&pieces->tasks);
     log->n_task = log->room_task = pieces->tasks.n_name;

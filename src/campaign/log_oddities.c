@@ -216,6 +216,7 @@ void log_find_oddities(const struct oddities *o)
 {
     log_find_odd_runs(o);
     if (!find_far_dates(o)) find_moved_dates(o);
+    log_find_odd_order(o);
     log_find_odd_tasks(o);
     log_find_odd_people(o);
     find_lone_lanes(o);

@@ -20,3 +20,5 @@ void log_find_odd_people(const struct oddities *o);
 /* log_odd_runs.c: a run that repeats another, is at the same time, is the plan, was begun again; a task as long as all
  * the others of its run. */
 void log_find_odd_runs(const struct oddities *o);
+/* log_odd_order.c: runs without dates whose names count them in another order than the log. */
+void log_find_odd_order(const struct oddities *o);

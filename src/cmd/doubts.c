@@ -26,7 +26,7 @@ static bool makes_doubtful(const char *code)
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed", "clock-reversed",
         "skipped-but-timed", "planned-unlogged", "date-far",
         "date-order",      "people-untold", "date-not-times", "history-thin",
-        "history-faster"};
+        "history-faster",  "runs-reversed"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;
@@ -50,17 +50,10 @@ static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in)
     return is_harmless(f->code) || (strcmp(f->code, "lone-person") == 0 && !counts_people(in));
 }
 
-static bool is_not_firm(const char *code)
-{
-    return strcmp(code, "chains-disagree") == 0 || strcmp(code, "nothing-done") == 0 ||
-           strcmp(code, "never-timed") == 0 || strcmp(code, "clock-reversed") == 0 ||
-           strcmp(code, "people-untold") == 0 || strcmp(code, "history-thin") == 0;
-}
-
 /* About the forecast itself, the plan, what is implausible, rejected rows, the rest. */
 static int rank_of(const struct wr_finding *f, const struct wr_study *in)
 {
-    if (is_not_firm(f->code)) return 0;
+    if (wr_code_keeps_open(f->code)) return 0;
     if (!f->file) return 1;
     if (in->plan.file && strcmp(f->file, in->plan.file) == 0) return 2;
     if (makes_doubtful(f->code)) return 3;
@@ -105,7 +98,7 @@ void wr_doubts_make(struct wr_doubts *d, const struct wr_study *in)
         const struct wr_finding *f = &in->findings.finding[i];
         d->n_made_good += f->made_good;
         if (f->made_good || moves_nothing(f, in)) continue;
-        d->not_firm |= is_not_firm(f->code);
+        d->not_firm |= wr_code_keeps_open(f->code);
         struct wr_present_finding *seen = of_code(d, f);
         if (seen) {
             seen->n++;

@@ -11,7 +11,7 @@ struct wr_doubts { /* start as {0} */
     size_t n_made_good; /* rejected rows that another one has right: they move nothing */
     struct wr_str sentence;
     bool not_firm; /* no time is known of a task or of any, the chains disagree, others were named than rehearsed,
-                      or the history is of other work */
+                      the history is of other work, or the runs are in the log from the last to the first */
 };
 
 /* Grouped by code: about the forecast itself, the plan, what is implausible, rejected rows, the rest. Notes, and

@@ -97,12 +97,13 @@ static void judge_kept(struct wr_criterion_result *c, const struct wr_timing *t)
 }
 
 /* What the forecast's own interval is worth: nothing where no rehearsal stands behind it, or no time of some task,
- * where the chains that it comes from disagree, where it is of other people, or of work without a history, where a
- * limit is one that no day could pass, or where there is one set of parameters taken as known. */
+ * where the chains that it comes from disagree, where it is of other people, or of work without a history, where the
+ * runs may have been read backwards, where a limit is one that no day could pass, or where there is one set of
+ * parameters taken as known. */
 static bool interval_means_something(const struct wr_ready_input *in)
 {
     return in->timing->n_run > 0 && !in->never_timed && !in->clock_reversed && !in->people_untold &&
-           !in->history_thin && in->chains_agree && in->forecast->n_draw > 1;
+           !in->history_thin && !in->runs_reversed && in->chains_agree && in->forecast->n_draw > 1;
 }
 
 static double upper_point(const struct wr_forecast *f, size_t limit, double strictness)
@@ -219,7 +220,8 @@ static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *i
     share->evidence = share->found.value < share->threshold || share->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
     path->of = share->n;
     path->evidence = path->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
-    if (in->people_untold || in->history_thin) share->evidence = path->evidence = WR_EVIDENCE_NOT_ENOUGH;
+    if (in->people_untold || in->history_thin || in->runs_reversed)
+        share->evidence = path->evidence = WR_EVIDENCE_NOT_ENOUGH;
 }
 
 static void judge_unlogged(struct wr_criterion_result *c, const struct wr_timing *t)

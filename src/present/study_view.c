@@ -117,7 +117,7 @@ struct wr_runs_needed_result wr_runs_needed_result_of(const struct wr_study *s)
         .limits = &s->limits, .complete_by = s->complete_by};
 
     result.forecast = &s->forecast;
-    if (s->fit.post.chains_agree)
+    if (!wr_findings_keep_open(&s->findings))
         result.grounds = (struct wr_grounds){s->timing.n_run, wr_timing_complete(&s->timing)};
     return result;
 }

@@ -377,6 +377,7 @@ enum wr_status wr_study_ready(struct wr_study *s, struct wr_error *err)
         .n_beside = s->n_beside,
         .chains_agree = !s->fit.has_runs || s->fit_options.model == WR_MODEL_ALONE || s->fit.post.chains_agree,
         .never_timed = any_never_timed(s),
+        .runs_reversed = wr_findings_has(&s->findings, "runs-reversed"),
         .clock_reversed = any_clock_reversed(s),
         .people_untold = s->durations.people_untold,
         .history_thin = s->durations.history_thin,

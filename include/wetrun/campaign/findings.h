@@ -42,6 +42,12 @@ void wr_findings_add(struct wr_findings *f, enum wr_severity severity, const cha
 bool wr_findings_suppress(struct wr_findings *f, enum wr_severity severity, const char *code);
 /* Marks the rejected row of finding[at] as made good. */
 void wr_findings_make_good(struct wr_findings *f, size_t at);
+/* Is there one with this code? */
+bool wr_findings_has(const struct wr_findings *f, const char *code);
+/* Does one with this code keep every answer from being firm, whatever its interval? */
+bool wr_code_keeps_open(const char *code);
+/* Is there one that does? */
+bool wr_findings_keep_open(const struct wr_findings *f);
 /* How many of this severity there were, those not kept included. */
 size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity);
 void wr_findings_release(struct wr_findings *f);

@@ -23,6 +23,7 @@
     ROW(WR_SP_ABOUT, "a time marked as approximate, taken as it stands")                        \
     ROW(WR_SP_ZONE, "a time of day with its zone")                                              \
     ROW(WR_SP_DATE, "a date")                                                                   \
+    ROW(WR_SP_RUN_DATE, "a run's name that is its date as well")                                \
     ROW(WR_SP_DECIMAL_COMMA, "a number with a decimal comma")                                   \
     ROW(WR_SP_UNIT, "a number with its unit")                                                   \
     ROW(WR_SP_HMM, "hours and minutes")                                                         \

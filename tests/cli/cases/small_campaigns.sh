@@ -68,6 +68,31 @@ expect 1 "$W" ready $T -f json seal; json "all(c['evidence'] == 'not enough evid
 sed -i 's/TEST,SEAL/SEAL,TEST/; s/,20,/,330,/' seal/limits.csv
 expect 0 "$W" forecast $T -f json seal; json "[l['verdict'] for l in d['limits']] == ['inside', 'inside']"
 
+# ---- the newest rehearsal first, and no dates ----
+python3 - <<'P'
+import csv, os
+rows = list(csv.DictReader(open("one/runs.csv")))
+for name, of_run, order in (("newest", lambda r: "S-" + r["run"][1:], -1), ("newest-dates", lambda r: r["date"], -1), ("oldest", lambda r: r["date"], 1)):
+    os.makedirs(name, exist_ok=True)
+    for f in ("plan.csv", "limits.csv"): open(f"{name}/{f}", "w").write(open(f"one/{f}").read())
+    out = csv.DictWriter(open(f"{name}/runs.csv", "w", newline=""), ["run", "task", "crew", "performer", "start", "end"], extrasaction="ignore")
+    out.writeheader()
+    for run in sorted({r["run"] for r in rows})[::order]:
+        out.writerows(dict(r, run=of_run(r)) for r in rows if r["run"] == run)
+P
+expect 0 "$W" forecast $T --limit 1:20 newest
+head -n 1 out | grep -q "^Doubtful, for it rests on this: by their names" || fail "nothing is said of runs from the last to the first"
+for c in forecast runs-needed cutoff; do
+  expect 0 "$W" $c $T --limit 1:20 --confidence 0.9 newest; not_in out "[Ii]nside:\|: inside"
+done
+expect 0 "$W" forecast $T -f json --limit 1:20 newest; json "not d['may_be_firm'] and d['findings'][0]['code'] == 'runs-reversed'"
+expect 1 "$W" ready $T -f json --limit 1:20 newest; json "[c['evidence'] for c in d['criteria'] if c['criterion'] == 'overrun'] == ['not enough evidence']"
+printf 'kind,from,to\nrun,S-4,S-4\n' >newest/names.csv # so it was
+expect 0 "$W" forecast $T -f json --limit 1:20 newest; json "d['may_be_firm'] and d['verdict'] == 'inside'"
+# names that are dates order the runs, whichever way the log has them
+expect 0 "$W" forecast $T -f json newest-dates; json "d['may_be_firm']"; cp out dated
+expect 0 "$W" forecast $T -f json oldest; json "d['overrun'] == json.load(open('dated'))['overrun']"
+
 # ---- people of whom the rehearsals tell nothing ----
 # Ann had EV1 and Bob EV2 throughout: nothing says how long others take, and no answer about them may be firm
 expect 0 "$W" forecast $T -f json --limit 1:20 --people EV1=ann,EV2=Bob one; json "d['verdict'] == 'inside' and d['doubt'] is None"

@@ -3,6 +3,7 @@
 #include <stdint.h>
 #include <string.h>
 #include "read_log.h"
+#include "wetrun/campaign/aliases.h"
 
 /* ---- where a run begins ---- */
 
@@ -179,6 +180,126 @@ START_TEST(runs_are_ordered_by_date)
 }
 END_TEST
 
+static void log_of_runs(struct outcome *o, const char *header, const char *runs, const struct wr_log_options *options)
+{
+    struct wr_str text = {0};
+
+    wr_str_add(&text, header);
+    for (const char *at = runs; *at;) {
+        size_t n = strcspn(at, "|");
+        wr_str_addf(&text, "%.*s,T,9\n", (int)n, at);
+        at += n + (at[n] == '|');
+    }
+    log_read_as(o, wr_str_text(&text), options);
+    ck_assert_msg(o->status == WR_OK, "%s", o->err.text);
+    wr_str_release(&text);
+}
+
+/* Without a date the log's order counts: what the names say of it, and what is said of that. */
+START_TEST(names_against_the_order_of_the_log)
+{
+    static const char reversed[] = "runs-reversed", disordered[] = "runs-disordered";
+    static const struct {
+        const char *runs, *code, *says;
+    } c[] = {
+        {"run 8|run 9|run 10", NULL, NULL},
+        {"S-10|S-9|S-8", reversed, "('S-10' to 'S-8')"},
+        {"P7-3|P7-2|P7-1", reversed, "names.csv says so: run,P7-3,P7-3"},
+        {"dive 3|dive 2b|dive 2", reversed, NULL},
+        {"dive 1|dive 2|dive 2b|dive 3", NULL, NULL},
+        {"A1|B1|A2|B2", NULL, NULL},
+        {"B2|A2|B1|A1", reversed, NULL},
+        {"pool c|pool b|pool a", reversed, NULL},
+        {"Tango|Sierra|Alpha", NULL, NULL},
+        {"Wet 9|Pool 8|Dry 7", NULL, NULL}, /* nothing in common */
+        {"20310502|20310414|20310328", reversed, NULL},
+        {"2031-05-02 am|2031-03-28 pm|2031-03-28 am", reversed, NULL},
+        {"28.03.2031|14.04.2031|02.05.2031", NULL, NULL}, /* by the day */
+        {"02.05.2031|14.04.2031|28.03.2031", reversed, NULL},
+        {"05/02/2031|04/14/2031|03/28/2031", reversed, NULL},  /* by the month: there is no month 14 */
+        {"02/05/2031|04/04/2031|08/03/2031", NULL, NULL},      /* 5 February or 2 May: one of the two agrees */
+        {"pool 2 May|pool 17 Apr|pool 3 Apr", reversed, NULL}, /* 2, 17, 3 */
+        {"Apr 3; 2031|Apr 17; 2031|May 2; 2031", NULL, NULL},
+        {"P7-9 (28.03.2031)|P7-10 (14.04.2031)|P7-11 (02.05.2031)", NULL, NULL},
+        {"7.9|7.10|8.1", NULL, NULL},
+        {"P7-1|P7-2|P7-4|P7-3|P7-5", disordered, "run 'P7-3' stands behind run 'P7-4' in the log, and"},
+        {"d 412|d 398|d 455|d 401", disordered, "'d 398' stands behind run 'd 412' in the log (and 1 more such place)"},
+        {"R2|R1", disordered, NULL}, /* two may be a slip */
+        {"S-9|S-8|S-7|S-5|S-6|S-4", reversed, NULL},
+    };
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        struct outcome o;
+        log_of_runs(&o, "run,task,minutes\n", c[i].runs, &(struct wr_log_options){0});
+        for (const char *const *code = (const char *const[]){reversed, disordered, NULL}; *code; code++)
+            ck_assert_msg(outcome_count(&o, *code) == (*code == c[i].code), "%s: %s", c[i].runs, *code);
+        if (c[i].says) ck_assert_msg(strstr(outcome_finding(&o, c[i].code)->message, c[i].says), "%s", c[i].runs);
+        outcome_release(&o);
+    }
+}
+END_TEST
+
+static void with_names(struct outcome *o, const char *runs, const char *names)
+{
+    struct wr_aliases aliases = {0};
+    struct wr_findings findings = {0};
+    struct wr_error err;
+
+    ck_assert_int_eq(wr_aliases_read_bytes(&aliases, "names.csv", names, strlen(names), &findings, &err), WR_OK);
+    log_of_runs(o, "run,task,minutes\n", runs, &(struct wr_log_options){.aliases = &aliases});
+    wr_findings_release(&findings);
+    wr_aliases_release(&aliases);
+}
+
+START_TEST(an_order_that_is_said_to_be_right)
+{
+    struct outcome o;
+
+    with_names(&o, "T-3|T-2|T-1", "kind,from,to\nrun,T-3,T-3\n"); /* counted down */
+    ck_assert(!wr_findings_has(&o.findings, "runs-reversed"));
+    expect_order(&o, "T-3 T-2 T-1");
+    outcome_release(&o);
+    with_names(&o, "R1|R2|R4|R3", "kind,from,to\nrun,R3,R3\n");
+    ck_assert(!wr_findings_has(&o.findings, "runs-disordered"));
+    outcome_release(&o);
+}
+END_TEST
+
+/* Dates that all have are what orders the runs; of those of some the log's order is asked for as well. */
+START_TEST(names_where_dates_say_the_order)
+{
+    struct outcome o;
+
+    read_good(&o, "run,date,task,minutes\nS-3,2031-03-01,T,9\nS-2,2031-03-08,T,9\nS-1,2031-03-15,T,9\n");
+    ck_assert(!wr_findings_has(&o.findings, "runs-reversed"));
+    outcome_release(&o);
+    read_good(&o, "run,date,task,minutes\nAda,2031-03-22,T,9\nBea,2031-03-15,T,9\nCy,,T,9\nDee,2031-03-01,T,9\n");
+    outcome_has(&o, "runs-reversed", WR_WARNING, 2, 0);
+    outcome_release(&o);
+}
+END_TEST
+
+START_TEST(names_that_are_dates)
+{
+    struct outcome o;
+
+    log_of_runs(&o, "run,task,minutes\n", "2031-05-02|2031/04/14|2031-03-28", &(struct wr_log_options){0});
+    ck_assert(o.log.has_dates && !wr_findings_has(&o.findings, "runs-reversed"));
+    expect_order(&o, "2031-03-28 2031/04/14 2031-05-02");
+    ck_assert_double_eq(o.log.run[2].day.value - o.log.run[0].day.value, 35);
+    outcome_has(&o, "read-as", WR_NOTE, 2, 0);
+    ck_assert_str_eq(outcome_finding(&o, "read-as")->message,
+                     "'2031-05-02' is read as a run's name that is its date as well (the first of 3)");
+    outcome_release(&o);
+    read_good(&o, "run,date,task,minutes\n2031-05-02,2031-06-02,T,9\n2031-04-14,,T,9\n"); /* a date is given */
+    ck_assert(!o.log.has_dates && !o.log.run[1].day.known);
+    outcome_release(&o);
+    log_of_runs(&o, "run,task,minutes\n", "2031-04-31|2031-04-14|2031-03-28", &(struct wr_log_options){0});
+    ck_assert(!o.log.has_dates); /* there is no such date */
+    outcome_release(&o);
+}
+END_TEST
+
 START_TEST(dates_that_do_not_fit)
 {
     struct outcome o;
@@ -244,6 +365,10 @@ Suite *suite_log_order(void)
     tcase_add_test(t, long_runs_are_reported);
     tcase_add_test(t, skipped_times_do_not_count);
     tcase_add_test(t, runs_are_ordered_by_date);
+    tcase_add_test(t, names_against_the_order_of_the_log);
+    tcase_add_test(t, an_order_that_is_said_to_be_right);
+    tcase_add_test(t, names_where_dates_say_the_order);
+    tcase_add_test(t, names_that_are_dates);
     tcase_add_test(t, dates_that_do_not_fit);
     tcase_add_test(t, a_date_that_its_times_contradict);
     tcase_add_test(t, attributes_belong_to_the_run);

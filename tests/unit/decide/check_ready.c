@@ -295,6 +295,10 @@ START_TEST(overrun_is_never_met_on_shaky_ground)
         says(&v, WR_CRIT_PLANNED, WR_EVIDENCE_NOT_ENOUGH);
         says(&v, WR_CRIT_PLANNED_PATH, WR_EVIDENCE_NOT_ENOUGH);
         v.input.history_thin = false;
+        v.input.runs_reversed = true;
+        says(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
+        says(&v, WR_CRIT_PLANNED, WR_EVIDENCE_NOT_ENOUGH);
+        v.input.runs_reversed = false;
         v.forecast.n_draw = 1; /* parameters taken as known: there is no upper point */
         only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
         v.forecast.n_draw = DRAWS;
