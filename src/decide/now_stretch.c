@@ -140,18 +140,22 @@ static void stop_looking(struct looking *l)
     WR_FREE(l->list, l->open, l->end);
 }
 
-/* Work that is reported to have begun and ended and to have taken no time at all, which hardly a day makes: it may have
- * been left out, or its times be someone's habit of typing. */
-static bool took_nothing(const struct wr_now_state *s, const struct wr_scenarios *before, size_t task)
+/* Work that is reported to have begun and ended sooner than hardly a day makes it, or in no time at all: it may have
+ * been left out or not be all done, or its times be someone's habit of typing. Fixed minutes and judgements tell only
+ * of no time: they say nothing, or little, of how short it may be. */
+static bool took_too_little(const struct wr_now_state *s, const struct wr_source *source,
+                            const struct wr_scenarios *before, size_t task)
 {
+    double took = wr_now_active_min(s, task);
     size_t n_sooner = 0;
 
     if (s->state[task] != WR_NOW_DONE || !begin_known(s, task) || !ends_known(s, task) ||
-        wr_now_active_min(s, task) > 0)
+        (took > 0 && wr_source_form(source) != WR_FORM_LOG))
         return false;
     WR_SCOPED double *minutes = WR_NEW_ARRAY(double, before->n_trial);
     wr_scenarios_minutes(before, task, minutes);
-    for (size_t i = 0; i < before->n_trial; i++) n_sooner += minutes[i] <= rounding_min(s->end_min[task]);
+    for (size_t i = 0; i < before->n_trial; i++)
+        n_sooner += minutes[i] <= fmax(took, 0) + rounding_min(s->end_min[task]);
     return n_sooner * 1000 < before->n_trial;
 }
 
@@ -166,8 +170,8 @@ static bool outruns_judgement(const struct wr_now_state *s, const struct wr_sour
 
 static struct wr_now_stretch of_itself(const struct wr_now_state *s, size_t task, enum wr_now_alone alone)
 {
-    return (struct wr_now_stretch){.task = task, .to_end = alone == WR_NOW_TOOK_NOTHING, .from_min = s->begin_min[task],
-                                   .at_min = alone == WR_NOW_TOOK_NOTHING ? s->end_min[task] : s->now_min,
+    return (struct wr_now_stretch){.task = task, .to_end = alone == WR_NOW_TOOK_LITTLE, .from_min = s->begin_min[task],
+                                   .at_min = alone == WR_NOW_TOOK_LITTLE ? s->end_min[task] : s->now_min,
                                    .n_untimed = 1, .first = task, .doubtful = true, .alone = alone};
 }
 
@@ -198,7 +202,7 @@ size_t wr_now_stretches(struct wr_now_stretch *stretch, const struct wr_now_stat
     }
     for (size_t i = 0; i < net->n_task; i++) {
         size_t k = net->order[i];
-        if (took_nothing(s, before, k)) stretch[n++] = of_itself(s, k, WR_NOW_TOOK_NOTHING);
+        if (took_too_little(s, &durations->source[k], before, k)) stretch[n++] = of_itself(s, k, WR_NOW_TOOK_LITTLE);
         else if (outruns_judgement(s, &durations->source[k], k)) stretch[n++] = of_itself(s, k, WR_NOW_OVER_JUDGEMENT);
     }
     return n;

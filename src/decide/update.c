@@ -254,7 +254,10 @@ static void say_doubt(const struct wr_update *u, const struct wr_plan *plan, str
 
     while (!s->doubtful) s++;
     const char *id = plan->task[s->task].id, *first = plan->task[s->first].id;
-    WR_SCOPED_STR who = {0}, more = {0};
+    WR_SCOPED_STR who = {0}, more = {0}, took = {0};
+    double active = wr_now_active_min(&u->state, s->task);
+    if (active > 0) wr_str_addf(&took, "%.3g min", active);
+    else wr_str_add(&took, "no time at all");
     if (s->n_untimed == 1) wr_str_addf(&who, "'%s', which must be done before and has no end,", first);
     else wr_str_addf(&who, "the %zu tasks that must be done before and have no end, '%s' first,", s->n_untimed, first);
     if (u->n_doubted > 1) wr_str_addf(&more, ", and the same is true of %zu more", u->n_doubted - 1);
@@ -275,12 +278,14 @@ static void say_doubt(const struct wr_update *u, const struct wr_plan *plan, str
                         id, wr_hmm(s->from_min + (start.known ? start.value : 0), WR_ROOM), wr_str_text(&more), id);
         return;
     }
-    if (s->alone == WR_NOW_TOOK_NOTHING) {
+    if (s->alone == WR_NOW_TOOK_LITTLE) {
         wr_findings_add(findings, WR_WARNING, "report-too-early", NULL, 0, 0,
-                        "'%s' is reported done at %s in no time at all, its hold left out, as on fewer than one of "
-                        "1000 days forecast%s. Nothing is forecast from that, and no limit is called kept: correct its "
-                        "times (%s@H:MM-H:MM), or give a plan without it if it was left out (--plan FILE).",
-                        id, wr_hmm(s->at_min + (start.known ? start.value : 0), WR_ROOM), wr_str_text(&more), id);
+                        "'%s' is reported done at %s in %s, its hold left out, as on fewer than one of 1000 days "
+                        "forecast%s. Nothing is forecast from that, and no limit is called kept: correct its times "
+                        "(%s@H:MM-H:MM), leave its end out if not all of it is done, or give a plan without it if it "
+                        "was left out (--plan FILE).",
+                        id, wr_hmm(s->at_min + (start.known ? start.value : 0), WR_ROOM), wr_str_text(&took),
+                        wr_str_text(&more), id);
         return;
     }
     wr_findings_add(findings, WR_WARNING, "report-too-early", NULL, 0, 0,

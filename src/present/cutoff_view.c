@@ -304,6 +304,15 @@ static void add_dropped(const struct wr_cutoff_result *result, struct wr_str *ou
     if (n > 0) wr_str_add_char(out, '.');
 }
 
+/* What was reported reaches where the forecast does not: no limit is then said to be kept. One rule with isGuess of
+ * day_ui.js. */
+static bool is_guess(const struct wr_cutoff_result *result)
+{
+    const struct wr_update *u = result->update;
+
+    return u && u->n_brief + u->n_beyond + u->n_lengthy > 0;
+}
+
 /* Hardly a day forecast is like it: then the answer rests on the tails of the model, or, where all is done, on times
  * that are too good. */
 static void add_beyond(const struct wr_cutoff_result *result, bool all_done, struct wr_str *out)
@@ -417,8 +426,10 @@ static const char cannot_be_said[] = "cannot be said";
 static enum wr_verdict verdict_on(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
                                   size_t limit)
 {
-    return wr_verdict_from(over_of(result, limit), second_of(result, limit),
-                           result->card->list[limit].limit.confidence, wr_context_grounds(ctx));
+    enum wr_verdict verdict = wr_verdict_from(over_of(result, limit), second_of(result, limit),
+                                              result->card->list[limit].limit.confidence, wr_context_grounds(ctx));
+
+    return verdict == WR_VERDICT_INSIDE && is_guess(result) ? WR_VERDICT_CANNOT_TELL : verdict;
 }
 
 static struct wr_now_fact fact_of(const struct wr_cutoff_result *result, size_t limit)

@@ -153,21 +153,24 @@
   };
 
   // ---- work whose end nobody entered, and the moment before which it must have been done ----
-  // On the days forecast, minutes[task][day]: {task, toEnd, from, at, untimed: tasks, doubtful, lengthy, alone}. One rule with
+  // On the days forecast, minutes[task][day]: {task, toEnd, from, at, untimed: tasks, doubtful, lengthy, alone, took}. One rule with
   // wr_now_stretches (decide/now_stretch.c), which struct wr_now_stretch explains. source: what the durations rest on.
   day.stretches = function (net, r, minutes, source) {
-    function alone(k, toEnd, how) { return { task: k, toEnd: toEnd, from: r.begin[k], at: toEnd ? r.end[k] : r.now, untimed: [k], doubtful: true, lengthy: false, alone: how }; }
+    function alone(k, toEnd, how) { return { task: k, toEnd: toEnd, from: r.begin[k], at: toEnd ? r.end[k] : r.now, untimed: [k], doubtful: true, lengthy: false, alone: how, took: toEnd ? r.end[k] - r.begin[k] - r.hold[k] : null }; }
     return net.order.filter(function (k) { return r.beginReported[k] !== null || r.endReported[k] !== null || isUnheard(net, r, k); }).map(function (k) { return stretchBefore(net, r, k); })
       .filter(function (s) { return s.untimed.length; }).map(function (s) { return countDays(net, r, minutes, s); })
       .concat(net.order.map(function (k) {
-        return tookNothing(r, minutes[k], k) ? alone(k, true, "took nothing") : outrunsJudgement(r, k, source[k]) ? alone(k, false, "over judgement") : null;
+        return tookTooLittle(r, minutes[k], k, source[k]) ? alone(k, true, "took little") : outrunsJudgement(r, k, source[k]) ? alone(k, false, "over judgement") : null;
       }).filter(Boolean));
   };
   // The last work of a lane, taken to be on its way as rehearsed.
   function isUnheard(net, r, k) { return r.state[k] === day.UNREPORTED && net.laneLast.some(function (last) { return last.indexOf(k) >= 0; }); }
-  function tookNothing(r, minutes, k) {
-    var at = r.endReported[k], by = roundingOf(at);
-    return at !== null && r.beginReported[k] !== null && at - r.beginReported[k] - r.hold[k] <= 0 && minutes.filter(function (m) { return m <= by; }).length * 1000 < minutes.length;
+  // Of what was stopped only no time at all is doubtful.
+  function tookTooLittle(r, minutes, k, source) {
+    var at = r.endReported[k], took = at === null || r.beginReported[k] === null ? null : at - r.beginReported[k] - r.hold[k];
+    if (took === null || (took > 0 && (r.stopped[k] || day.isWait(source) || day.isBent(source)))) return false;
+    var most = Math.max(took, 0) + roundingOf(at);
+    return minutes.filter(function (m) { return m <= most; }).length * 1000 < minutes.length;
   }
   function outrunsJudgement(r, k, source) {
     return r.state[k] === day.RUNNING && day.isBent(source) && !day.isWait(source) &&

@@ -261,8 +261,9 @@
       ": nothing was entered of it, nor of what leads to it. Nothing is forecast from that, and no limit is called kept: enter what has begun and ended since.";
     if (s.alone === "over judgement") return "Doubtful: " + name(s.task) + " was judged beforehand and has run since " + day.hmm(s.from) + ", about as long as the most that was judged or longer" + more +
       ": nothing here says when it ends. Nothing is forecast until then, and no limit is called kept: enter its end when it has ended.";
-    if (s.alone === "took nothing") return "Doubtful: " + name(s.task) + " is entered as done at " + day.hmm(s.at) + " in no time at all, its hold left out, as on fewer than one of 1000 days forecast" + more +
-      ". Nothing is forecast from that, and no limit is called kept: correct its times, or enter it as left out if it was.";
+    if (s.alone === "took little") return "Doubtful: " + name(s.task) + " is entered as done at " + day.hmm(s.at) + " in " + (s.took > 0 ? Number(s.took.toPrecision(3)) + " min" : "no time at all") +
+      ", its hold left out, as on fewer than one of 1000 days forecast" + more +
+      ". Nothing is forecast from that, and no limit is called kept: correct its times, take its end back if not all of it is done, or enter it as left out if it was.";
     return "Doubtful: " + name(s.task) + " is entered to have " + (s.toEnd ? "ended" : "begun") + " at " + day.hmm(s.at) + ", but " +
       (n === 1 ? first + ", which must be done before and has no end," : "the " + n + " tasks that must be done before and have no end, " + first + " first,") +
       " would be done by then on fewer than one of 1000 days forecast" + more +
@@ -315,9 +316,10 @@
     return day.of100Cell(p);
   };
   // One rule for every output (decide/verdict.h).
-  day.verdict = function (p, confidence, grounds, second) {
+  // guess: what was entered reaches where the forecast does not.
+  day.verdict = function (p, confidence, grounds, second, guess) {
     var SURE = 1.645, allowed = 1 - confidence + 1e-12; // an end nearer to what is allowed than its own error decides nothing
-    if (!second && grounds.rehearsals > 0 && !(p.hi + SURE * (p.hi_error || 0) > allowed) && grounds.complete >= grounds.fewest_complete) return "inside";
+    if (!second && !guess && grounds.rehearsals > 0 && !(p.hi + SURE * (p.hi_error || 0) > allowed) && grounds.complete >= grounds.fewest_complete) return "inside";
     return grounds.rehearsals > 0 && p.lo - SURE * (p.lo_error || 0) > allowed ? "not inside" : "not enough rehearsals to tell";
   };
   // What moves, commands or hides other text instead of being text (present/utf8.h) is shown as a replacement character.

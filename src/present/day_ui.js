@@ -328,7 +328,7 @@
   function limitLine(c, limit, l) {
     var done = known(c, limit), from = el("b", { text: limitWords(limit) }), beside = day.besideWords(data, c.r.doubted.length ? [] : day.besideClock(c.net, c.r, limit));
     if (done) return el("li", {}, [from, ": " + done + beside]);
-    var p = c.look.limits[l], verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.grounds, limit.second), allowed = limit.confidence === null ? null : 1 - limit.confidence;
+    var p = c.look.limits[l], verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.grounds, limit.second, isGuess(c)), allowed = limit.confidence === null ? null : 1 - limit.confidence;
     return el("li", {}, [from, limit.confidence === null ? "" : ", wanted inside in " + day.of100(limit.confidence) + " of 100", ": ",
       el("b", { text: day.of100(p.over) + " of 100" }), " such days go over it (90 % interval " + day.of100Beside(p.lo, allowed) + " to " + day.of100Beside(p.hi, allowed) + "; before the day " + day.of100Cell(before.look.limits[l].over) + ")",
       verdict ? ": " : ".", verdict ? el("b", { cls: "is", text: verdict }) : null, verdict ? "." : "", beside]);
@@ -375,6 +375,11 @@
     })).concat(data.tasks.map(function (t, k) { return k; }).filter(function (k) { return data.tasks[k].way_in_part && c.net.leftOut[k]; }).map(function (k) {
       return titleOf(k) + " is entered as left out, comes just before the way back in, and may be part of it: if it is, what follows does not say that anybody is inside.";
     }));
+  }
+  // What was entered reaches where the forecast does not: no limit is then said to be kept. One rule with is_guess of present/cutoff_view.c.
+  function isGuess(c) {
+    var beyond = day.beyond(before.reach, c.r);
+    return beyond.shorter.length + beyond.longer.length > 0 || c.learned.effective < 20 || c.r.stretches.some(function (t) { return t.lengthy; });
   }
   // Hardly a day forecast is like it: then the answer rests on the tails of the model.
   function beyondWords(c, allDone) {

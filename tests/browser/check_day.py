@@ -123,7 +123,7 @@ def check_files(b, page):
 
 
 def check_beyond(page, end, wanted, then=(), now=None):
-    """A first task longer, or shorter, than on 999 of 1000 days is said as `cutoff --now` says it, and so is the time before a later
+    """A first task longer than on 999 of 1000 days is said as `cutoff --now` says it, and so is the time before a later
     one; one of the usual length is not. With `now` the last task still runs."""
     with Browser() as b:
         b.open(page)
@@ -145,6 +145,22 @@ def check_beyond(page, end, wanted, then=(), now=None):
     said = subprocess.run([wetrun, "cutoff", str(petrel), "--now", ",".join(["OUT@0:00-" + end] + [f"{k}@{x}" + (f"-{y}" if y else "") for k, x, y in then] + ([f"@{now}"] if now else [])), "--at", "IN"], capture_output=True, text=True, check=True).stdout
     assert bool(shown) == wanted and ("999 of" in " ".join(said.split())) == wanted, (end, shown)
     assert " ".join(shown.split()) in " ".join(said.split()), (shown, said)
+
+
+def check_too_little(page):
+    """A first task done sooner than on 1000 days: doubtful, as the command has it, and no limit is said to be kept."""
+    with Browser() as b:
+        b.open(page)
+        settled(b, 0)
+        press(b, "OUT", "begin", "0:00")
+        press(b, "OUT", "end", "0:03")
+        settled(b, 2)
+        head = b.run("return document.querySelector('h1').textContent")
+        limits = b.run("return Array.from(document.querySelectorAll('.limits > *')).map(x => x.textContent)")
+    said = subprocess.run([wetrun, "cutoff", str(petrel), "--now", "OUT@0:00-0:03", "--at", "IN"], capture_output=True, text=True, check=True).stdout
+    words = "done at 0:03 in 3 min, its hold left out, as on fewer than one of 1000 days forecast"
+    assert words in head and words in " ".join(said.split()), (head, said)
+    assert all("cannot be said, for what was entered is doubtful." in x for x in limits), limits
 
 
 def check_lengthy(page):
@@ -472,7 +488,7 @@ def main():
     assert page.stat().st_size < 1_500_000
     check_beyond(page, "0:18", False)
     check_beyond(page, "0:40", True)
-    check_beyond(page, "0:03", True)
+    check_too_little(page)
     check_beyond(page, "3:00", True)
     check_no_task(page)
     check_unreadable_kept(page)

@@ -140,8 +140,8 @@ near("inside again to", a.again.to, 89, 0.5);
   const found = (...entries) => { const r = day.resolve(net, entries, 500); return { r, s: day.stretches(net, r, minutes, data.forecast.source) }; };
   const says = (...entries) => found(...entries).s.map(x => [x.task, x.toEnd, x.from, x.at, x.untimed, x.doubtful, x.lengthy]);
   same("one task, too soon", says(null, entry(33.2, 90)), [[1, false, 0, 33.2, [0], true, false]]);
-  same("no time at all", [entry(0, 0), entry(0, 1), Object.assign(entry(0, 9), { hold: 9 }), entry(0, 30)].map(e => says(e, null, null).filter(x => x[4][0] === 0)),
-    [[[0, true, 0, 0, [0], true, false]], [], [[0, true, 0, 9, [0], true, false]], []]);
+  same("no time at all, or too little", [entry(0, 0), entry(0, 1), Object.assign(entry(0, 9), { hold: 9 }), entry(0, 33.2), entry(0, 35.7), entry(0, 35), Object.assign(entry(0, 1), { outcome: "stopped" })].map(e => says(e, null, null).filter(x => x[4][0] === 0)),
+    [[[0, true, 0, 0, [0], true, false]], [[0, true, 0, 1, [0], true, false]], [[0, true, 0, 9, [0], true, false]], [[0, true, 0, 33.2, [0], true, false]], [], [], []]);
   same("one task, soon", says(null, entry(35.7, 90)), [[1, false, 0, 35.7, [0], false, false]]);
   same("in whole minutes, half a minute off at either end", says(null, entry(35, 90)), [[1, false, 0, 35, [0], false, false]]);
   same("two tasks, too soon", says(null, null, entry(65.7, null)), [[2, false, 0, 65.7, [0, 1], true, false]]);

@@ -159,10 +159,11 @@ void wr_now_state_release(struct wr_now_state *state);
  * forecast beforehand. Doubtful: the moment comes as early on fewer than one of 1000 of them, even
  * without what the plan lets go and by a minute of rounding, if it is one of whole minutes. Lengthy: as late, by that
  * minute, though the plan has the task wait for its not_before. Doubtful beside these is what one task alone is
- * reported to have taken: no time at all, or, judged beforehand and still running, more than on 199 of 200 ordinary
- * days by its judgement, where next to nothing says when it ends. And silence: the last work of a lane that nobody
+ * reported to have taken: less than on all but one of 1000 days, by that minute, or no time at all; or, judged
+ * beforehand and still running, more than on 199 of 200 ordinary days by its judgement, where next to nothing says when
+ * it ends. And silence: the last work of a lane that nobody
  * spoke of would be done by now on 19 of 20 days, so that it is taken to have gone on as rehearsed without a word. */
-enum wr_now_alone { WR_NOW_OF_OTHERS, WR_NOW_TOOK_NOTHING, WR_NOW_OVER_JUDGEMENT, WR_NOW_UNHEARD };
+enum wr_now_alone { WR_NOW_OF_OTHERS, WR_NOW_TOOK_LITTLE, WR_NOW_OVER_JUDGEMENT, WR_NOW_UNHEARD };
 struct wr_now_stretch {
     size_t task;             /* whose moment it is */
     bool to_end;             /* its end, for nobody reported its begin */
@@ -230,7 +231,7 @@ struct wr_update { /* start as {0} */
                                                            and learning is not in it */
     size_t n_beyond, beyond_task;    /* tasks timed, or running, longer than on 999 of 1000 days forecast before; the
                                         first. One rule with day.beyond (present/day_days.js) */
-    size_t n_brief, brief_task;      /* the same, done and shorter */
+    size_t n_brief, brief_task;      /* the same, done and shorter, but not so that it is doubtful */
     struct wr_now_stretch *stretch; size_t n_stretch; /* in network order, those of tasks themselves last */
     size_t n_doubted, n_lengthy;     /* stretches; doubted: nothing is forecast, all but what was reported is 0 and
                                         without meaning, and cut-offs have reason WR_CUTOFF_DOUBTFUL */

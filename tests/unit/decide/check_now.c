@@ -396,6 +396,39 @@ START_TEST(work_that_outruns_its_judgement)
 }
 END_TEST
 
+/* A takes less than 17.19 min on one of 1000 days, by the lognormal of median 30 and sd hypot(0.15, 0.1); whole minutes
+ * are half a minute off at either end. Fixed minutes and judgements say nothing of how short it may be. */
+START_TEST(work_that_took_too_little)
+{
+    static const struct made_task task[] = {{"A", "1", NULL, 30, 0.1, 0, 0}, {"B", "1", "A", 30, 0.1, 0, 0}};
+    static const struct { double end, hold; enum wr_source_kind kind; bool doubtful; } asked[] = {
+        {16.5, 0, WR_SRC_LOGNORMAL, true},  {17.9, 0, WR_SRC_LOGNORMAL, false}, {15, 0, WR_SRC_LOGNORMAL, true},
+        {17, 0, WR_SRC_LOGNORMAL, false},   {26.5, 10, WR_SRC_LOGNORMAL, true}, {0, 0, WR_SRC_LOGNORMAL, true},
+        {16.5, 0, WR_SRC_FIXED, false},     {16.5, 0, WR_SRC_JUDGED, false},    {0, 0, WR_SRC_JUDGED, true}};
+    struct made_excursion e = {0};
+
+    made_excursion_plan(&e, task, 2, 0.15, 1);
+    made_excursion_days(&e, 40000, 5);
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        struct wr_now_event event = {
+            .task = 0, .begin_min = wr_known(0), .end_min = wr_known(asked[i].end), .hold_min = asked[i].hold};
+        struct wr_now now = {.event = &event, .n_event = 1, .now_min = 100};
+        struct wr_now_stretch found[4];
+        struct wr_now_state state = {0};
+        bool doubtful = false;
+        e.durations.source[0] = asked[i].kind == WR_SRC_JUDGED
+            ? (struct wr_source){WR_SRC_JUDGED, {20, 30, 40}, WR_THREE_POINT_PERT}
+            : (struct wr_source){.kind = asked[i].kind, .p = {asked[i].kind == WR_SRC_FIXED ? 30 : log(30), 0.1}};
+        ck_assert_int_eq(wr_now_resolve(&state, &now, &e.net, &e.plan, NULL), WR_OK);
+        size_t n = wr_now_stretches(found, &state, &e.net, &e.durations, &e.scenarios);
+        for (size_t j = 0; j < n; j++) doubtful = doubtful || (found[j].alone == WR_NOW_TOOK_LITTLE && !found[j].task);
+        ck_assert_msg(doubtful == asked[i].doubtful, "row %zu", i);
+        wr_now_state_release(&state);
+    }
+    made_excursion_release(&e);
+}
+END_TEST
+
 /* A ended at 20 and nothing was said since of B, which both do: it takes longer than 39.14 min on 7 and than 41.59 on
  * 3.5 of 100 days, by the lognormal of median 30 and sd hypot(0.15, 0.1). Once it is said to have begun it is waited
  * for. */
@@ -683,6 +716,7 @@ Suite *suite_now(void)
     tcase_add_test(t, what_a_moment_may_have_left_out);
     tcase_add_test(t, a_moment_that_the_plan_waits_for);
     tcase_add_test(t, work_that_outruns_its_judgement);
+    tcase_add_test(t, work_that_took_too_little);
     tcase_add_test(t, a_report_that_is_too_old);
     tcase_add_test(t, no_limit_is_kept_on_doubt);
     tcase_add_loop_test(t, kept_within_a_moment, 0, 4);
