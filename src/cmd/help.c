@@ -14,7 +14,7 @@ static const char caution[] =
     "Decision support only. Flight rules, pool and diving safety limits, suit\n"
     "consumables, medical limits and licensed practice come first.\n";
 static const char exit_text[] =
-    "Exit status: 0 done; 1 done, a criterion is not met or cannot be judged (ready),\n"
+    "Exit status: 0 done; 1 done, a criterion is not met or cannot be told (ready),\n"
     "or something was found (check --strict); 2 wrong usage; 3 input not usable; 4\n"
     "something could not be written, or gnuplot could not be run; 5 no memory, or an\n"
     "error of the program itself.\n";

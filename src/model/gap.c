@@ -7,7 +7,7 @@
 static struct wr_gap unknown(struct wr_findings *findings, const char *why)
 {
     wr_findings_add(findings, WR_WARNING, "gap-unknown", NULL, 0, 0,
-                    "the time since the last rehearsal cannot be judged: %s", why);
+                    "the time since the last rehearsal cannot be told: %s", why);
     return (struct wr_gap){0};
 }
 

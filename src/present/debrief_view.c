@@ -148,8 +148,8 @@ static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
 {
     wr_str_addf(
         out,
-        "Of %zu task%s judged %zu %s slow and %zu fast, outside what 80 of 100 take; about %.0f would be by chance. "
-        "Holds %s, lead-ins and gaps %s",
+        "Of %zu task%s held against the forecast %zu %s slow and %zu fast, outside what 80 of 100 take; about %.0f "
+        "would be by chance. Holds %s, lead-ins and gaps %s",
         d->n_judged, d->n_judged == 1 ? "" : "s", d->n_slow, d->n_slow == 1 ? "was" : "were", d->n_fast,
         0.2 * (double)d->n_judged, wr_minutes(d->hold_min, WR_ROOM), wr_minutes(d->unlogged_min, WR_ROOM));
     if (d->unknown_min > 0)

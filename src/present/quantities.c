@@ -150,9 +150,11 @@ const struct wr_quantity wr_quantities[] = {
      "Tasks of which a row was rejected, so that how long they took is not known."},
     {"t-runs", "absent", "not logged", "Tasks without a row: left out, or forgotten in the log."},
     {NULL, "effect", "slower or faster",
-     "The rehearsal’s pace against the others, over the tasks that they have in common."},
+     "The rehearsal’s pace against what is usual over all rehearsals, its own tasks included, in the tasks that they "
+     "have in common: against the others alone it is further off."},
     {"t-people", "effect", "slower or faster",
-     "The person’s pace against the others in the same tasks, with its 90 % interval. No ranking is meant."},
+     "The person’s pace against what is usual of all people here in the same tasks, this one included, with its 90 % "
+     "interval. No ranking is meant."},
     {NULL, "complete", "complete", "Every task of the plan was completed, and how long each took is known."},
     {NULL, "finish_without_holds_min", "without holds",
      "The finish had there been no holds: what forecasts are held against."},

@@ -43,7 +43,7 @@ void wr_ready_sentence(const struct wr_ready *ready, struct wr_str *out)
     size_t n = ready->n_met + ready->n_not_met + ready->n_not_enough;
 
     if (n == 0) {
-        wr_str_add(out, "No criterion is asked, so nothing was judged.");
+        wr_str_add(out, "No criterion is asked, so nothing was looked at.");
         wr_ready_own_criteria(ready, out);
         return;
     }

@@ -362,8 +362,9 @@ const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result
 {
     const struct wr_runs_needed *n = result->needed;
     const struct { bool applies; const char *text; } all[] = {
-        {true, "One run is judged throughout, now and later: the one that `forecast` is about now, with the learning "
-               "credited to it now. A run further on would be credited more learning, and is not compared here."},
+        {true, "One run is spoken of throughout, now and later: the one that `forecast` is about now, with the "
+               "learning credited to it now. A run further on would be credited more learning, and is not compared "
+               "here."},
         {true, "Clear inside: the whole 90 % interval is within what is wanted, with at least four complete "
                "rehearsals; clear outside: the whole of it is beyond. The interval's ends and width are averages over "
                "what the model expects the further rehearsals to show."},
@@ -372,7 +373,7 @@ const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result
         {true, "Further rehearsals are taken as complete, with learning, and with the people of a rehearsed line-up; "
                "stops and skips are not simulated, so real ones may tell a little less."},
         {true, "A dash below narrower by: no more than the simulations' own error, twice taken."},
-        {n->drops, "Work that the plan may drop is rehearsed all the same, and dropped in the run that is judged."},
+        {n->drops, "Work that the plan may drop is rehearsed all the same, and dropped in the run that is spoken of."},
         {n->n_judged > 0, "Some tasks rest on judgement. A rehearsal would put times in its place; that gain is not "
                           "counted here."},
         {wr_n_session(result) > 0,

@@ -671,7 +671,7 @@ PATTERNS = [
      lambda m, s: holds(re.findall(H, m.group(0)) == [hmm(r["off_plan_min"]) for r in s["compare"]["runs"] if r["off_plan_min"] > 0], "the times")),
     # one rehearsal
     (rf"(?:done at|all done at|not complete, at least) {H} without holds(?:, though how long some work took is not known)?; the other rehearsals led one to expect {H}(?: at pool pace)?, 80 of 100 from {H} to {H}\. (?:Its times through the plan that is forecast(?:, of which nothing is missing,)? end at {H}(?:, at least)?\. )?{N} of 100 forecast finishes are earlier than that", debrief_first),
-    (r"Of (\d+) tasks judged (\d+) (?:was|were) slow and (\d+) fast", lambda m, s: holds([int(g) for g in m.groups()] == [s["debrief"][k] for k in ("judged", "slow", "fast")], "how many")),
+    (r"Of (\d+) tasks held against the forecast (\d+) (?:was|were) slow and (\d+) fast", lambda m, s: holds([int(g) for g in m.groups()] == [s["debrief"][k] for k in ("judged", "slow", "fast")], "how many")),
     (r"about (\d+) would be by chance", lambda m, s: eq(m.group(1), 0.2 * s["debrief"]["judged"], lambda x: f"{x:.0f}")),
     (rf", and {MIN} more that may hold work whose time is not known", lambda m, s: eq(m.group(1), s["debrief"]["unknown_min"], short)),
     (rf"Holds {MIN}, lead-ins and gaps {MIN}", lambda m, s: all_of(eq(m.group(1), s["debrief"]["hold_min"], short), eq(m.group(2), s["debrief"]["unlogged_min"], short))),

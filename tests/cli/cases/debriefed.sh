@@ -85,6 +85,7 @@ expect 0 "$WETRUN" backtest less; says "Happened: the run's own times through th
 happened=$(sed -n 's/^R4  *\([0-9:]*\) .*/\1/p' out | head -n 1)
 tr '\n' ' ' <debriefed | grep -q "that is forecast end at $happened\." || fail "debrief and backtest rank two times"
 # which pace: what was expected of a rehearsal, and what is forecast of the excursion
+expect 0 "$WETRUN" debrief P7-9 $T demo; says "tasks held against the forecast"; not_in out "tasks judged" # judgement is another thing
 expect 0 "$WETRUN" debrief P7-9 $T --for excursion demo; says "at pool pace, 80 of 100"; says "What it changes for the excursion, with the carry-over of history.csv: all done by"
 expect 0 "$WETRUN" debrief R6 $T --for excursion six; says "What it changes for the excursion, with pool time at face value: all done by"
 # without the run nothing can be forecast: a task that only it had

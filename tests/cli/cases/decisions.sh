@@ -360,7 +360,7 @@ unlogged
 record
 kept
 C
-expect 1 "$WETRUN" ready --trials 4000 campaign; in_out "No criterion is asked, so nothing was judged."
+expect 1 "$WETRUN" ready --trials 4000 campaign; in_out "No criterion is asked, so nothing was looked at."
 printf 'criterion,threshold\nplanned-missed,0\n' > campaign/criteria.csv
 expect 1 "$WETRUN" ready --trials 4000 campaign; in_out "none of the planned times missed more often than kept"
 rm campaign/criteria.csv

@@ -13,6 +13,9 @@ expect 0 "$WETRUN" compare --runs last.csv campaign; in_out "at least this long:
 expect 0 "$WETRUN" pad --trials 4000 campaign; grep -E '^A-SEAT ' out >line
 python3 -c "import re; m = re.findall(r'\u2212?\d+\.\d\b(?!\d)', open('line', encoding='utf-8').read()); assert len(m) == 4, m
 a, b, c, d = (round(10 * float(x.replace('\u2212', '-'))) for x in m); assert a + b - c == d, m" || fail "median, pad and planned do not add up to what is missing"
+# a rehearsal's pace is against what is usual of all of them, itself included: the paces make up for each other; and is called that
+expect 0 "$WETRUN" compare --format json campaign; json "abs(sum(r['effect_log'] for r in d['runs'])) < 1e-9"
+grep -q "against what is usual over all rehearsals, its own tasks included" "$TOP/src/present/quantities.c" || fail "the pace is called something else"
 # groups: of two each other, of more each against all others; the split's ends; what cannot be grouped
 expect 0 "$WETRUN" compare --by pool --format json campaign
 json "d['groups'] and all(g['smallest_p_together'] >= g['smallest_p'] and g['runs'] + g['runs_against'] <= 9 for g in d['groups'])"
