@@ -305,12 +305,13 @@ static void screen_clock(struct measuring *j, const struct wr_limit *limit)
 }
 
 /* 630 that was 6:30: far above what it limits, where with its colon it would be just about that. (Of limits that are
- * minutes a few are so: half as much again as is usual, and a number that could be a clock's.) */
-static bool may_lack_its_colon(const struct wr_limit *limit, struct wr_maybe planned, struct wr_maybe others)
+ * minutes a few are so: half as much again as is usual, and a number that could be a clock's; beside a plan alone,
+ * which may well be short, too many would be.) */
+static bool may_lack_its_colon(const struct wr_limit *limit, struct wr_maybe rehearsed)
 {
-    double usual = others.known ? others.value : planned.known ? planned.value : 0;
+    double usual = rehearsed.value;
 
-    return limit->as_clock_min.known && limit->minutes > limit->as_clock_min.value && usual > 0 &&
+    return limit->as_clock_min.known && limit->minutes > limit->as_clock_min.value && rehearsed.known &&
            limit->minutes > AMPLE_LIMIT * usual && limit->as_clock_min.value > NEAR_BELOW * usual &&
            limit->as_clock_min.value < NEAR_ABOVE * usual;
 }
@@ -335,7 +336,7 @@ static void screen_limit(struct measuring *j, const struct wr_limit *limit, stru
     char text[128], read[WR_CLOCK_TEXT];
     bool slow;
 
-    if (may_lack_its_colon(limit, row.planned_min, row.others_min)) {
+    if (may_lack_its_colon(limit, row.others_min)) {
         doubt_colon(j, limit, &row);
         return;
     }
