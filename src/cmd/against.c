@@ -78,6 +78,7 @@ enum wr_status wr_before_open(struct wr_before *b, const struct wr_command *comm
     enum wr_status status = wr_study_options_from(&options, command, settings, progress, err);
     if (status) return status;
     options_before(&options, settings);
+    options.excursion_beside = false; /* of what is held against it alone */
     options.progress_of = WR_BEFORE_RESULTS | WR_RESULT_BIT(WR_RESULT_FORECAST);
     return name_it(wr_study_open(&b->before, &options, err), settings, err);
 }

@@ -8,6 +8,7 @@
 #include "options.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/present/beside_view.h"
+#include "wetrun/present/excursion_view.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/study_view.h"
@@ -251,6 +252,14 @@ static void say_second(struct wr_context *c, const struct wr_study *study)
     if (c->second_words.len) c->present.second_words = wr_str_text(&c->second_words);
 }
 
+/* Who says --for knows what is asked; whoever does not may take this for an answer about the excursion. */
+static void say_excursion(struct wr_context *c, const struct wr_settings *settings)
+{
+    if (settings->target_said) return;
+    wr_excursion_brief(&c->present, &c->excursion_words);
+    if (c->excursion_words.len) c->present.excursion_words = wr_str_text(&c->excursion_words);
+}
+
 enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_command *command,
                                     const struct wr_study *study, struct wr_input *const *file, size_t n,
                                     const struct wr_settings *settings, struct wr_error *err)
@@ -281,6 +290,7 @@ enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_comman
     c->present.doubt = c->doubts.sentence.len ? c->doubts.sentence.text : NULL;
     c->present.not_firm = c->doubts.not_firm;
     say_second(c, study);
+    say_excursion(c, settings);
     return WR_OK;
 }
 
@@ -288,6 +298,7 @@ void wr_context_done(struct wr_context *c)
 {
     WR_FREE(c->input, c->second);
     wr_str_release(&c->second_words);
+    wr_str_release(&c->excursion_words);
     wr_doubts_release(&c->doubts);
     wr_str_release(&c->options);
     wr_str_release(&c->modelled);

@@ -37,7 +37,7 @@ struct wr_context {
     struct wr_present_input *input;
     struct wr_str options, modelled;
     struct wr_doubts doubts;
-    struct wr_present_second *second; struct wr_str second_words;
+    struct wr_present_second *second; struct wr_str second_words, excursion_words;
 };
 /* Moments to the second where tasks last tens of seconds; a context does so itself. */
 void wr_show_moments_of(const struct wr_study *study);

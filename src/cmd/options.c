@@ -280,6 +280,7 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
         return WR_OK;
     }
     case WR_OPT_CHOICE:
+        s->target_said = s->target_said || at == (char *)&s->target;
         return take_choice(o, text, (int *)at, err);
     case WR_OPT_PROBABILITY:
         if (!wr_parse_double(text, &m.value) || !(m.value > 0 && m.value < 1))

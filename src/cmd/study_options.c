@@ -98,6 +98,7 @@ enum wr_status wr_study_options_from(struct wr_study_options *o, const struct wr
     o->n_thread = settings->threads > UINT_MAX ? UINT_MAX : (unsigned)settings->threads;
     o->progress = progress ? wr_progress_show : NULL;
     o->progress_arg = progress;
+    o->excursion_beside = !settings->target_said && !o->now && !o->reports;
     if (command->result == WR_RESULT_RUNS_NEEDED) o->n_future = o->n_trial; /* elsewhere they are simulated days */
     status = take_start(&o->start_min, settings->start, err);
     return status == WR_OK ? take_fit_options(&o->fit, settings, err) : status;

@@ -17,6 +17,10 @@ static const char face_value[] = "Pool time was taken at face value; first perfo
 static const char pool_pace[] =
     "This is about another rehearsal in the pool; the excursion itself may go differently.";
 
+static const char pool_pace_alone[] =
+    "This is about another rehearsal in the pool, and uses no history of earlier excursions: --for excursion answers "
+    "for the excursion itself.";
+
 static const char carried_over[] =
     "Pool times were scaled by how earlier excursions went, which need not hold for this one.";
 
@@ -27,7 +31,8 @@ static const char left_out[] =
 static const char *on_the_target(const struct wr_present_context *ctx)
 {
     if (!ctx->has_target) return NULL;
-    if (!ctx->has_target || ctx->target != WR_FOR_EXCURSION) return pool_pace;
+    if (ctx->target != WR_FOR_EXCURSION)
+        return ctx->history_unused ? pool_pace_alone : pool_pace;
     return ctx->has_carry_over ? carried_over : face_value;
 }
 

@@ -137,6 +137,8 @@ void say_target(struct wr_str *out, const struct wr_chart_input *in)
 {
     next_sentence(out);
     wr_str_addf(out, "Forecast of %s.", wr_target_words(in->target));
+    if (in->context && in->context->excursion_words)
+        wr_str_add(out, " Earlier excursions are not used; --for excursion draws the excursion.");
     if (!chart_has_rehearsals(in)) wr_str_add(out, " Nothing was rehearsed: it rests on judgement.");
 }
 

@@ -154,8 +154,10 @@ void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *
         wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
         wr_str_add_char(out, '\n');
     }
-    if (ctx->has_target && ctx->second_words) {
-        wr_prose_add(out, ctx->second_words, 0, WR_TERMINAL_COLUMNS);
+    const char *const above[] = {ctx->excursion_words, ctx->second_words};
+    for (size_t i = 0; i < sizeof above / sizeof *above && ctx->has_target; i++) {
+        if (!above[i]) continue;
+        wr_prose_add(out, above[i], 0, WR_TERMINAL_COLUMNS);
         wr_str_add_char(out, '\n');
     }
     WR_SCOPED_STR as_it_stands = {0};

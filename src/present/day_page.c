@@ -39,6 +39,11 @@ static void add_body(struct wr_str *out, const struct wr_day_page *page)
         wr_escape_html(out, page->context->doubt);
         wr_str_add(out, "</b></p></div>\n");
     }
+    if (page->context->excursion_words && page->sheet) {
+        wr_str_add(out, "<div class=\"in\"><p class=\"caution\" role=\"note\">");
+        wr_escape_html(out, page->context->excursion_words);
+        wr_str_add(out, "</p></div>\n");
+    }
     if (page->context->second_words && page->sheet) {
         wr_str_add(out, "<div class=\"in\"><p class=\"caution\" role=\"note\">");
         wr_escape_html(out, page->context->second_words);

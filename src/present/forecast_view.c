@@ -5,6 +5,7 @@
 #include "wetrun/decide/limit_needed.h"
 #include "wetrun/decide/rehearsed.h"
 #include "wetrun/present/beside_view.h"
+#include "wetrun/present/excursion_view.h"
 #include "wetrun/present/prose.h"
 
 enum { TASKS_ON_TERMINAL = 10 };
@@ -123,6 +124,8 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
 
     wr_forecast_sentence(ctx, result, &text);
     wr_prose_say(out, &text);
+    if (ctx->excursion) wr_excursion_words(ctx, &text); /* beside the answer that may be taken for it */
+    if (text.len > 0) wr_prose_say(out, &text);
     wr_beside_sentence(ctx, result, &text);
     if (text.len > 0) wr_prose_say(out, &text);
     forecast_add_when(result, &text);
@@ -379,7 +382,8 @@ static enum wr_status check_all(const struct wr_present_context *ctx, const stru
 }
 
 /* CSV is one table: the answer stands in columns of its own, the same in every row. */
-static void csv_of_forecast(const struct wr_forecast_result *result, const struct wr_grid *drivers, struct wr_str *out)
+static void csv_of_forecast(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                            const struct wr_grid *drivers, struct wr_str *out)
 {
     static const struct wr_column answer[] = {
         {"finish_p5_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
@@ -395,12 +399,18 @@ static void csv_of_forecast(const struct wr_forecast_result *result, const struc
         {"second_assumption", "", WR_UNIT_TEXT, WR_MACHINE, 0},
         {"second_probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"second_probability_over_hi", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"excursion_finish_p50_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
+        {"excursion_probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"excursion_probability_over_lo", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"excursion_probability_over_hi", "", WR_UNIT_SHARE, WR_MACHINE, 0},
     };
     enum { N_ANSWER = sizeof answer / sizeof *answer, N_ALL = FORECAST_DRIVER_COLUMNS + N_ANSWER };
     static const size_t quantile[] = {WR_Q5, WR_Q50, WR_Q80, WR_Q90, WR_Q95};
     const struct wr_forecast *f = result->forecast;
     bool has_limit = f->n_limit > 0;
     const struct wr_probability *over = has_limit ? &f->limit[0].over : NULL;
+    const struct wr_forecast *excursion = ctx->excursion ? &ctx->excursion->forecast : NULL;
+    const struct wr_probability *beyond = excursion && has_limit ? &excursion->limit[0].over : NULL;
     struct wr_column column[N_ALL];
     WR_SCOPED_GRID all = {0};
 
@@ -418,6 +428,10 @@ static void csv_of_forecast(const struct wr_forecast_result *result, const struc
         wr_grid_maybe(&all, has_limit && !over->no_interval ? wr_known(over->hi) : WR_UNKNOWN);
         wr_grid_maybe(&all, has_limit ? wr_known(f->any_over.mean) : WR_UNKNOWN);
         wr_grid_second(&all, has_limit ? &f->limit[0].second : NULL);
+        wr_grid_maybe(&all, excursion ? wr_known(excursion->quantile_min[WR_Q50]) : WR_UNKNOWN);
+        WR_GRID_MAYBES(&all, beyond ? wr_known(beyond->mean) : WR_UNKNOWN,
+                       beyond && !beyond->no_interval ? wr_known(beyond->lo) : WR_UNKNOWN,
+                       beyond && !beyond->no_interval ? wr_known(beyond->hi) : WR_UNKNOWN);
     }
     wr_grid_add_csv(&all, out);
 }
@@ -433,7 +447,7 @@ enum wr_status wr_show_forecast(enum wr_format format, const struct wr_present_c
     if (status) return status;
     switch (format) {
     case WR_FORMAT_TABLE: forecast_table(ctx, result, out); break;
-    case WR_FORMAT_CSV: csv_of_forecast(result, &drivers, out); break;
+    case WR_FORMAT_CSV: csv_of_forecast(ctx, result, &drivers, out); break;
     case WR_FORMAT_JSON: return forecast_json(ctx, result, &drivers, out, err);
     }
     return WR_OK;

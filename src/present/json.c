@@ -227,6 +227,30 @@ static void add_second(struct wr_json *j, const struct wr_present_context *ctx)
     }
 }
 
+/* What the history of earlier excursions makes of the same, where what follows is about the next rehearsal. */
+static void add_excursion(struct wr_json *j, const struct wr_present_context *ctx)
+{
+    json_t *at = wr_json_object_if(j, j->root, "excursion_answer", ctx->excursion);
+
+    if (!at) return;
+    const struct wr_forecast *f = &ctx->excursion->forecast;
+    wr_json_number(j, at, "finish_p50_min", f->quantile_min[WR_Q50]);
+    wr_json_number(j, at, "finish_p50_mc_error_min", f->quantile_mc_error_min[WR_Q50]);
+    wr_json_pair_if(j, at, "finish_p50_interval_min", !f->nothing_unknown, f->quantile_lo_min[WR_Q50],
+                    f->quantile_hi_min[WR_Q50]);
+    json_t *limits = wr_json_array(j, at, "limits");
+    for (size_t l = 0; l < f->n_limit; l++) {
+        json_t *row = wr_json_row(j, limits);
+        wr_json_text(j, row, "limit", ctx->excursion_limits->limit[l].name);
+        wr_json_number(j, row, "probability_over", f->limit[l].over.mean);
+        wr_json_interval(j, row, "interval", &f->limit[l].over);
+        wr_json_number(j, row, "mc_error", f->limit[l].over.mc_error);
+    }
+    wr_json_maybe(j, at, "any_limit_over", f->n_limit > 0 ? wr_known(f->any_over.mean) : WR_UNKNOWN);
+    if (f->n_limit > 0) wr_json_interval(j, at, "any_limit_over_interval", &f->any_over);
+    wr_json_bool(j, at, "may_be_firm", !ctx->excursion->durations.history_thin);
+}
+
 static void add_findings(struct wr_json *j, const struct wr_present_context *ctx)
 {
     json_t *array = wr_json_array(j, j->root, "findings");
@@ -243,7 +267,11 @@ static void add_findings(struct wr_json *j, const struct wr_present_context *ctx
         wr_json_text(j, row, "message", f->message);
     }
     wr_json_text(j, j->root, "doubt", ctx->doubt);
-    if (ctx->has_target) add_second(j, ctx);
+    if (ctx->has_target) {
+        add_second(j, ctx);
+        wr_json_bool(j, j->root, "history_unused", ctx->history_unused);
+        add_excursion(j, ctx);
+    }
     wr_json_bool(j, j->root, "may_be_firm", !ctx->not_firm);
     if (!ctx->rhat.known) return;
     json_t *sampler = wr_json_object(j, j->root, "sampler");

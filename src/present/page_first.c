@@ -6,6 +6,7 @@
 #include "page_parts.h"
 #include "wetrun/present/beside_view.h"
 #include "wetrun/present/caution.h"
+#include "wetrun/present/excursion_view.h"
 #include "wetrun/present/words.h"
 
 static const char *one_such(enum wr_target target)
@@ -39,6 +40,16 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
         if (any.len > 0) wr_str_add_char(&text, '.');
     }
     page_element(out, "<h1>", wr_str_text(&text), "</h1>\n");
+}
+
+/* Beside the verdict on the next rehearsal, which may be taken for one on the excursion. */
+static void add_excursion(struct wr_str *out, const struct wr_page *page)
+{
+    WR_SCOPED_STR text = {0};
+
+    if (!page->context->excursion_words) return;
+    wr_excursion_words(page->context, &text);
+    page_sentence(out, "<p class=\"verdict\">", wr_str_text(&text), "</p>\n");
 }
 
 static void add_takes(struct wr_str *out, const struct wr_page *page)
@@ -508,10 +519,24 @@ static void add_answers_apart(struct wr_str *out, const struct wr_page *page)
     page_element(out, "", wr_str_text(&worse), "</li>\n");
 }
 
+/* What is said here is of the next rehearsal: of the excursion there is another answer. */
+static void add_excursion_advice(struct wr_str *out, const struct wr_page *page)
+{
+    if (!page->context->excursion_words) return;
+    wr_str_add(out, "<li><b>Look at the excursion</b> before you decide on it: the verdict, and all that is said "
+                    "here, is of the next rehearsal");
+    if (page->context->excursion) {
+        wr_str_add(out, "; of the excursion half of the finishes come by ");
+        wr_str_add(out, wr_moment(page->context->excursion->forecast.quantile_min[WR_Q50], WR_ROOM));
+    }
+    wr_str_add(out, ". <code>wetrun report --for excursion</code> makes a page about it.</li>\n");
+}
+
 static void add_advice(struct wr_str *out, const struct wr_page *page)
 {
     WR_SCOPED_STR items = {0};
 
+    add_excursion_advice(&items, page);
     add_mend_advice(&items, page);
     add_late_advice(&items, page);
     if (page->cutoff) add_reach_advice(&items, page);
@@ -630,6 +655,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     add_answer(out, page);
     add_verdict(out, page);
     if (page->forecast->forecast->n_limit > 1) add_other_verdicts(out, page);
+    add_excursion(out, page);
     add_takes(out, page);
     add_found(out, page);
     add_beside(out, page, status, err);

@@ -29,9 +29,17 @@ static void add_caution_alone(struct wr_str *out, const struct wr_page *page)
     page_element(out, "<p class=\"caution alone\"><b>Caution.</b> ", wr_str_text(&caution), "</p>\n");
 }
 
+/* Above numbers that may be taken for those of the excursion. */
+static void add_not_excursion(struct wr_str *out, const struct wr_page *page)
+{
+    if (page->context->has_target && page->context->excursion_words)
+        page_sentence(out, "<p>", page->context->excursion_words, "</p>\n");
+}
+
 /* Above numbers that rest on one of two answers: its sheet is read, and printed, by itself. */
 static void add_second(struct wr_str *out, const struct wr_page *page, const char *start)
 {
+    add_not_excursion(out, page);
     if (page->context->has_target && page->context->second_words)
         page_sentence(out, start, page->context->second_words, "</p>\n");
 }
@@ -529,6 +537,7 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
 
     open_section(out, "review", "If you review readiness",
                  "What the evidence shows, and how far the forecast has earned trust.");
+    add_not_excursion(out, page);
     page_against(out, page, status, err);
     if (page->ready) {
         wr_grid_of_ready(page->ready, &grid);

@@ -4,6 +4,7 @@
 #include <string.h>
 #include "json.h"
 #include "wetrun/present/beside_view.h"
+#include "wetrun/present/excursion_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
@@ -221,6 +222,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         break;
     case WR_CRIT_OVERRUN:
         add_over(&ready->over, ready->over_upper, ready->confidence, out);
+        wr_excursion_limit_words(result->excursion, 0, wr_known(ready->confidence), out);
         add_second(&ready->second, ready->confidence, out);
         if (!ready->chains_agree) wr_str_add(out, "; the sampler's chains disagree");
         add_untold(ready, out);
@@ -232,6 +234,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
                     result->limits->limit[c->worst].name);
         add_over(&ready->worst_over, ready->worst_upper, ready->worst_confidence, out);
         wr_str_addf(out, ", allowed %s", wr_allowed_of_100(ready->worst_confidence, WR_ROOM));
+        wr_excursion_limit_words(result->excursion, c->worst, wr_known(ready->worst_confidence), out);
         add_second(&ready->worst_second, ready->worst_confidence, out);
         add_untold(ready, out);
         add_too_few_complete(result, c, out);

@@ -107,7 +107,8 @@ struct wr_backtest_result wr_backtest_result_of(const struct wr_study *s)
 struct wr_ready_result wr_ready_result_of(const struct wr_study *s)
 {
     return (struct wr_ready_result){.plan = &s->plan, .log = &s->log, .limits = &s->limits, .ready = &s->ready,
-                                    .complete_by = s->complete_by};
+                                    .complete_by = s->complete_by,
+                                    .excursion = s->has_excursion ? &s->excursion : NULL};
 }
 
 struct wr_runs_needed_result wr_runs_needed_result_of(const struct wr_study *s)
@@ -184,12 +185,15 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
     ctx->n_lane = s->plan.n_lane;
     ctx->lane = s->plan.lane;
     ctx->leaves_out = leaves_out(s);
+    ctx->history_unused = s->has_history && s->timing.n_run > 0 && ctx->target == WR_FOR_REHEARSAL;
+    ctx->excursion = s->has_excursion ? &s->excursion : NULL;
+    ctx->excursion_limits = &s->limits;
     ctx->has_carry_over = s->has_carry_over;
 }
 
 void wr_context_of_result(struct wr_present_context *ctx, enum wr_result result, const struct wr_study *s)
 {
-    if (result == WR_RESULT_FORECAST) ctx->second_words = NULL; /* its own table has them */
+    if (result == WR_RESULT_FORECAST) ctx->second_words = ctx->excursion_words = NULL; /* it says them whole itself */
     if (result == WR_RESULT_PAD) ctx->n_trial = s->pad.n_trial;
     if (result == WR_RESULT_CUTOFFS) ctx->n_trial = card_of(s)->n_trial;
     if (result == WR_RESULT_WHATIF) ctx->n_trial = s->whatif.rows->n_trial;

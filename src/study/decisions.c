@@ -118,6 +118,7 @@ static enum wr_status forecast_without(struct wr_study *without, struct wr_error
 
     options.fit.people = without->again->people_said;
     options.progress = NULL;
+    options.excursion_beside = false;
     enum wr_status status = wr_study_open(without, &options, err);
     if (!status) status = wr_study_make(without, WR_RESULT_FORECAST, err);
     return status == WR_E_INPUT || status == WR_E_USAGE || status == WR_E_TOO_FEW ? WR_OK : status;

@@ -212,6 +212,15 @@ static enum wr_status refuse_if_boundless(const struct wr_study *s, struct wr_er
                    wr_str_text(&cause));
 }
 
+static enum wr_status answer_for_excursion(struct wr_study *s, const struct wr_basis *basis,
+                                           const struct wr_sim_options *sim, struct wr_error *err)
+{
+    if (!s->options.excursion_beside || !s->has_history || s->fit_options.target == WR_FOR_EXCURSION) return WR_OK;
+    if (s->timing.n_run == 0 || s->fit_options.model == WR_MODEL_ALONE) return WR_OK;
+    s->has_excursion = true;
+    return wr_excursion_make(&s->excursion, &s->history, basis, sim, err);
+}
+
 enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
 {
     struct wr_sim_options sim = wr_study_sim_options(s);
@@ -230,6 +239,7 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     const struct wr_basis basis = wr_study_basis(s);
     if (!status) status = wr_beside_make(s->beside, &s->n_beside, &basis, &s->gap, &sim, err);
     if (!status) wr_beside_to_limits(s->beside, s->n_beside, &s->forecast);
+    if (!status) status = answer_for_excursion(s, &basis, &sim, err);
     return status;
 }
 

@@ -69,6 +69,8 @@ static void release_forecast(struct wr_study *s)
 {
     for (size_t i = 0; i < s->n_beside; i++) wr_beside_release(&s->beside[i]);
     s->n_beside = 0;
+    wr_excursion_release(&s->excursion);
+    s->has_excursion = false;
     wr_forecast_release(&s->forecast);
 }
 

@@ -15,7 +15,7 @@ sys.path.insert(0, str(HERE.parents[1] / "browser"))
 from browser import Browser
 
 # Of the whole study in the report, of what the command needs when it is asked alone.
-APART = ("command", "seed", "inputs", "options", "caution", "forecast_of", "line_ups", "sampler", "findings", "doubt", "may_be_firm", "candidates", "no_candidate", "candidates_are", "second_answers")
+APART = ("command", "seed", "inputs", "options", "caution", "forecast_of", "line_ups", "sampler", "findings", "doubt", "may_be_firm", "candidates", "no_candidate", "candidates_are", "second_answers", "excursion_answer", "history_unused")
 
 
 def differences(a, b, path=""):

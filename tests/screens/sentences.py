@@ -473,6 +473,13 @@ def second_of_one(m, s):
                   holds(m.group(4) is None or any(end_is(m.group(4), p) for p in points), f"upper points {points}"))
 
 
+def excursion_of_all(m, s):
+    """The answer for the excursion on every limit, in the limits' order, and on any of them."""
+    e = s["forecast"]["excursion_answer"]
+    said, of = re.findall(rf"(?:{NAME}|at least one of them) {N}(?: \({END} to {END}\))?", m.group(0)), [*e["limits"], {"probability_over": e["any_limit_over"], "interval": e["any_limit_over_interval"]}]
+    return all_of(holds(len(said) == len(of), "one for each limit, and any"), *[go_over(n, lo or None, hi or None, a) for (n, lo, hi), a in zip(said, of)])
+
+
 ASSUMED = r"(?:[Ww]ith 10 % allowed for the gap(?: and judged 20 % short)?|[Ii]f judged 20 % short)"  # WR_BESIDE_GAP_PERCENT and WR_JUDGED_SHORT_BY, as JSON says them
 ANY = lambda m, s: True
 DEFINED = [  # levels and definitions, the same whatever the campaign
@@ -503,6 +510,12 @@ PATTERNS = [
      lambda m, s: holds(f"{m.group(1) or m.group(2)} % allowed for the gap" in [a["assumption"] for a in s["forecast"]["second_answers"]], "the allowance")),
     (r"as if judges were (\d+) % short in common, each time off by a fifth, and ranges a third too narrow",
      lambda m, s: holds(f"judged {m.group(1)} % short" in [a["assumption"] for a in s["forecast"]["second_answers"]], "how short")),
+    # the answer for the excursion beside it
+    (rf"[Ff]or the (?:{NAME}|excursion), with them(?:, as [a-z ,]+)?, half of the finishes come by {H}|of the (?:{NAME}|excursion) half of the finishes come by {H}",
+     lambda m, s: eq(m.group(1) or m.group(2), s["forecast"]["excursion_answer"]["finish_p50_min"], hmm)),
+    (rf", and of 100 go over: (?:{NAME} {N}(?: \({END} to {END}\))?; )+at least one of them {N}(?: \({END} to {END}\))?", excursion_of_all),
+    (rf"{N} of 100 excursions go(?:es)? over the {H} limit(?: \({END} to {END}\))?",
+     lambda m, s: all_of(go_over(m.group(1), m.group(3), m.group(4), s["forecast"]["excursion_answer"]["limits"][0]), eq(m.group(2), s["forecast"]["limit_min"], hmm))),
     # the answer
     (rf"[Aa]ll done by {H}, as likely as not \(without", None),
     (rf"What it changes for [^:]*: all done by {H}, as likely as not \(without this run {H}\); {N} of 100 goe?s? over the {H} limit(?: \u201c{NAME}\u201d)? \(90 % interval {END}(?: to {END})?; "

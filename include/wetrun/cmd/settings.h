@@ -26,7 +26,7 @@ struct wr_settings { /* start with wr_settings_init */
     int minutes_in;              /* 0 ask, 1 minutes, 2 seconds, 3 hours */
     bool join_names, keep_names;
     size_t threads;              /* 0: all processors */
-    int target;                  /* 0 rehearsal, 1 excursion */
+    int target; bool target_said; /* 0 rehearsal, 1 excursion; --for was given */
     int model;                   /* 0 pooled, 1 alone */
     int learning;                /* 0 on, 1 off */
     bool no_skew;

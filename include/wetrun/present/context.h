@@ -7,6 +7,8 @@
 #include "wetrun/base/number.h"
 #include "wetrun/base/str.h"
 #include "wetrun/campaign/findings.h"
+#include "wetrun/campaign/limits.h"
+#include "wetrun/decide/excursion.h"
 #include "wetrun/decide/verdict.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/present/grid.h"
@@ -48,6 +50,10 @@ struct wr_present_context { /* all borrowed */
     bool has_target;        /* something is forecast */
     enum wr_target target;
     bool has_carry_over;    /* history.csv was given: pool times are scaled for the excursion */
+    bool history_unused;    /* it was given, and the answer is one for the next rehearsal */
+    const struct wr_excursion *excursion; const struct wr_limits *excursion_limits; /* the answer for the excursion with
+                               it, beside the one shown, and its limits in their order; NULL: not made */
+    const char *excursion_words; /* above the numbers: wr_excursion_brief; NULL: not to be said, or said elsewhere */
     bool leaves_out;        /* work is left out or may be dropped: what that does to the hardware is not known */
     bool anonymous;         /* performers are shown as A, B, …: presenters are given those names already */
     size_t n_run;           /* rehearsals the answer rests on */

@@ -14,6 +14,7 @@ struct wr_ready_result { /* all borrowed */
     const struct wr_limits *limits; /* the first is the excursion limit */
     const struct wr_ready *ready;
     const char *complete_by; /* see struct wr_present_context */
+    const struct wr_excursion *excursion; /* the answer for it beside the forecast's; NULL: not made */
 };
 
 WR_MUST_CHECK enum wr_status wr_show_ready(enum wr_format format, const struct wr_present_context *ctx,

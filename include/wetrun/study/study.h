@@ -34,6 +34,7 @@
 #include "wetrun/decide/compare.h"
 #include "wetrun/decide/cutoff.h"
 #include "wetrun/decide/debrief.h"
+#include "wetrun/decide/excursion.h"
 #include "wetrun/decide/other_limits.h"
 #include "wetrun/decide/pad.h"
 #include "wetrun/decide/ready.h"
@@ -72,6 +73,8 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     struct wr_maybe limit_min, limit_as_clock_min, confidence; /* as_clock: see struct wr_limit */
     struct wr_fit_options fit; /* seed and threads are taken from below */
     const char *const *earlier; size_t n_earlier; /* folders of earlier campaigns, which teach the priors */
+    bool excursion_beside;   /* beside the forecast of the next rehearsal the answer for the excursion, where there is a
+                                history of earlier ones (decide/excursion.h) */
     bool no_earlier;         /* leave out those in FOLDER/earlier */
     const char *on;          /* day of what is forecast, YYYY-MM-DD; NULL: not said */
     uint64_t seed;
@@ -206,6 +209,7 @@ struct wr_study { /* start as {0} */
     struct wr_gap gap;       /* before the day of what is forecast, if it was said */
     struct wr_forecast forecast;
     struct wr_beside beside[WR_BESIDE_MOST]; size_t n_beside; /* with the forecast, under other assumptions */
+    struct wr_excursion excursion; bool has_excursion; /* the answer of the options' excursion_beside */
     struct wr_fit_summary summary;
     struct wr_total_check total;
     struct wr_total_disagreement disagreement;

@@ -35,7 +35,7 @@ static enum wr_status show(enum about about, enum wr_format format, struct wr_er
 {
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
-    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
+    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL, NULL};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest, NULL};
     struct wr_debrief_result debrief = {&s.plan, &s.log, &e.debrief, &s.limits, NULL};
 
@@ -306,7 +306,7 @@ START_TEST(not_met_where_the_forecast_cannot_tell_says_why)
     static const char why[] = "not met because the number itself is beyond what is allowed; the forecast says "
                               "\xe2\x80\x9cnot enough rehearsals to tell\xe2\x80\x9d because the interval reaches "
                               "within it too";
-    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
+    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL, NULL};
     struct wr_str found = {0};
 
     make(SAMPLE_TAME);
@@ -325,7 +325,7 @@ END_TEST
 /* A plan with times of which nothing was rehearsed is not one without times. */
 START_TEST(planned_times_without_a_rehearsal_are_not_denied)
 {
-    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
+    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL, NULL};
     struct wr_str found = {0};
 
     make(SAMPLE_TAME);

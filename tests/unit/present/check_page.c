@@ -117,7 +117,7 @@ static const char *page_of_all(void)
                                       .limits = &s.limits, .price = d.price, .n_price = d.n_price};
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest, NULL};
-    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
+    struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL, NULL};
     struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed, &s.limits,
                                            wr_context_grounds(&s.context), &s.forecast, NULL};
     struct wr_page page = {.context = &s.context,

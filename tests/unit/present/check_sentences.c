@@ -218,7 +218,7 @@ END_TEST
 START_TEST(an_upper_point_too_near_to_tell)
 {
     make();
-    const struct wr_ready_result r = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
+    const struct wr_ready_result r = {&s.log, &s.plan, &s.limits, &e.ready, NULL, NULL};
 
     e.ready.confidence = 0.9;
     e.ready.over = (struct wr_probability){.mean = 0.05, .lo = 0.03, .hi = 0.0995, .hi_mc_error = 0.01};

@@ -659,7 +659,7 @@ static enum wr_status show(int view, enum wr_format format, struct wr_error *err
         .whatif = &d.whatif, .variant_name = d.variant_name, .limit_name = d.limit_name};
     const struct wr_fit_result fit = {&s.plan, log, &e.summary, posterior, &e.candidates, NULL, NULL, {0}};
     const struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
-    const struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL};
+    const struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL, NULL};
     const struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest, NULL};
     const struct wr_debrief_result debrief = {&s.plan, &s.log, &e.debrief, &s.limits, which % 2 ? &e.comparison : NULL};
     const struct wr_runs_needed_result needed = {

@@ -1,0 +1,97 @@
+#include "wetrun/present/excursion_view.h"
+
+#include "wetrun/present/beside_view.h"
+#include "wetrun/present/forecast_view.h"
+#include "wetrun/present/words.h"
+
+static const char not_used[] =
+    "Earlier excursions (history.csv) are not used in this, which is about the next rehearsal, at pool pace";
+static const char rests[] = "`--for excursion` rests all of it on that";
+
+static void count(const struct wr_excursion *excursion, size_t limit, struct wr_maybe confidence, const char *of_what,
+                  struct wr_str *out)
+{
+    const struct wr_probability *over = &excursion->forecast.limit[limit].over;
+
+    wr_str_addf(out, "%s%s", wr_of_100(over->mean, WR_ROOM), of_what);
+    wr_interval_beside(over, confidence, out);
+}
+
+static void count_wanted(const struct wr_present_context *ctx, size_t limit, const char *of_what, struct wr_str *out)
+{
+    count(ctx->excursion, limit, wr_wanted_confidence(ctx, ctx->excursion_limits, limit), of_what, out);
+}
+
+static void first_limit(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    WR_SCOPED_STR go_over = {0};
+
+    wr_str_addf(&go_over, " of 100 excursions %s the %s limit",
+                wr_go_over(ctx->excursion->forecast.limit[0].over.mean),
+                wr_moment(ctx->excursion_limits->limit[0].minutes, WR_ROOM));
+    count_wanted(ctx, 0, wr_str_text(&go_over), out);
+}
+
+void wr_excursion_brief(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    if (!ctx->history_unused) return;
+    wr_str_add(out, not_used);
+    wr_str_add(out, ": ");
+    if (ctx->excursion && ctx->excursion->forecast.n_limit > 0) {
+        wr_str_add(out, "with them ");
+        first_limit(ctx, out);
+        wr_str_addf(out, ", and %s.", rests);
+    } else {
+        wr_str_add(out, "`--for excursion` answers for the excursion.");
+    }
+}
+
+static void half_by(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    wr_str_add(out, ". For the excursion, with them");
+    if (ctx->n_second > 0) /* its own worse answers are not made */
+        wr_str_addf(out, ", %s", wr_not_assumed_words(ctx->second[ctx->n_second - 1].is.kind));
+    wr_str_addf(out, ", half of the finishes come by %s",
+                wr_moment(ctx->excursion->forecast.quantile_min[WR_Q50], WR_ROOM));
+}
+
+static void every_limit(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    const struct wr_forecast *f = &ctx->excursion->forecast;
+
+    wr_str_add(out, ", and of 100 go over: ");
+    for (size_t l = 0; l < f->n_limit; l++) {
+        wr_str_addf(out, "%s%s ", l > 0 ? "; " : "", ctx->excursion_limits->limit[l].name);
+        count_wanted(ctx, l, "", out);
+    }
+    wr_str_addf(out, "; at least one of them %s", wr_of_100(f->any_over.mean, WR_ROOM));
+    wr_interval_beside(&f->any_over, WR_UNKNOWN, out);
+}
+
+void wr_excursion_words(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    if (!ctx->history_unused || !ctx->excursion) {
+        wr_excursion_brief(ctx, out);
+        return;
+    }
+    const size_t n = ctx->excursion->forecast.n_limit;
+    wr_str_add(out, not_used);
+    half_by(ctx, out);
+    if (n > 1) every_limit(ctx, out);
+    else if (n == 1) {
+        wr_str_add(out, ", and ");
+        first_limit(ctx, out);
+    }
+    wr_str_addf(out, "; %s.", rests);
+    if (ctx->excursion->durations.history_thin)
+        wr_str_add(out, " They have the kinds of less than half of the rehearsed work, so that this answer may not be "
+                        "firm.");
+}
+
+void wr_excursion_limit_words(const struct wr_excursion *excursion, size_t limit, struct wr_maybe confidence,
+                              struct wr_str *out)
+{
+    if (!excursion) return;
+    wr_str_add(out, "; of the next rehearsal; of the excursion ");
+    count(excursion, limit, confidence, " of 100", out);
+}
