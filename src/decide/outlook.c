@@ -6,7 +6,7 @@
 #include "wetrun/stats/special.h"
 #include "wetrun/stats/summary.h"
 
-enum { LEAST_REFITS = 8, N_PART = 8 };
+enum { LEAST_REFITS = 8, N_PART = 8, N_GROUP = 16 };
 
 struct wr_worked_out wr_work_out(double *over, size_t n)
 {
@@ -175,8 +175,9 @@ static void take_out_bias(const struct wr_futures *f, const struct wr_probabilit
         ends[i] = (struct wr_probability){.lo = exp(wr_log_normal_cdf(lo[i])), .hi = exp(wr_log_normal_cdf(hi[i]))};
 }
 
+/* least: what the variance from the refits is at least */
 static struct wr_estimated correct(const struct wr_futures *f, const struct wr_probability *predicted,
-                                   const struct wr_probability *after, enum aspect aspect)
+                                   const struct wr_probability *after, enum aspect aspect, double least)
 {
     size_t n = f->n_refit;
     WR_SCOPED double *all = WR_NEW_ARRAY(double, f->n_future), *x = WR_NEW_ARRAY(double, n),
@@ -191,16 +192,64 @@ static struct wr_estimated correct(const struct wr_futures *f, const struct wr_p
     struct pairs p = regress_pairs(x, y, n);
     struct wr_summary s = wr_summarise(all, f->n_future);
     double by_futures = s.sd.known ? p.beta * s.sd.value : 0;
-    double variance = p.left / (double)n + by_futures * by_futures / fmin(f->n_effective, (double)f->n_future);
-    if (variance > p.variance_y / (double)n) { /* it would bring more doubt than it removes: near 0 slopes are wild */
+    double plain = fmax(p.variance_y / (double)n, least);
+    double variance = fmax(p.left / (double)n, least) +
+                      by_futures * by_futures / fmin(f->n_effective, (double)f->n_future);
+    if (variance > plain) { /* it would bring more doubt than it removes: near 0 slopes are wild */
         p.beta = 0;
-        variance = p.variance_y / (double)n;
+        variance = plain;
     }
-    /* what was never seen in n refits may still be: as if one more had gone the other way */
-    if (is_chance) variance += 1.0 / ((double)n * (double)n);
+    /* What was never seen in n refits may still be, and where few of them say another thing than was predicted, chance
+     * made them few and the estimate low together: as if two more had gone each way (Agresti and Coull 1998, The
+     * American Statistician 52, 119-126, from memory). Twice the error then reaches the 97.5 % limit of what was
+     * never seen. */
+    if (is_chance) variance += 4.0 / ((double)n * (double)n);
     struct wr_estimated e = {p.mean_y - p.beta * (p.mean_x - s.mean), sqrt(variance)};
     e.value = fmin(fmax(e.value, 0), 1); /* probabilities and widths between two of them, which a line may overshoot */
     return e;
+}
+
+static struct wr_estimated chance_by_ends(const struct wr_futures *f, const struct wr_probability *predicted,
+                                          enum aspect aspect, double least)
+{
+    WR_SCOPED struct wr_probability *ends = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
+
+    take_out_bias(f, predicted, ends);
+    return correct(f, predicted, ends, aspect, least);
+}
+
+/* The variance of a chance from the refits, by leaving one group of them out after another (the jackknife). The noise
+ * taken out of every end alone comes back in the line that all of them were pulled to: it moves them over the bound
+ * together, which how few then cross it against their prediction does not show. */
+static double variance_of_chance(const struct wr_futures *f, const struct wr_probability *predicted,
+                                 enum aspect aspect)
+{
+    const size_t n_group = f->n_refit < 2 * N_GROUP ? LEAST_REFITS / 2 : N_GROUP;
+    WR_SCOPED size_t *refit = WR_NEW_ARRAY(size_t, f->n_refit);
+    WR_SCOPED struct wr_worked_out *after = WR_NEW_ARRAY(struct wr_worked_out, f->n_refit);
+    double without[N_GROUP];
+
+    for (size_t g = 0; g < n_group; g++) {
+        struct wr_futures rest = *f;
+        rest.refit = refit;
+        rest.after = after;
+        rest.n_refit = 0;
+        for (size_t i = 0; i < f->n_refit; i++) {
+            if (i % n_group == g) continue;
+            refit[rest.n_refit] = f->refit[i];
+            after[rest.n_refit++] = f->after[i];
+        }
+        without[g] = chance_by_ends(&rest, predicted, aspect, 0).value;
+    }
+    struct wr_summary s = wr_summarise(without, n_group);
+    double off = (double)(n_group - 1) * s.sd.value;
+    return off * off / (double)n_group;
+}
+
+static struct wr_estimated chance_of(const struct wr_futures *f, const struct wr_probability *predicted,
+                                     enum aspect aspect)
+{
+    return chance_by_ends(f, predicted, aspect, variance_of_chance(f, predicted, aspect));
 }
 
 enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_futures *f, struct wr_error *err)
@@ -211,7 +260,6 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
     WR_SCOPED double *score = WR_NEW_ARRAY(double, f->n_draw);
     WR_SCOPED struct wr_probability *predicted = WR_NEW_ARRAY(struct wr_probability, f->n_future);
     WR_SCOPED struct wr_probability *unbiased = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
-    WR_SCOPED struct wr_probability *ends = WR_NEW_ARRAY(struct wr_probability, f->n_refit);
 
     wr_normal_scores(f->over, f->n_draw, 0.5, score);
     WR_RELEASED_BY(wr_told_release) struct wr_told told = {0};
@@ -220,15 +268,14 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
     if (status == WR_OK) {
         row->removed = wr_share_removed(&told, score, f->n_draw);
         remove_bias(f, unbiased);
-        take_out_bias(f, predicted, ends);
-        row->width = correct(f, predicted, unbiased, WIDTH);
-        row->lo = correct(f, predicted, unbiased, LO);
-        row->hi = correct(f, predicted, unbiased, HI);
+        row->width = correct(f, predicted, unbiased, WIDTH, 0);
+        row->lo = correct(f, predicted, unbiased, LO, 0);
+        row->hi = correct(f, predicted, unbiased, HI, 0);
         if (row->lo.value > row->hi.value) /* each is a line of its own, and near 0 one may cross the other */
             row->lo.value = fmax(0, row->hi.value - row->width.value);
-        row->over = correct(f, predicted, unbiased, MEAN);
-        row->clear_inside = correct(f, predicted, ends, CLEAR_INSIDE);
-        row->clear_outside = correct(f, predicted, ends, CLEAR_OUTSIDE);
+        row->over = correct(f, predicted, unbiased, MEAN, 0);
+        row->clear_inside = chance_of(f, predicted, CLEAR_INSIDE);
+        row->clear_outside = chance_of(f, predicted, CLEAR_OUTSIDE);
     }
     return status;
 }

@@ -11,7 +11,8 @@
  * Few draws. Their quantiles are biased, by an amount that halves of the draws show twice over: taken out. And an end
  * that is blurred crosses a bound more often than the end itself where that is rare: for chances of a clear answer the
  * normal scores of the ends are pulled towards their regression on the predicted ones, as far as takes away the
- * variance on which the two halves of the draws do not agree. */
+ * variance on which the two halves of the draws do not agree. The errors of those chances are from leaving out groups
+ * of refits one after another, and never below what few refits allow. */
 #pragma once
 
 #include <stddef.h>
