@@ -609,7 +609,7 @@ PATTERNS = [
     (rf"{NAME}'?, {CHANGE} % with each doubling: the forecast takes (\d+) min(?:, without that credit (\d+))?, by its own trend (\d+)",
      lambda m, s: all_of(any_of(eq(m.group(1), 100 * t["per_doubling"], signed) for t in s["compare"]["task_trends"] if t["told"] and t["per_doubling"] > 0),
                          any_of(eq(m.group(2), t["median_min"], whole) for t in s["forecast"]["tasks"]), holds(int(m.group(3) or m.group(2)) >= int(m.group(2)), "credited with less"))),
-    (rf"all (\d+) that were done at least \d+ times|(?:Of|[Oo]f the) (\d+) tasks (?!judged)(?:done at least \d+ times)?|all (\d+) looked at together",
+    (rf"all (\d+) that were done at least \d+ times|(?:Of|[Oo]f the) (\d+) tasks (?!held)(?:done at least \d+ times)?|all (\d+) looked at together",
      lambda m, s: holds(int(next(g for g in m.groups() if g)) == sum(t["per_doubling"] is not None for t in s["compare"]["task_trends"]), "how many tasks")),
     (rf"(?i){WORD} rehearsals took {H} to {H}", ANY), (rf"{WORD} more planned times? (?:is|are) shorter than median and pad", planned_short),
     (rf"most uncertain \({P} of it\)|most so {NAME} \({P} of it\)|most so \u201c{NAME}\u201d \({P} of it\)", lambda m, s: own_task(Shift(m, (next(i for i in (1, 2, 3) if m.group(i)),)), s)),
