@@ -26,7 +26,7 @@ static bool makes_doubtful(const char *code)
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed", "clock-reversed",
         "skipped-but-timed", "planned-unlogged", "date-far",
         "date-order",      "people-untold", "date-not-times", "history-thin",
-        "history-faster",  "runs-reversed"};
+        "history-faster",  "runs-reversed", "minutes-alone"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;

@@ -92,7 +92,7 @@ static void record_init(struct wr_backtest_record *record, const struct wr_timin
 {
     record->run = WR_NEW_ARRAY(struct wr_backtest_run, timing->n_run);
     for (size_t r = 0; r < timing->n_run; r++)
-        if (timing->run[r].complete && timing->run[r].n_unknown == 0 && wr_run_is_modelled(timing, r))
+        if (wr_run_is_whole(&timing->run[r]) && timing->run[r].n_unknown == 0 && wr_run_is_modelled(timing, r))
             record->run[record->n_run++] =
                 (struct wr_backtest_run){.run = r, .actual_min = timing->run[r].by_plan_min};
 }

@@ -47,10 +47,11 @@ static void judge_run(struct wr_debrief *d, const struct wr_basis *basis, const 
     const struct wr_timing_run *run = &followed->run[d->run], *by_plan = &timing->run[d->run];
 
     d->finish_min = run->finish_without_holds_min;
-    d->complete = run->complete && run->n_unknown == 0;
+    d->complete = wr_run_is_whole(run) && run->n_unknown == 0;
+    d->by_minutes = run->by_minutes;
     d->finish_stands = run->finish_stands;
     d->by_plan_min = by_plan->by_plan_min;
-    d->by_plan_complete = by_plan->complete && by_plan->n_unknown == 0;
+    d->by_plan_complete = wr_run_is_whole(by_plan) && by_plan->n_unknown == 0;
     for (size_t i = 0; i < WR_N_LENS; i++) d->lens_min[i] = point(h->finish_min, h->n_trial, wr_lens_prob[i]);
     d->rank = wr_share_below(h->finish_min, h->n_trial, d->by_plan_min);
     d->unknown_min = by_plan->nobodys_min;

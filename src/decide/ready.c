@@ -6,14 +6,24 @@
 
 enum { FEWEST_FORECASTS = 5, RECENT = 3 };
 
+/* Where minutes are all that was logged it may have been as good as any: nobody knows of the day as a whole. */
+static size_t times_all_done(const struct wr_timing *t)
+{
+    size_t n = 0;
+
+    for (size_t r = 0; r < t->n_run; r++) n += t->run[r].complete;
+    return n;
+}
+
 static void judge_complete_runs(struct wr_criterion_result *c, const struct wr_timing *t)
 {
+    bool all_done = (double)times_all_done(t) >= c->threshold;
+
     c->n = wr_timing_complete(t);
     c->of = t->n_run;
     c->found = wr_known((double)c->n);
-    c->evidence = (double)c->n < c->threshold ? WR_EVIDENCE_NOT_MET /* a count is known */
-                  : c->n < WR_FEWEST_COMPLETE ? WR_EVIDENCE_NOT_ENOUGH
-                                              : WR_EVIDENCE_MET;
+    c->evidence = all_done ? WR_EVIDENCE_NOT_ENOUGH : WR_EVIDENCE_NOT_MET; /* a count is known */
+    if ((double)c->n >= c->threshold && c->n >= WR_FEWEST_COMPLETE) c->evidence = WR_EVIDENCE_MET;
 }
 
 static size_t times_done(const struct wr_timing *t, size_t task, size_t first_run)
@@ -55,7 +65,7 @@ static void judge_task_done(struct wr_criterion_result *c, const struct wr_timin
 
 static bool is_complete(const struct wr_timing_run *run)
 {
-    return run->complete;
+    return wr_run_is_whole(run);
 }
 
 static bool kept_to_plan(const struct wr_timing_run *run)
@@ -81,6 +91,15 @@ static void judge_last(struct wr_criterion_result *c, const struct wr_timing *t,
     c->evidence = c->n < have    ? WR_EVIDENCE_NOT_MET
                   : have < asked ? WR_EVIDENCE_NOT_ENOUGH
                                  : WR_EVIDENCE_MET;
+}
+
+static void judge_last_complete(struct wr_criterion_result *c, const struct wr_timing *t)
+{
+    bool all_done = true;
+
+    judge_last(c, t, is_complete);
+    for (size_t r = t->n_run - c->of; r < t->n_run; r++) all_done &= t->run[r].complete;
+    if (c->evidence == WR_EVIDENCE_NOT_MET && all_done) c->evidence = WR_EVIDENCE_NOT_ENOUGH;
 }
 
 /* Without times of begin and end nothing of the order can be seen, with less than half of the plan's tasks not most
@@ -188,6 +207,14 @@ static void judge_other_limits(struct wr_ready *ready, const struct wr_ready_inp
     if (c->of == 0) c->on = false;
 }
 
+static bool any_by_the_clock(const struct wr_timing *t)
+{
+    for (size_t r = 0; r < t->n_run; r++)
+        if (!t->run[r].by_minutes) return true;
+    return t->n_run == 0;
+}
+
+/* Planned times hold the time between tasks as well: where that is in no run, nothing tells whether they are kept. */
 static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *in)
 {
     struct wr_criterion_result *share = &ready->result[WR_CRIT_PLANNED], *path = &ready->result[WR_CRIT_PLANNED_PATH];
@@ -220,7 +247,7 @@ static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *i
     share->evidence = share->found.value < share->threshold || share->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
     path->of = share->n;
     path->evidence = path->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
-    if (in->people_untold || in->history_thin || in->runs_reversed)
+    if (in->people_untold || in->history_thin || in->runs_reversed || !any_by_the_clock(in->timing))
         share->evidence = path->evidence = WR_EVIDENCE_NOT_ENOUGH;
 }
 
@@ -230,7 +257,7 @@ static void judge_unlogged(struct wr_criterion_result *c, const struct wr_timing
 
     for (size_t r = 0; r < t->n_run; r++) {
         c->n += t->run[r].n_lost + (t->run[r].complete ? t->run[r].n_unknown : 0);
-        if (!t->run[r].complete) continue;
+        if (!wr_run_is_whole(&t->run[r])) continue;
         for (size_t k = 0; k < t->n_task; k++) {
             const struct wr_cell *cell = wr_timing_cell(t, k, r);
             all += wr_cell_modelled_min(cell) + cell->hold_min;
@@ -264,7 +291,7 @@ static void judge(struct wr_ready *ready, const struct wr_ready_input *in, enum 
     switch (id) {
     case WR_CRIT_COMPLETE_RUNS: judge_complete_runs(c, in->timing); break;
     case WR_CRIT_TASK_DONE: judge_task_done(c, in->timing); break;
-    case WR_CRIT_LAST_COMPLETE: judge_last(c, in->timing, is_complete); break;
+    case WR_CRIT_LAST_COMPLETE: judge_last_complete(c, in->timing); break;
     case WR_CRIT_OVERRUN: judge_overrun(ready, in); break;
     case WR_CRIT_OTHER_LIMITS: judge_other_limits(ready, in); break;
     case WR_CRIT_PLANNED: judge_planned(ready, in); break;

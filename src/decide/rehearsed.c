@@ -9,6 +9,7 @@ struct wr_rehearsed wr_rehearsed_against(const struct wr_timing *timing, double 
     for (size_t r = 0; r < timing->n_run; r++) {
         double finish = timing->run[r].finish_without_holds_min;
         bool is_over = finish > limit_min;
+        if (timing->run[r].by_minutes) continue; /* nothing is known of its finish */
         if (!timing->run[r].complete) {
             seen.n_incomplete++;
             seen.n_incomplete_over += is_over;

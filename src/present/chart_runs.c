@@ -53,7 +53,7 @@ static enum kind kind_of(const struct wr_timing *t, size_t run, size_t second)
 {
     bool by_second = second < t->n_run && same_people(t, second, run);
 
-    if (!t->run[run].complete) return by_second ? KIND_INCOMPLETE_SECOND : KIND_INCOMPLETE;
+    if (!wr_run_is_whole(&t->run[run])) return by_second ? KIND_INCOMPLETE_SECOND : KIND_INCOMPLETE;
     return by_second ? KIND_SECOND : KIND_FIRST;
 }
 
@@ -90,7 +90,7 @@ static struct chart_line place_trend(const struct wr_chart_input *in)
         line.last_order = fmax(line.last_order, t->run[r].order);
         if (!effect.known) continue;
         chart_line_place(&line, t->run[r].order);
-        if (!t->run[r].complete) continue;
+        if (!wr_run_is_whole(&t->run[r])) continue;
         base_log += log(t->run[r].finish_without_holds_min) - effect.value;
         n_complete++;
     }
@@ -142,9 +142,11 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
 static void say_marks(struct wr_str *out, const struct wr_timing *t)
 {
     size_t second = second_crew(t), n_stands = 0, n_short = 0;
+    bool by_minutes = false;
 
     for (size_t r = 0; r < t->n_run; r++) {
-        if (t->run[r].complete) continue;
+        if (wr_run_is_whole(&t->run[r])) continue;
+        by_minutes |= t->run[r].by_minutes;
         n_stands += t->run[r].finish_stands;
         n_short += !t->run[r].finish_stands;
     }
@@ -157,7 +159,9 @@ static void say_marks(struct wr_str *out, const struct wr_timing *t)
     }
     if (n_short + n_stands == 0) return;
     wr_str_add(out, second < t->n_run ? " triangle: " : " Triangle: ");
-    if (n_short) wr_str_add(out, "incomplete, at least this long");
+    if (n_short)
+        wr_str_add(out, by_minutes ? "incomplete or without begin and end, at least this long"
+                                   : "incomplete, at least this long");
     if (n_short && n_stands) wr_str_add(out, ", or ");
     if (n_stands) wr_str_add(out, "all done as shown, but how long some task took is not known");
     wr_str_add_char(out, '.');
@@ -226,7 +230,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     wr_str_addf(&w->alt, "%s. Finish of each rehearsal: ", wr_str_text(&w->title));
     for (size_t r = 0; r < t->n_run; r++) {
         wr_str_addf(&w->alt, "%s%s %s", r ? ", " : "", chart_run_name(in, r),
-                    t->run[r].complete || t->run[r].finish_stands ? "" : "at least ");
+                    wr_run_is_whole(&t->run[r]) || t->run[r].finish_stands ? "" : "at least ");
         say_clock(&w->alt, t->run[r].finish_without_holds_min);
     }
     if (!say_missing_forecast(in)) {

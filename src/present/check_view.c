@@ -50,8 +50,12 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
         }
         const struct wr_timing_run *t = &result->timing->run[r];
         wr_grid_maybe(grid, t->finish_min);
-        WR_GRID_NUMBERS(grid, t->replay_min, t->finish_without_holds_min, (double)t->n_done, (double)t->n_stopped,
-                        (double)t->n_skipped, (double)t->n_lost, (double)t->n_absent, t->complete, t->kept_to_plan);
+        bool seen = !t->by_minutes; /* neither the finish nor the order, where minutes are all there is */
+        WR_GRID_MAYBES(grid, seen ? wr_known(t->replay_min) : WR_UNKNOWN,
+                       seen ? wr_known(t->finish_without_holds_min) : WR_UNKNOWN);
+        WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped, (double)t->n_lost,
+                        (double)t->n_absent, t->complete);
+        wr_grid_maybe(grid, seen || !t->kept_to_plan ? wr_known(t->kept_to_plan) : WR_UNKNOWN);
         if (t->differs) wr_grid_text(grid, t->differs);
         else wr_grid_absent(grid);
         wr_grid_number(grid, t->by_plan_min);
@@ -373,7 +377,7 @@ enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan 
         {"end_min", "end", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"hole_min", "unknown", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
     };
-    enum { LEAD_IN = 1 }; /* among the numbers */
+    enum { LEAD_IN = 1, GAP = 3 }; /* among the numbers */
     WR_SCOPED_GRID grid = {0};
 
     wr_grid_init(&grid, column, sizeof column / sizeof *column);
@@ -384,9 +388,11 @@ enum wr_status wr_show_times(const struct wr_run_log *log, const struct wr_plan 
             bool has_times = cell->state == WR_CELL_DONE || cell->state == WR_CELL_STOPPED;
             const double value[] = {cell->active_min, cell->lead_in_min, cell->hold_min, cell->gap_min,
                                     cell->start_min,  cell->end_min,     cell->hole_min};
-            for (size_t i = 0; i < sizeof value / sizeof *value; i++)
-                wr_grid_maybe(&grid,
-                              has_times && !(i == LEAD_IN && cell->lead_in_unknown) ? wr_known(value[i]) : WR_UNKNOWN);
+            bool by_minutes = timing->run[r].by_minutes;
+            for (size_t i = 0; i < sizeof value / sizeof *value; i++) {
+                bool unknown = (i == LEAD_IN && (by_minutes || cell->lead_in_unknown)) || (i == GAP && by_minutes);
+                wr_grid_maybe(&grid, has_times && !unknown ? wr_known(value[i]) : WR_UNKNOWN);
+            }
         }
     }
     enum wr_status status = wr_grid_check(&grid, err);

@@ -284,9 +284,13 @@ void wr_grid_of_compared_runs(const struct wr_compare_result *r, struct wr_grid 
         const struct wr_timing_run *t = &r->timing->run[i];
         char date[16];
         WR_GRID_TEXTS(grid, r->log->run[i].id, wr_log_run_date(&r->log->run[i], date));
-        WR_GRID_NUMBERS(grid, t->finish_min.known ? t->finish_min.value : t->replay_min, c->active_min, c->lead_in_min,
-                        c->gap_min, c->hold_min, c->off_plan_min);
-        grid_waiting(grid, r->comparison, i);
+        bool seen = !t->by_minutes; /* what lies between its tasks */
+        wr_grid_maybe(grid, seen ? wr_known(t->finish_min.known ? t->finish_min.value : t->replay_min) : WR_UNKNOWN);
+        wr_grid_number(grid, c->active_min);
+        WR_GRID_MAYBES(grid, seen ? wr_known(c->lead_in_min) : WR_UNKNOWN, seen ? wr_known(c->gap_min) : WR_UNKNOWN);
+        WR_GRID_NUMBERS(grid, c->hold_min, c->off_plan_min);
+        if (seen) grid_waiting(grid, r->comparison, i);
+        else wr_grid_absent(grid);
         WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped, (double)t->n_lost,
                         (double)t->n_absent);
         grid_effect(grid, c->effect);
@@ -572,7 +576,9 @@ static void waiting_json(struct wr_json *j, json_t *runs, const struct wr_compar
         for (size_t l = 0; l < r->comparison->n_lane; l++) {
             json_t *row = wr_json_row(j, list);
             wr_json_text(j, row, "crew", r->plan->lane[l]);
-            wr_json_number(j, row, "minutes", r->comparison->run[i].waiting_min[l]);
+            wr_json_maybe(j, row, "minutes", r->timing->run[i].by_minutes
+                                                  ? WR_UNKNOWN
+                                                  : wr_known(r->comparison->run[i].waiting_min[l]));
         }
     }
 }

@@ -40,7 +40,7 @@ static void add_remark(const struct wr_debrief_result *r, const struct wr_debrie
     if (t->lead_in_unknown) wr_str_add(out, "; lead-in not known");
     if (t->began_early) wr_str_add(out, "; began before its turn");
     if (t->hold_min >= HOLD_WORTH_A_LINE_MIN) wr_str_addf(out, "; hold %s", wr_minutes(t->hold_min, WR_ROOM));
-    if (t->lead_in_min + t->gap_min >= UNLOGGED_WORTH_A_LINE_MIN)
+    if (!r->debrief->by_minutes && t->lead_in_min + t->gap_min >= UNLOGGED_WORTH_A_LINE_MIN)
         wr_str_addf(out, "; %s of lead-in and gap", wr_minutes(t->lead_in_min + t->gap_min, WR_ROOM));
     if (out->len == start) return;
     memmove(out->text + start, out->text + start + 2, out->len - start - 1); /* the first separator */
@@ -64,16 +64,21 @@ static const struct wr_column task_column[] = {
     {"remark", "what stood out", WR_UNIT_TEXT, WR_EVERYBODY, 14},
 };
 
-static void task_row(struct wr_grid *grid, const struct wr_plan *plan, const struct wr_debrief_task *t,
+static void task_row(struct wr_grid *grid, const struct wr_debrief_result *r, const struct wr_debrief_task *t,
                      const char *remark)
 {
+    const struct wr_plan *plan = r->plan;
+    bool seen = !r->debrief->by_minutes;
+
     WR_GRID_TEXTS(grid, plan->task[t->task].id, plan->task[t->task].title, wr_cell_state_words(t->state));
     wr_grid_maybe(grid, has_time(t) ? wr_known(t->actual_min) : WR_UNKNOWN);
     wr_grid_number(grid, t->expected_min);
     wr_grid_textf(grid, "%s to %s", wr_minutes_bare(t->lo_min, WR_ROOM), wr_minutes_bare(t->hi_min, WR_ROOM));
     WR_GRID_NUMBERS(grid, t->lo_min, t->hi_min);
     wr_grid_maybe(grid, has_time(t) ? wr_known(t->rank) : WR_UNKNOWN);
-    WR_GRID_NUMBERS(grid, t->hold_min, t->lead_in_min, t->gap_min, t->began_early);
+    wr_grid_number(grid, t->hold_min);
+    WR_GRID_MAYBES(grid, seen ? wr_known(t->lead_in_min) : WR_UNKNOWN, seen ? wr_known(t->gap_min) : WR_UNKNOWN,
+                   seen ? wr_known(t->began_early) : WR_UNKNOWN);
     wr_grid_text(grid, remark);
 }
 
@@ -88,7 +93,7 @@ static void fill(const struct wr_debrief_result *r, enum rows rows, struct wr_gr
         wr_str_clear(&remark);
         add_remark(r, &r->debrief->task[k], &remark);
         if (rows == ALL_ROWS || remark.len > 0)
-            task_row(grid, r->plan, &r->debrief->task[k], wr_str_text(&remark));
+            task_row(grid, r, &r->debrief->task[k], wr_str_text(&remark));
     }
 }
 
@@ -134,6 +139,8 @@ static void finish_sentence(const struct wr_present_context *ctx, const struct w
     wr_str_add(out, r->log->run[d->run].id);
     wr_str_addf(out,
                 d->complete        ? ": done at %s without holds"
+                : d->by_minutes    ? ": minutes and no begin nor end are logged, and by these it took %s at least, "
+                                     "without holds"
                 : d->finish_stands ? ": all done at %s without holds, though how long some work took is not known"
                                    : ": not complete, at least %s without holds",
                 wr_moment(d->finish_min, WR_ROOM));
@@ -151,7 +158,8 @@ static void counts_sentence(const struct wr_debrief *d, struct wr_str *out)
         "Of %zu task%s held against the forecast %zu %s slow and %zu fast, outside what 80 of 100 take; about %.0f "
         "would be by chance. Holds %s, lead-ins and gaps %s",
         d->n_judged, d->n_judged == 1 ? "" : "s", d->n_slow, d->n_slow == 1 ? "was" : "were", d->n_fast,
-        0.2 * (double)d->n_judged, wr_minutes(d->hold_min, WR_ROOM), wr_minutes(d->unlogged_min, WR_ROOM));
+        0.2 * (double)d->n_judged, wr_minutes(d->hold_min, WR_ROOM),
+        d->by_minutes ? "not known" : wr_minutes(d->unlogged_min, WR_ROOM));
     if (d->unknown_min > 0)
         wr_str_addf(out, ", and %s more that may hold work whose time is not known",
                     wr_minutes(d->unknown_min, WR_ROOM));
@@ -208,7 +216,7 @@ static void change_sentence(const struct wr_present_context *ctx, const struct w
 
 static void waiting_sentence(const struct wr_debrief_result *r, struct wr_str *out)
 {
-    if (r->debrief->n_lane < 2) return;
+    if (r->debrief->n_lane < 2 || r->debrief->by_minutes) return;
     wr_str_add(out, "Waiting for others or for a set time:");
     for (size_t l = 0; l < r->debrief->n_lane; l++)
         wr_str_addf(out, "%s %s %s", l ? "," : "", r->plan->lane[l], wr_minutes(r->debrief->waiting_min[l], WR_ROOM));
@@ -276,7 +284,7 @@ static enum wr_status debrief_json(const struct wr_present_context *ctx, const s
     wr_json_begin(&j, ctx);
     wr_json_text(&j, j.root, "run", r->log->run[d->run].id);
     wr_json_bool(&j, j.root, "complete", d->complete);
-    wr_json_number(&j, j.root, "finish_without_holds_min", d->finish_min);
+    wr_json_maybe(&j, j.root, "finish_without_holds_min", d->by_minutes ? WR_UNKNOWN : wr_known(d->finish_min));
     wr_json_number(&j, j.root, "predicted_p50_min", d->lens_min[WR_LENS50]);
     wr_json_pair(&j, j.root, "interval80_min", d->lens_min[WR_LENS10], d->lens_min[WR_LENS90]);
     wr_json_pair(&j, j.root, "interval95_min", d->lens_min[WR_LENS2_5], d->lens_min[WR_LENS97_5]);
@@ -288,13 +296,13 @@ static enum wr_status debrief_json(const struct wr_present_context *ctx, const s
     wr_json_count(&j, j.root, "slow", d->n_slow);
     wr_json_count(&j, j.root, "fast", d->n_fast);
     wr_json_number(&j, j.root, "hold_min", d->hold_min);
-    wr_json_number(&j, j.root, "unlogged_min", d->unlogged_min);
+    wr_json_maybe(&j, j.root, "unlogged_min", d->by_minutes ? WR_UNKNOWN : wr_known(d->unlogged_min));
     wr_json_number(&j, j.root, "unknown_min", d->unknown_min);
     json_t *waiting = wr_json_array(&j, j.root, "waiting");
     for (size_t l = 0; l < d->n_lane; l++) {
         json_t *row = wr_json_row(&j, waiting);
         wr_json_text(&j, row, "crew", r->plan->lane[l]);
-        wr_json_number(&j, row, "minutes", d->waiting_min[l]);
+        wr_json_maybe(&j, row, "minutes", d->by_minutes ? WR_UNKNOWN : wr_known(d->waiting_min[l]));
     }
     wr_json_grid(&j, j.root, "tasks", tasks);
     change_json(&j, ctx, r);

@@ -257,19 +257,24 @@ const struct wr_timing *wr_study_timing_of_runs(const struct wr_study *s)
     return s->has_rehearsed ? &s->rehearsed_timing : &s->timing;
 }
 
-/* Evidence for a forecast is complete by the plan that is forecast; where the plan that was followed says otherwise,
- * whoever counts must say which. */
+/* Evidence for a forecast is complete by the plan that is forecast, and a whole day; where the plan that was followed
+ * says otherwise, or minutes are all there is of some runs, whoever counts must say which. */
 static void say_complete_by(struct wr_study *in)
 {
     WR_SCOPED_STR tasks = {0}, text = {0};
-    bool differs = false;
+    bool differs = false, by_minutes = false;
 
-    for (size_t r = 0; r < in->timing.n_run; r++)
-        differs |= in->timing.run[r].complete != in->rehearsed_timing.run[r].complete;
-    if (!differs) return;
-    plan_edits_tasks(&tasks, &in->rehearsed, &in->plan);
-    wr_str_add(&text, " by the plan that is forecast");
-    if (tasks.len) wr_str_addf(&text, " (%s)", tasks.text);
+    for (size_t r = 0; r < in->timing.n_run; r++) {
+        differs |= in->has_rehearsed && in->timing.run[r].complete != in->rehearsed_timing.run[r].complete;
+        by_minutes |= in->timing.run[r].by_minutes;
+    }
+    if (!differs && !by_minutes) return;
+    if (by_minutes) wr_str_add(&text, " with begin and end in the log");
+    if (differs) {
+        plan_edits_tasks(&tasks, &in->rehearsed, &in->plan);
+        wr_str_add(&text, " by the plan that is forecast");
+        if (tasks.len) wr_str_addf(&text, " (%s)", tasks.text);
+    }
     in->complete_by = wr_arena_copy(&in->text, text.text, text.len);
 }
 
@@ -284,7 +289,6 @@ static enum wr_status measure_as_rehearsed(struct wr_study *in, struct wr_error 
                                               &in->findings, err);
     if (status) return status;
     wr_screen_make(&in->screen, &in->log, &in->rehearsed, &net, &in->rehearsed_timing, &in->findings);
-    say_complete_by(in);
     return WR_OK;
 }
 
@@ -303,6 +307,7 @@ static enum wr_status measure(struct wr_study *in, struct wr_error *err)
     if (in->has_rehearsed) status = measure_as_rehearsed(in, err);
     else wr_screen_make(&in->screen, &in->log, &in->plan, &in->net, &in->timing, &in->findings);
     if (status) return status;
+    say_complete_by(in);
     wr_screen_limits(&in->screen, &in->plan, &in->net, &in->timing, &in->limits, &in->findings);
     return ask_for_unit(in, err);
 }

@@ -274,6 +274,7 @@ static void look_at_clock(struct measuring *j, const struct wr_log_step *step, s
         if (step[i].has_clock && step[i].end_min > last) last = step[i].end_min;
     }
     j->has_clock &= begun;
+    j->run->by_minutes = begun && !j->has_clock;
     j->run->finish_min = j->has_clock ? wr_known(last) : WR_UNKNOWN;
 }
 

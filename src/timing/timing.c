@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include "by_minutes.h"
 #include "cells.h"
 #include "holes.h"
 #include "kept.h"
@@ -209,15 +210,17 @@ static void replay_run(struct measuring *j)
 {
     struct wr_timing_run *run = j->run;
 
-    run->by_plan_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
-    double by_plan = replay_by_plan(j, OWN_WITH_HOLDS);
     if (j->has_clock) {
-        compare_with_plan(j, by_plan);
+        run->by_plan_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
+        compare_with_plan(j, replay_by_plan(j, OWN_WITH_HOLDS));
         run->finish_without_holds_min = own_order_replay(&j->own, OWN_WITHOUT_HOLDS);
         run->replay_min = own_order_replay(&j->own, OWN_WITH_HOLDS);
     } else {
-        run->finish_without_holds_min = run->by_plan_min;
-        run->replay_min = by_plan;
+        run->finish_without_holds_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
+        run->replay_min = replay_by_plan(j, OWN_WITH_HOLDS);
+        by_minutes_take_lead_ins(j);
+        run->by_plan_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
+        replay_by_plan(j, OWN_WITH_HOLDS); /* the times of which are taken */
         take_times_of_replay(j);
     }
     sum_waiting(j);
@@ -349,7 +352,7 @@ static void measure_run(struct measuring *j, size_t r)
     compare_lanes(j);
     count_states(j);
     replay_run(j);
-    sum_unlogged(j);
+    if (j->has_clock) sum_unlogged(j);
 }
 
 /* ---- the campaign ---- */
@@ -528,7 +531,11 @@ static void measure_all(struct measuring *j)
     for (size_t r = 0; r < t->n_run; r++) finish_cells(j, r);
     count_done(j);
     kept_over_runs(j);
-    for (size_t r = 0; r < t->n_run; r++) measure_run(j, r);
+    for (size_t r = 0; r < t->n_run; r++)
+        if (t->run[r].finish_min.known) measure_run(j, r);
+    for (size_t r = 0; r < t->n_run; r++) /* from the others' lead-ins */
+        if (!t->run[r].finish_min.known) measure_run(j, r);
+    by_minutes_report(j);
     two_places_find(j);
     waits_report(j, j->wait);
     keep_differences(j);

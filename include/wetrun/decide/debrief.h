@@ -29,6 +29,7 @@ struct wr_debrief { /* start as {0} */
     double *waiting_min;                /* [n_lane] */
     double finish_min;                  /* replay without holds, in the order in which it was done */
     bool complete;                      /* all of the plan that it followed done and known; else a lower bound, but: */
+    bool by_minutes;                    /* see timing/timing.h: nothing is known between its tasks */
     bool finish_stands;                 /* see timing/timing.h: it is none */
     double lens_min[WR_N_LENS];         /* of the forecast of this run's finish, by the plan that is forecast */
     double by_plan_min, rank;           /* its times through that plan, and the share of the forecast below them */

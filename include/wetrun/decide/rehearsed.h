@@ -1,4 +1,5 @@
-/* How the rehearsed finishes themselves stand against a limit: counted, without a model. */
+/* How the rehearsed finishes themselves stand against a limit: counted, without a model. Runs
+ * of which nothing but minutes is logged have none. */
 #pragma once
 
 #include "wetrun/timing/timing.h"

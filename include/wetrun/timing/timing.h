@@ -33,6 +33,7 @@
  *   line-up-changed   note     a lane changed hands within the run
  *   after-drop-time   note     a task was begun after its drop_after
  *   run-incomplete    note     some tasks were stopped, skipped, not logged or not known
+ *   minutes-alone     warning  runs by_minutes
  *   time-unlogged     note     lead-ins and gaps are more than a tenth of the logged work */
 #pragma once
 
@@ -63,9 +64,12 @@ struct wr_cell { /* look at state before the numbers; absent, skipped and lost c
 struct wr_timing_run {
     struct wr_maybe finish_min;  /* last logged end - first logged start; unknown without clock times */
     double replay_min, finish_without_holds_min; /* in the order in which it was done */
+    bool by_minutes;             /* steps with minutes alone: nothing is known of the time between its tasks, so both of
+                                    these are lower bounds, as is its waiting, and its lead-ins are those of others */
     double by_plan_min;          /* its modelled times through the plan as it now stands, without holds: what a forecast
                                     of this run foresees. A lower bound unless complete and n_unknown is 0 */
-    double unlogged_min;         /* lead-in + gap, summed over the cells: time in which no step was running */
+    double unlogged_min;         /* lead-in + gap, summed over the cells: time in which no step was running; 0 where
+                                    by_minutes */
     double nobodys_min;          /* in the replay, lane by lane: a lane's time before its next task in which work may
                                     stand whose time is not known */
     bool complete;               /* every task of the plan done */
@@ -98,7 +102,8 @@ struct wr_timing { /* start as {0} */
 };
 
 /* A cell without a performer, in a log that has the column, takes the people who hold the task's lanes in that run, if
- * all are known. Runs without clock times have no lead-ins and no gaps; their starts and ends are the replay's. */
+ * all are known. In a run without clock times no gaps are known, and each task's lead-in is taken to be the median of
+ * its lead-ins and gaps in the runs with clock times, if there are any; starts and ends are the replay's. */
 WR_MUST_CHECK enum wr_status wr_timing_build(struct wr_timing *timing, const struct wr_run_log *log,
                                              const struct wr_plan *plan, const struct wr_network *net,
                                              struct wr_findings *findings, struct wr_error *err);
@@ -120,12 +125,17 @@ static inline bool wr_cell_is_timed(const struct wr_cell *c)
 {
     return c->state == WR_CELL_DONE && !c->lead_in_unknown;
 }
-/* How many rehearsals were complete. */
+/* Everything done, and the whole day known: its finish is what it took. */
+static inline bool wr_run_is_whole(const struct wr_timing_run *run)
+{
+    return run->complete && !run->by_minutes;
+}
+/* How many rehearsals were complete, as a whole. */
 static inline size_t wr_timing_complete(const struct wr_timing *t)
 {
     size_t n = 0;
 
-    for (size_t r = 0; r < t->n_run; r++) n += t->run[r].complete;
+    for (size_t r = 0; r < t->n_run; r++) n += wr_run_is_whole(&t->run[r]);
     return n;
 }
 static inline double wr_cell_modelled_min(const struct wr_cell *c)

@@ -93,6 +93,41 @@ expect 0 "$W" forecast $T -f json --limit 1:20 newest; json "d['may_be_firm'] an
 expect 0 "$W" forecast $T -f json newest-dates; json "d['may_be_firm']"; cp out dated
 expect 0 "$W" forecast $T -f json oldest; json "d['overrun'] == json.load(open('dated'))['overrun']"
 
+# ---- minutes and no begin nor end ----
+# the same five days with 2 min before each task, by the clock, in minutes, and the last two of them in minutes
+python3 - <<'P'
+import csv, os
+rows, seen, shift = list(csv.DictReader(open("one/runs.csv"))), set(), {}
+for r in rows: # each lane 2 min later before each of its tasks
+    lanes = r["crew"].split("+")
+    at = max(shift.get((r["run"], lane), 0.0) for lane in lanes) + 2
+    for lane in lanes: shift[r["run"], lane] = at
+    r["start"], r["end"] = (f"{float(r[k]) + at:.2f}" for k in ("start", "end"))
+for name, by_minutes in (("clock", ()), ("minutes", ("R0", "R1", "R2", "R3", "R4")), ("mixed", ("R3", "R4"))):
+    os.makedirs(name, exist_ok=True)
+    for f in ("plan.csv", "limits.csv"): open(f"{name}/{f}", "w").write(open(f"one/{f}").read())
+    out = csv.DictWriter(open(f"{name}/runs.csv", "w", newline=""), list(rows[0]) + ["minutes"])
+    out.writeheader()
+    for r in rows:
+        took = f"{float(r['end']) - float(r['start']):.2f}"
+        out.writerow(dict(r, start="", end="", minutes=took) if r["run"] in by_minutes else r)
+P
+for c in clock mixed minutes; do expect 0 "$W" forecast $T -f json --limit 1:10 $c; cp out $c.json; done
+json "d['verdict'] == 'not enough rehearsals to tell' and d['findings'][0]['code'] == 'minutes-alone' and d['may_be_firm']"
+cp clock.json out; json "d['verdict'] == 'inside'"
+cp mixed.json out # three whole days are too few; each task has what the others have before it
+json "d['verdict'] != 'inside' and abs(d['finish']['quantiles_min']['0.5'] - json.load(open('clock.json'))['finish']['quantiles_min']['0.5']) < 0.5"
+json "d['finish']['quantiles_min']['0.5'] - json.load(open('minutes.json'))['finish']['quantiles_min']['0.5'] > 3"
+expect 0 "$W" forecast $T --limit 1:10 minutes; not_in out "Inside"
+head -n 1 out | grep -q "^Doubtful, for it rests on this: the log has minutes" || fail "nothing is said of the time between tasks"
+expect 0 "$W" check -f json mixed
+json "[(r['finish_min'] is None, r['replay_min'] is None, r['finish_without_holds_min'] is None, r['kept_to_plan'] is None) for r in d['runs']] == [(i > 2,) * 4 for i in range(5)]"
+expect 0 "$W" compare -f json mixed; json "all((r['lead_in_min'] is None) == (r['waiting'][0]['minutes'] is None) == (r['run'] in ('R3', 'R4')) for r in d['runs'])"
+expect 0 "$W" debrief $T -f json R4 mixed; json "d['finish_without_holds_min'] is None and d['unlogged_min'] is None and all(t['lead_in_min'] is None for t in d['tasks'])"
+expect 0 "$W" debrief $T R4 mixed; tr '\n' ' ' <out | grep -q "lead-ins and gaps not known" || fail "lead-ins are told that nobody knows"
+expect 1 "$W" ready $T -f json --limit 1:10 minutes
+json "not [c['criterion'] for c in d['criteria'] if c['evidence'] == 'met' and c['criterion'] not in ('task-done',)]"
+
 # ---- people of whom the rehearsals tell nothing ----
 # Ann had EV1 and Bob EV2 throughout: nothing says how long others take, and no answer about them may be firm
 expect 0 "$W" forecast $T -f json --limit 1:20 --people EV1=ann,EV2=Bob one; json "d['verdict'] == 'inside' and d['doubt'] is None"

@@ -268,6 +268,25 @@ START_TEST(met_is_what_both_answers_bear)
 }
 END_TEST
 
+/* Everything was done, and nobody knows how long the days were. */
+START_TEST(minutes_alone_are_no_evidence)
+{
+    static const enum wr_criterion_id open[] = {WR_CRIT_COMPLETE_RUNS, WR_CRIT_LAST_COMPLETE, WR_CRIT_OVERRUN,
+                                                WR_CRIT_PLANNED, WR_CRIT_PLANNED_PATH, WR_CRIT_UNLOGGED};
+    struct review v;
+
+    set_up(&v, RUNS);
+    for (size_t r = 0; r < RUNS; r++) {
+        v.timing.run[r].finish_min = WR_UNKNOWN;
+        v.timing.run[r].by_minutes = true;
+    }
+    for (size_t i = 0; i < sizeof open / sizeof *open; i++) says(&v, open[i], WR_EVIDENCE_NOT_ENOUGH);
+    v.timing.run[RUNS - 1].complete = false; /* a task was left: that is known */
+    says(&v, WR_CRIT_LAST_COMPLETE, WR_EVIDENCE_NOT_MET);
+    made_timing_release(&v.timing);
+}
+END_TEST
+
 START_TEST(overrun_is_never_met_on_shaky_ground)
 {
     struct review v;
@@ -513,6 +532,7 @@ Suite *suite_ready(void)
     tcase_add_test(t, last_runs);
     tcase_add_test(t, overrun);
     tcase_add_test(t, met_is_what_both_answers_bear);
+    tcase_add_test(t, minutes_alone_are_no_evidence);
     tcase_add_test(t, overrun_is_never_met_on_shaky_ground);
     tcase_add_test(t, other_limits);
     tcase_add_test(t, planned_times);

@@ -531,12 +531,51 @@ START_TEST(minutes_without_a_clock)
     b.log.run[0].kind = WR_TIME_MINUTES;
     measure(&b);
     ck_assert(!b.timing.run[0].finish_min.known && b.timing.run[0].complete && b.timing.run[0].kept_to_plan);
+    ck_assert(b.timing.run[0].by_minutes && the_finding(&b, "minutes-alone")->severity == WR_WARNING);
     ck_assert_double_eq_tol(b.timing.run[0].replay_min, 47, tiny);
     ck_assert_double_eq_tol(b.timing.run[0].finish_without_holds_min, 43, tiny);
     for (size_t k = 0; k < 5; k++) {
         expect_cell(&b, k, WR_CELL_DONE, 0, 0, minutes[k], k == 1 ? 4 : 0);
         ck_assert_double_eq_tol(wr_timing_cell(&b.timing, k, 0)->start_min, start[k], tiny);
     }
+    clear_away(&b);
+}
+END_TEST
+
+/* B has lead-ins of 2, 4 and 9 min by the clock, C none of its own there: the median of all of 0, 0, 0, 2, 4, 9. */
+START_TEST(minutes_beside_runs_with_a_clock)
+{
+    static const double lead_in[] = {2, 4, 9};
+    struct bench b = {0};
+    const char *run[] = {"R1", "R2", "R3", "M1"};
+
+    made_plan_add(&b.plan, "A", "EV1", "");
+    made_plan_add(&b.plan, "B", "EV1", "");
+    made_plan_add(&b.plan, "C", "EV1", "");
+    made_plan_finish(&b.plan);
+    for (size_t r = 0; r < 4; r++) made_log_run(&b.log, run[r]);
+    for (size_t r = 0; r < 3; r++) {
+        made_log_step(&b.log, r, "A", 0, 10);
+        made_log_step(&b.log, r, "B", 10 + lead_in[r], 30);
+    }
+    for (const char *task = "ABC"; *task; task++) {
+        struct wr_log_step *s = made_log_step(&b.log, 3, (char[]){*task, '\0'}, 0, 0);
+        s->has_clock = false;
+        s->active_min = 10;
+    }
+    b.log.run[3].kind = WR_TIME_MINUTES;
+    measure(&b);
+    const struct wr_timing_run *m = &b.timing.run[3];
+    ck_assert(m->by_minutes && !b.timing.run[0].by_minutes && m->complete && !wr_run_is_whole(m));
+    ck_assert_uint_eq(wr_timing_complete(&b.timing), 0); /* C was done in M1 alone */
+    expect_cell(&b, 0, WR_CELL_DONE, 0, 0, 10, 0);
+    ck_assert_double_eq_tol(wr_timing_cell(&b.timing, 1, 3)->lead_in_min, 4, tiny);
+    ck_assert_double_eq_tol(wr_timing_cell(&b.timing, 2, 3)->lead_in_min, 1, tiny);
+    ck_assert_double_eq_tol(m->finish_without_holds_min, 30, tiny); /* no more than is known */
+    ck_assert_double_eq_tol(m->by_plan_min, 35, tiny);
+    ck_assert_double_eq(m->unlogged_min, 0);
+    ck_assert_ptr_nonnull(strstr(the_finding(&b, "minutes-alone")->message, "1 of 4 runs ('M1') has minutes"));
+    ck_assert_ptr_nonnull(strstr(the_finding(&b, "minutes-alone")->message, "have 4 min of it in a run (median)"));
     clear_away(&b);
 }
 END_TEST
@@ -723,6 +762,7 @@ Suite *suite_timing(void)
     tcase_add_test(t, one_person_cannot_stand_in_two_lanes);
     tcase_add_test(t, many_people_keep_their_numbers);
     tcase_add_test(t, minutes_without_a_clock);
+    tcase_add_test(t, minutes_beside_runs_with_a_clock);
     tcase_add_test(t, no_time_and_much_idle_time_are_told);
     tcase_add_loop_test(t, random_runs_replay_to_their_finish, 0, 60);
     suite_add_tcase(s, t);
