@@ -78,7 +78,8 @@ bool wr_findings_has(const struct wr_findings *f, const char *code)
 bool wr_code_keeps_open(const char *code)
 {
     static const char *const open[] = {"chains-disagree", "nothing-done",  "never-timed",  "clock-reversed",
-                                       "people-untold",   "history-thin", "runs-reversed"};
+                                       "people-untold",   "history-thin", "runs-reversed", "way-in-unplanned",
+                                       "work-unplanned"};
 
     for (size_t i = 0; i < sizeof open / sizeof *open; i++)
         if (strcmp(code, open[i]) == 0) return true;

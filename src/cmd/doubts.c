@@ -25,7 +25,7 @@ static bool makes_doubtful(const char *code)
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement", "report-too-old",
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed", "clock-reversed",
         "skipped-but-timed", "planned-unlogged", "date-far",
-        "date-order",      "people-untold", "date-not-times", "history-thin",
+        "date-order",      "people-untold", "date-not-times", "way-in-unplanned", "work-unplanned", "history-thin",
         "history-faster",  "runs-reversed", "minutes-alone"};
 
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)

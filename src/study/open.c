@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include "wetrun/timing/unplanned.h"
 
 struct wr_study_options wr_study_default(void)
 {
@@ -308,6 +309,7 @@ static enum wr_status measure(struct wr_study *in, struct wr_error *err)
     else wr_screen_make(&in->screen, &in->log, &in->plan, &in->net, &in->timing, &in->findings);
     if (status) return status;
     say_complete_by(in);
+    wr_screen_unplanned(&in->log, &in->plan, &in->timing, in->has_rehearsed || in->options.plan, &in->findings);
     wr_screen_limits(&in->screen, &in->plan, &in->net, &in->timing, &in->limits, &in->findings);
     return ask_for_unit(in, err);
 }

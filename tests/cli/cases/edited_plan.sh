@@ -57,6 +57,20 @@ near "$(risk --plan dropped.csv whole)" "$(changed --drop RACK)" dropped
 for edit in exchanged moved waits dropped; do
   near "$(risk --plan $edit.csv --plan-rehearsed whole/plan.csv whole)" "$(changed --plan $edit.csv)" "$edit, as rehearsed"
 done
+# a plan that lost what every run did: said first, with its minutes, and no limit is called kept; on purpose only the way in
+lost() { mkdir -p lost; cp whole/runs.csv lost; grep -v "^$1," whole/plan.csv >lost/plan.csv; printf 'limit,crew,minutes,confidence\nexcursion,all,4:00,0.9\n' >lost/limits.csv; }
+for task in RACK CLOSE; do
+  lost $task; expect 0 "$WETRUN" forecast --trials 4000 --format json lost
+  json "not d['may_be_firm'] and d['verdict'] == 'not enough rehearsals to tell'"
+  expect 0 "$WETRUN" forecast --trials 4000 lost; tr '\n' ' ' <out | tr -s ' ' >line
+  grep -q "^Doubtful, for it rests on this: the plan has no '$task', which every rehearsal did.* (usually [0-9]* min)" line || fail "$task is lost without a word"
+done
+mkdir -p also; cp whole/runs.csv also; cp lost/limits.csv also; cp whole/plan.csv also
+grep -v "^RACK," whole/plan.csv >norack.csv; grep -v "^CLOSE," whole/plan.csv >noclose.csv
+expect 0 "$WETRUN" forecast --trials 4000 --plan norack.csv --format json also; json "d['may_be_firm'] and d['verdict'] == 'inside'"
+expect 0 "$WETRUN" forecast --trials 4000 --plan noclose.csv also; head -1 out | grep -q "the plan has no 'CLOSE'" || fail "the way in is dropped without a word"
+cp lost/plan.csv also/; cp whole/plan.csv also/plan-rehearsed.csv
+expect 0 "$WETRUN" forecast --trials 4000 also; head -1 out | grep -q "the plan has no 'CLOSE'" || fail "the way in was rehearsed, and is dropped without a word"
 # what the runs are held against is what was rehearsed, whatever became of the plan since; that is said once
 mkdir since; cp whole/runs.csv whole/limits.csv since; cp whole/plan.csv since/plan-rehearsed.csv
 runs_of() { python3 -c "
