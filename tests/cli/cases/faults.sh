@@ -74,7 +74,7 @@ expect 0 "$WETRUN" report --trials 500 --out nothing none; [ -s nothing/charts/l
 cp -r "$TOP/datasets/petrel-7" swapped; sed -i '1s/start,end/end,start/' swapped/runs.csv
 for of in fit forecast "pad --confidence 0.9"; do expect 3 "$WETRUN" $of --trials 2000 swapped; in_err "360 of the log's 367 rows were rejected"; done
 # a trend that is open beyond all measure: the picture ends at three times the longest, 15:00, and says so
-mkdir open; printf 'run,task,crew,minutes\nR1,A,EV1,10\nR2,A,EV1,300\nR3,A,EV1,10\n' > open/runs.csv
+mkdir open; printf 'run,task,crew,start,end\nR1,A,EV1,0:00,0:10\nR2,A,EV1,0:00,5:00\nR3,A,EV1,0:00,0:10\n' > open/runs.csv
 expect 0 timeout 60 "$WETRUN" chart runs --trials 500 --picture svg open; grep -q 'ends at three times' out || fail "no word of what is cut off"
 grep -q '>12:00<' out && ! grep -q '>16:00<' out || fail "another end of the picture"
 # wrong usage is wrong usage; more than can be known is refused with what it would take
