@@ -25,6 +25,12 @@ static void add_head(struct wr_str *out, const struct wr_day_page *page, const s
     wr_str_addf(out, "<style>%s</style>\n</head>\n", wr_str_text(css));
 }
 
+/* A landmark of its own, so that whoever goes by landmarks comes past it. */
+static void begin_aside(struct wr_str *out, const char *label)
+{
+    wr_str_addf(out, "<aside class=\"in\" aria-label=\"%s\"><p class=\"caution\" role=\"note\">", label);
+}
+
 /* What stands there before the script runs, and all that is seen without it. */
 static void add_body(struct wr_str *out, const struct wr_day_page *page)
 {
@@ -35,21 +41,22 @@ static void add_body(struct wr_str *out, const struct wr_day_page *page)
     wr_str_add(out, page->sheet ? " · the day" : " · step log");
     wr_str_add(out, "</p><p id=\"about\"></p></div></header>\n");
     if (page->context->doubt && page->sheet) {
-        wr_str_add(out, "<div class=\"in\"><p class=\"caution\" role=\"note\"><b>");
+        begin_aside(out, "What is in doubt");
+        wr_str_add(out, "<b>");
         wr_escape_html(out, page->context->doubt);
-        wr_str_add(out, "</b></p></div>\n");
+        wr_str_add(out, "</b></p></aside>\n");
     }
     if (page->context->excursion_words && page->sheet) {
-        wr_str_add(out, "<div class=\"in\"><p class=\"caution\" role=\"note\">");
+        begin_aside(out, "The excursion");
         wr_escape_html(out, page->context->excursion_words);
-        wr_str_add(out, "</p></div>\n");
+        wr_str_add(out, "</p></aside>\n");
     }
     if (page->context->second_words && page->sheet) {
-        wr_str_add(out, "<div class=\"in\"><p class=\"caution\" role=\"note\">");
+        begin_aside(out, "Other answers");
         wr_escape_html(out, page->context->second_words);
         wr_escape_html(out, " This page assumes none of that, and so never says that a limit is kept before its work "
                             "is done; `wetrun cutoff --reports` works with every answer.");
-        wr_str_add(out, "</p></div>\n");
+        wr_str_add(out, "</p></aside>\n");
     }
     wr_str_add(
         out,

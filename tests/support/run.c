@@ -16,13 +16,13 @@ const char *__asan_default_options(void)
 
 int main(int argc, char **argv)
 {
-    SRunner *runner = srunner_create(NULL);
     int found = 0;
 
     if (argc == 2 && strcmp(argv[1], "--list") == 0) {
         for (unsigned i = 0; i < n_suite_row; i++) puts(suite_rows[i].name);
         return EXIT_SUCCESS;
     }
+    SRunner *runner = srunner_create(NULL);
     gsl_set_error_handler_off();
     for (unsigned i = 0; i < n_suite_row; i++) {
         int wanted = argc == 1;
