@@ -16,7 +16,12 @@ static bool is_harmless(const char *code)
     return false;
 }
 
-static bool makes_doubtful(const char *code)
+static bool is_of_excursion(const struct wr_study *in)
+{
+    return in->options.fit.target == WR_FOR_EXCURSION;
+}
+
+static bool makes_doubtful(const char *code, const struct wr_study *in)
 {
     static const char *const doubtful[] = {
         "chains-disagree", "nothing-done", "column-unread",  "example-limit", "lone-name",       "order-unsure",
@@ -26,8 +31,9 @@ static bool makes_doubtful(const char *code)
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed", "clock-reversed",
         "skipped-but-timed", "planned-unlogged", "date-far",
         "date-order",      "people-untold", "date-not-times", "way-in-unplanned", "work-unplanned", "history-thin",
-        "history-faster",  "runs-reversed", "minutes-alone"};
+        "runs-reversed",   "minutes-alone"};
 
+    if (strcmp(code, "history-faster") == 0) return is_of_excursion(in);
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;
     return strncmp(code, "implausible-", 12) == 0;
@@ -44,9 +50,8 @@ static bool counts_people(const struct wr_study *in)
 static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in)
 {
     if (f->severity != WR_WARNING) return f->severity == WR_NOTE;
-    if ((strcmp(f->code, "history-kind") == 0 || strcmp(f->code, "history-faster") == 0) &&
-        in->options.fit.target != WR_FOR_EXCURSION)
-        return true;
+    if (strcmp(f->code, "history-kind") == 0) return !is_of_excursion(in);
+    if (strcmp(f->code, "history-faster") == 0) return !is_of_excursion(in) && !in->has_excursion;
     return is_harmless(f->code) || (strcmp(f->code, "lone-person") == 0 && !counts_people(in));
 }
 
@@ -56,7 +61,7 @@ static int rank_of(const struct wr_finding *f, const struct wr_study *in)
     if (wr_code_keeps_open(f->code)) return 0;
     if (!f->file) return 1;
     if (in->plan.file && strcmp(f->file, in->plan.file) == 0) return 2;
-    if (makes_doubtful(f->code)) return 3;
+    if (makes_doubtful(f->code, in)) return 3;
     return f->severity == WR_ERROR ? 4 : 5;
 }
 
@@ -81,7 +86,7 @@ static void make_sentence(struct wr_doubts *d)
     size_t n = 0;
 
     for (size_t i = 0; i < d->n_finding; i++) {
-        if (!makes_doubtful(d->finding[i].code)) continue;
+        if (!d->finding[i].doubtful) continue;
         if (n == 0) first = &d->finding[i];
         n += d->finding[i].n;
     }
@@ -106,7 +111,8 @@ void wr_doubts_make(struct wr_doubts *d, const struct wr_study *in)
         }
         *WR_PUSH(d->finding, d->n_finding, d->room) = (struct wr_present_finding){
             .severity = f->severity, .code = f->code, .file = f->file, .line = f->line, .column = f->column,
-            .message = f->message, .n = 1, .rank = rank_of(f, in), .place = i};
+            .message = f->message, .n = 1, .rank = rank_of(f, in), .place = i,
+            .doubtful = makes_doubtful(f->code, in)};
     }
     if (d->n_finding) qsort(d->finding, d->n_finding, sizeof *d->finding, compare);
     make_sentence(d);
@@ -138,7 +144,7 @@ void wr_note_doubts(struct wr_str *notes, const struct wr_doubts *d, bool quiet)
 
     for (size_t i = 0; i < d->n_finding; i++) {
         const struct wr_present_finding *f = &d->finding[i];
-        bool grave = f->severity == WR_ERROR || makes_doubtful(f->code);
+        bool grave = f->severity == WR_ERROR || f->doubtful;
         if (quiet && !grave) continue;
         if (f->file && !grave && shown >= MOST) { /* what has no place in a file `check` does not have */
             left += f->n;

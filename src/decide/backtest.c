@@ -88,11 +88,21 @@ static enum wr_status do_all(struct work *w, struct wr_error *err)
     return WR_OK;
 }
 
+/* What happened is its times through the plan, which a log of minutes alone has as well, and is forecast likewise; but
+ * beside others by the clock the time between its tasks is theirs. */
+static bool is_on_record(const struct wr_timing *timing, size_t r)
+{
+    const struct wr_timing_run *run = &timing->run[r];
+    bool own = !run->by_minutes || !wr_timing_has_clock(timing);
+
+    return own && run->complete && run->n_unknown == 0 && wr_run_is_modelled(timing, r);
+}
+
 static void record_init(struct wr_backtest_record *record, const struct wr_timing *timing)
 {
     record->run = WR_NEW_ARRAY(struct wr_backtest_run, timing->n_run);
     for (size_t r = 0; r < timing->n_run; r++)
-        if (wr_run_is_whole(&timing->run[r]) && timing->run[r].n_unknown == 0 && wr_run_is_modelled(timing, r))
+        if (is_on_record(timing, r))
             record->run[record->n_run++] =
                 (struct wr_backtest_run){.run = r, .actual_min = timing->run[r].by_plan_min};
 }

@@ -115,14 +115,13 @@ static void judge_kept(struct wr_criterion_result *c, const struct wr_timing *t)
     }
 }
 
-/* What the forecast's own interval is worth: nothing where no rehearsal stands behind it, or no time of some task,
- * where the chains that it comes from disagree, where it is of other people, or of work without a history, where the
- * runs may have been read backwards, where a limit is one that no day could pass, or where there is one set of
- * parameters taken as known. */
+/* What the forecast's own interval is worth: nothing where no rehearsal stands behind it, where a finding keeps every
+ * answer open, where it is of other people, or of work without a history, where the chains that it comes from disagree,
+ * or where there is one set of parameters taken as known. */
 static bool interval_means_something(const struct wr_ready_input *in)
 {
-    return in->timing->n_run > 0 && !in->never_timed && !in->clock_reversed && !in->people_untold &&
-           !in->history_thin && !in->runs_reversed && in->chains_agree && in->forecast->n_draw > 1;
+    return in->timing->n_run > 0 && !in->not_firm && !in->people_untold && !in->history_thin && !in->runs_reversed &&
+           in->chains_agree && in->forecast->n_draw > 1;
 }
 
 static double upper_point(const struct wr_forecast *f, size_t limit, double strictness)
@@ -207,13 +206,6 @@ static void judge_other_limits(struct wr_ready *ready, const struct wr_ready_inp
     if (c->of == 0) c->on = false;
 }
 
-static bool any_by_the_clock(const struct wr_timing *t)
-{
-    for (size_t r = 0; r < t->n_run; r++)
-        if (!t->run[r].by_minutes) return true;
-    return t->n_run == 0;
-}
-
 /* Planned times hold the time between tasks as well: where that is in no run, nothing tells whether they are kept. */
 static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *in)
 {
@@ -247,7 +239,7 @@ static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *i
     share->evidence = share->found.value < share->threshold || share->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
     path->of = share->n;
     path->evidence = path->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
-    if (in->people_untold || in->history_thin || in->runs_reversed || !any_by_the_clock(in->timing))
+    if (in->people_untold || in->history_thin || in->runs_reversed || !wr_timing_has_clock(in->timing))
         share->evidence = path->evidence = WR_EVIDENCE_NOT_ENOUGH;
 }
 

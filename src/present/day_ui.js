@@ -376,7 +376,7 @@
       return titleOf(k) + " is entered as left out, comes just before the way back in, and may be part of it: if it is, what follows does not say that anybody is inside.";
     }));
   }
-  // What was entered reaches where the forecast does not: no limit is then said to be kept. One rule with is_guess of present/cutoff_view.c.
+  // What was entered reaches where the forecast does not: no limit is then said to be kept. One rule with is_guess of present/cutoff_view.c; where too few days are like this one the command refuses (decide/update.c).
   function isGuess(c) {
     var beyond = day.beyond(before.reach, c.r);
     return beyond.shorter.length + beyond.longer.length > 0 || c.learned.effective < 20 || c.r.stretches.some(function (t) { return t.lengthy; });

@@ -49,8 +49,7 @@ void wr_excursion_brief(const struct wr_present_context *ctx, struct wr_str *out
 static void half_by(const struct wr_present_context *ctx, struct wr_str *out)
 {
     wr_str_add(out, ". For the excursion, with them");
-    if (ctx->n_second > 0) /* its own worse answers are not made */
-        wr_str_addf(out, ", %s", wr_not_assumed_words(ctx->second[ctx->n_second - 1].is.kind));
+    if (ctx->first_is) wr_str_addf(out, ", %s", ctx->first_is); /* its own worse answers are not made */
     wr_str_addf(out, ", half of the finishes come by %s",
                 wr_moment(ctx->excursion->forecast.quantile_min[WR_Q50], WR_ROOM));
 }

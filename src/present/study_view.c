@@ -101,7 +101,7 @@ struct wr_compare_result wr_compare_result_of(const struct wr_study *s)
 struct wr_backtest_result wr_backtest_result_of(const struct wr_study *s)
 {
     return (struct wr_backtest_result){.plan = &s->plan, .log = &s->log, .backtest = &s->backtest,
-                                       .complete_by = s->complete_by};
+                                       .complete_by = wr_timing_has_clock(&s->timing) ? s->complete_by : NULL};
 }
 
 struct wr_ready_result wr_ready_result_of(const struct wr_study *s)

@@ -347,20 +347,6 @@ static enum wr_status read_criteria(struct wr_study *s, struct wr_error *err)
     return status;
 }
 
-static bool any_clock_reversed(const struct wr_study *s)
-{
-    for (size_t l = 0; l < s->limits.n_limit; l++)
-        if (wr_clock_is_reversed(&s->limits.limit[l], &s->net, &s->timing)) return true;
-    return false;
-}
-
-static bool any_never_timed(const struct wr_study *s)
-{
-    for (size_t k = 0; k < s->plan.n_task; k++)
-        if (wr_never_timed(&s->timing, &s->plan, k)) return true;
-    return false;
-}
-
 enum wr_status wr_study_ready(struct wr_study *s, struct wr_error *err)
 {
     enum wr_status status = read_criteria(s, err);
@@ -377,9 +363,8 @@ enum wr_status wr_study_ready(struct wr_study *s, struct wr_error *err)
         .beside = s->beside,
         .n_beside = s->n_beside,
         .chains_agree = !s->fit.has_runs || s->fit_options.model == WR_MODEL_ALONE || s->fit.post.chains_agree,
-        .never_timed = any_never_timed(s),
         .runs_reversed = wr_findings_has(&s->findings, "runs-reversed"),
-        .clock_reversed = any_clock_reversed(s),
+        .not_firm = wr_findings_keep_open(&s->findings),
         .people_untold = s->durations.people_untold,
         .history_thin = s->durations.history_thin,
     };

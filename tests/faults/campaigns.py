@@ -51,7 +51,6 @@ FILES = {
         ";".join(line.split(",")[i] for i in (0, 3, 5, 7, 8)) + "\n" for line in LOG.splitlines()).replace("09:", "9.")
         + "R6;A;EV1;10:00;9:00\n",
     "bare/runs.csv": "run,task,crew,minutes\n" + "".join(f"R{i},A,EV1,1{i}\nR{i},B,EV2,2{i}\n" for i in (1, 2, 3, 4)),
-    "clock/runs.csv": "run,task,crew,start,end\n" + "".join(f"R{i},A,EV1,0,1{i}\nR{i},B,EV2,0,2{i}\n" for i in (1, 2, 3, 4)),
     "plan/plan.csv": PLAN.replace(",16,fastener,,,,,", ",,fastener,,,11,15,24"),
 }
 CHARTS = [c for c in own_lists.CHARTS if c not in ("backtest", "series")]  # which are drawn of others
@@ -80,7 +79,7 @@ OTHERS = {
     "series": ["series", *FEW, "s"], "series-csv": ["series", *FEW, "-f", "csv", "s"],
     "series-json": ["series", *FEW, "-f", "json", "--out", "w/s.txt", "s"],
     **{f"chart-{c}": ["chart", c, *FEW, "--out", f"w/{c}.{PICTURES.get(c, 'svg')}", "c"] for c in CHARTS},
-    "chart-backtest-bare": ["chart", "backtest", *FEW, "--out", "w/b.svg", "clock"],
+    "chart-backtest-bare": ["chart", "backtest", *FEW, "--out", "w/b.svg", "bare"],
     "chart-series": ["chart", "series", *FEW, "--out", "w/s.svg", "s"],
     "manual": ["--manual"], "help": ["--help"], "help-criteria": ["ready", "--help"], "version": ["--version"],
     "start": ["start", "w/out"], "complete": ["--complete", "1", "debrief", "", "c"],

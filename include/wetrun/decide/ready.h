@@ -58,8 +58,7 @@ struct wr_ready_input { /* all borrowed */
     bool chains_agree;
     bool people_untold;                  /* it is asked about people of whom the forecast is not (wr_durations) */
     bool history_thin;                   /* pool and flight times are known of little of the work (wr_durations) */
-    bool never_timed;                    /* no time is known of a task that was done (wr_never_timed) */
     bool runs_reversed;                  /* the log may have the last run first, and learning backwards */
-    bool clock_reversed;                 /* a limit is a clock that no day could pass (wr_clock_is_reversed) */
+    bool not_firm;                       /* no answer about a limit may be (wr_findings_keep_open) */
 };
 void wr_ready_judge(struct wr_ready *ready, const struct wr_ready_input *input);

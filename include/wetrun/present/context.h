@@ -27,6 +27,7 @@ struct wr_present_finding {
     size_t line, column, n;            /* n: how many */
     int rank;                          /* order among them */
     size_t place;
+    bool doubtful;                     /* the answer rests on it */
 };
 
 /* A worse answer on one limit that may be as right as the one shown (struct wr_second). */

@@ -130,6 +130,13 @@ static inline bool wr_run_is_whole(const struct wr_timing_run *run)
 {
     return run->complete && !run->by_minutes;
 }
+/* Is a run there of which more than minutes is logged, or none at all? */
+static inline bool wr_timing_has_clock(const struct wr_timing *t)
+{
+    for (size_t r = 0; r < t->n_run; r++)
+        if (!t->run[r].by_minutes) return true;
+    return t->n_run == 0;
+}
 /* How many rehearsals were complete, as a whole. */
 static inline size_t wr_timing_complete(const struct wr_timing *t)
 {

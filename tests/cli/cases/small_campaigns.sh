@@ -126,7 +126,18 @@ expect 0 "$W" compare -f json mixed; json "all((r['lead_in_min'] is None) == (r[
 expect 0 "$W" debrief $T -f json R4 mixed; json "d['finish_without_holds_min'] is None and d['unlogged_min'] is None and all(t['lead_in_min'] is None for t in d['tasks'])"
 expect 0 "$W" debrief $T R4 mixed; tr '\n' ' ' <out | grep -q "lead-ins and gaps not known" || fail "lead-ins are told that nobody knows"
 expect 1 "$W" ready $T -f json --limit 1:10 minutes
-json "not [c['criterion'] for c in d['criteria'] if c['evidence'] == 'met' and c['criterion'] not in ('task-done',)]"
+json "not [c['criterion'] for c in d['criteria'] if c['evidence'] == 'met' and c['criterion'] not in ('task-done', 'record')]"
+# its own times through the plan are forecast and happen alike; beside others by the clock part of them would be the others'
+expect 0 "$W" backtest $T -f json minutes; json "len(d['runs']) == 5"
+expect 0 "$W" backtest $T minutes; tr '\n' ' ' <out | grep -q "of 5 complete rehearsals fell" || fail "5 by minutes are not on record"
+expect 0 "$W" backtest $T -f json mixed; json "[r['run'] for r in d['runs']] == ['R0', 'R1', 'R2']"
+
+# ---- a plan that lost its way in ----
+cp -r clock outside; sed -i '/^IN,/d' outside/plan.csv
+expect 0 "$W" forecast $T --limit 1:10 outside; not_in out "Inside"; head -n 1 out | grep -q "^Doubtful.*the plan has no 'IN'" || fail "the way in is not missed"
+for c in clock outside; do expect 1 "$W" ready $T -f json --limit 1:10 $c; cp out $c.json; done
+evidence() { cp $1.json out; json "[c['evidence'] for c in d['criteria'] if c['criterion'] == 'overrun'] == ['$2']"; }
+evidence clock met; evidence outside 'not enough evidence'
 
 # ---- people of whom the rehearsals tell nothing ----
 # Ann had EV1 and Bob EV2 throughout: nothing says how long others take, and no answer about them may be firm

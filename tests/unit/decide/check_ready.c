@@ -297,12 +297,9 @@ START_TEST(overrun_is_never_met_on_shaky_ground)
         v.input.chains_agree = false;
         only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
         v.input.chains_agree = true;
-        v.input.never_timed = true;
+        v.input.not_firm = true;
         only(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
-        v.input.never_timed = false;
-        v.input.clock_reversed = true;
-        says(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
-        v.input.clock_reversed = false;
+        v.input.not_firm = false;
         v.input.people_untold = true;
         says(&v, WR_CRIT_OVERRUN, WR_EVIDENCE_NOT_ENOUGH);
         says(&v, WR_CRIT_PLANNED, WR_EVIDENCE_NOT_ENOUGH);
