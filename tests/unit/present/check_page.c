@@ -596,7 +596,8 @@ END_TEST
 START_TEST(a_doubt_goes_with_each_sheet)
 {
     static const char *const id[] = {"train", "plan", "console", "review"};
-    static const struct wr_present_finding found[] = {{WR_WARNING, "lone-name", "p/runs.csv", "one", 9, 0, 1, 3, 1, true}};
+    static const struct wr_present_finding found[] = {
+        {WR_WARNING, "lone-name", "p/runs.csv", "one", 9, 0, 1, 3, 1, true}};
 
     decide_all(SAMPLE_TAME);
     page_of_all();
