@@ -49,7 +49,7 @@ static void add_excursion(struct wr_str *out, const struct wr_page *page)
 
     if (!page->context->excursion_words) return;
     wr_excursion_words(page->context, &text);
-    page_sentence(out, "<p class=\"verdict\">", wr_str_text(&text), "</p>\n");
+    page_sentence(out, "<p>", wr_str_text(&text), "</p>\n");
 }
 
 static void add_takes(struct wr_str *out, const struct wr_page *page)
