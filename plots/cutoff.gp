@@ -2,9 +2,10 @@
 # $slacks: 1 row, 2 minutes from the usual start to the latest, 3 negative (wide only)      has_slack has_lack
 # $starts: 1 px, 2 row, 3 too late      $lines: 1 row, 2: it ends in a line to write on      write_px: where the line to write on begins
 RULES = "$lines using (margin):($1 + .5):(canvas_width - 2 * margin):(0) axes x2y1 with vectors nohead lw 1 lc rgb line"
-SLACK = has_slack ? \
+STEM = has_slack || has_lack ? \
   ", $slacks using (0):1:2:(0) with vectors nohead lw 2 lc rgb foam" . \
-  ", $slacks using (0):($1 - .3):(0):(.6) with vectors nohead lw 2 lc rgb ink" . \
+  ", $slacks using (0):($1 - .3):(0):(.6) with vectors nohead lw 2 lc rgb ink" : ""
+SLACK = has_slack ? \
   ", $slacks using ($3 == 0 ? $2 : NaN):1 with points pt 7 ps 5 * point_per_px lc rgb tide" : ""
 LACK = has_lack ? \
   ", $slacks using ($3 == 1 ? $2 : NaN):1 with points pt 7 ps 5 * point_per_px lc rgb ember" . \
@@ -19,4 +20,4 @@ LATE = has_late ? \
 WRITE = narrow ? "" : \
   ", $lines using ($2 > 0 ? write_px : NaN):($1 + .36):(canvas_width - margin - write_px):(0) axes x2y1 with vectors " . UNDER
 FRAME = narrow ? "" : ", " . GRID
-plot @RULES @FRAME @SLACK @LACK @INTIME @LATE @WRITE @NOTES
+plot @RULES @FRAME @STEM @SLACK @LACK @INTIME @LATE @WRITE @NOTES

@@ -1,6 +1,7 @@
 #include "wetrun/campaign/aliases.h"
 
 #include <string.h>
+#include "log_columns.h" /* log_find_role */
 #include "sheet.h"
 #include "wetrun/campaign/near_name.h"
 #include "wetrun/campaign/run_log.h" /* wr_means_done */
@@ -41,11 +42,48 @@ static const char *find_from(const struct wr_aliases *a, enum wr_name_kind kind,
     return NULL;
 }
 
+/* "cut off", "not finished" */
+static bool speaks_of_not_done(const char *text)
+{
+    static const char *const word[] = {"stop", "skip", "abort", "cut", "partial", "incomplete", "interrupt", "unfinish",
+                                       "fail", "halt", "notdone", "notfinish", "notcomplete"};
+    WR_SCOPED_STR folded = {0};
+
+    wr_fold_name(&folded, text, strlen(text));
+    for (size_t i = 0; i < sizeof word / sizeof *word; i++)
+        if (strncmp(wr_str_text(&folded), word[i], strlen(word[i])) == 0) return true;
+    return false;
+}
+
+/* The three outcomes mean themselves: by a row that says otherwise a step that was cut off would count as one that took
+ * no longer. */
+static bool take_outcome(struct sheet *sheet, const char *from, const char *to)
+{
+    static const char *const outcome[] = {"done", "stopped", "skipped"};
+
+    for (size_t i = 0; i < sizeof outcome / sizeof *outcome; i++) {
+        if (!wr_same_but_for_spelling(from, outcome[i])) continue;
+        if (wr_same_but_for_spelling(to, outcome[i]) || (i == 0 && wr_means_done(to))) return true;
+        sheet_error(sheet, A_FROM, "names-outcome",
+                    "outcome '%s' always means %s, and cannot be read as '%.60s': write the outcome into the log, or "
+                    "take the row out",
+                    outcome[i], outcome[i], to);
+        return false;
+    }
+    if (wr_means_done(to) && speaks_of_not_done(from))
+        sheet_warn(sheet, A_TO, "names-done",
+                   "outcome '%.60s' counts as done, and what was cut off took longer than its row says: write "
+                   "stopped, or skipped if it was not begun",
+                   from);
+    return true;
+}
+
 static void take_alias(void *arg, struct sheet *sheet)
 {
     struct wr_aliases *a = arg;
     const char *from = sheet_text(sheet, A_FROM), *to = sheet_text(sheet, A_TO);
     enum wr_name_kind kind;
+    enum log_role role;
 
     if (!take_kind(sheet, &kind)) return;
     if (!from[0] || !to[0]) {
@@ -59,10 +97,11 @@ static void take_alias(void *arg, struct sheet *sheet)
                     kind_text[kind], from, before);
         return;
     }
-    if (kind == WR_NAME_OUTCOME && wr_same_but_for_spelling(from, "done") && !wr_means_done(to)) {
-        sheet_error(sheet, A_FROM, "names-outcome",
-                    "outcome 'done' always means done, and cannot be read as '%.60s': write the outcome into the log, "
-                    "or take the row out",
+    if (kind == WR_NAME_OUTCOME && !take_outcome(sheet, from, to)) return;
+    if (kind == WR_NAME_COLUMN && !log_find_role(to, &role)) {
+        sheet_error(sheet, A_TO, "names-column",
+                    "'%.60s' is no column of a log: write run, task, start, end, minutes, step, crew, performer, date, "
+                    "hold or outcome, or take the row out",
                     to);
         return;
     }

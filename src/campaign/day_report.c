@@ -1,6 +1,7 @@
 #include "wetrun/campaign/day_report.h"
 
 #include <math.h>
+#include <stdint.h>
 #include <string.h>
 #include "bare_times.h"
 #include "crew_text.h"
@@ -13,7 +14,8 @@
 #include "wetrun/campaign/run_log.h" /* wr_means_done */
 #include "wetrun/io/text_file.h"
 
-enum report_column { D_TASK, D_STEP, D_CREW, D_START, D_END, D_MINUTES, D_HOLD, D_OUTCOME, N_REPORT_COLUMN };
+enum report_column { D_TASK, D_STEP, D_CREW, D_START, D_END, D_MINUTES, D_HOLD, D_OUTCOME, D_RUN, D_DATE,
+                     N_REPORT_COLUMN };
 
 static const struct sheet_column report_columns[N_REPORT_COLUMN] = {
     [D_TASK] = {"task", true, NULL},
@@ -24,6 +26,14 @@ static const struct sheet_column report_columns[N_REPORT_COLUMN] = {
     [D_MINUTES] = {"minutes", false, "duration"},
     [D_HOLD] = {"hold", false, "held"},
     [D_OUTCOME] = {"outcome", false, "status"},
+    [D_RUN] = {"run", false, NULL},
+    [D_DATE] = {"date", false, NULL},
+};
+
+struct dated { /* a date that the table has */
+    struct wr_csv_place at;
+    int64_t day;
+    double min; /* NAN: not known */
 };
 
 struct report_reading {
@@ -34,6 +44,8 @@ struct report_reading {
     struct wr_arena text;
     struct wr_moment_reader moment;
     struct bare_times times;
+    const char *run, *odd_date; /* the first, NULL: none; a date that cannot be read */
+    struct dated *dated; size_t n_dated, room_dated;
 };
 
 static void take_task(struct sheet *sheet, const struct wr_plan *plan, struct wr_day_report_row *row)
@@ -72,11 +84,20 @@ static void take_outcome(struct sheet *sheet)
     const char *text = sheet_text(sheet, D_OUTCOME);
 
     if (!text[0] || wr_means_done(text)) return;
-    sheet_error(sheet, D_OUTCOME, "report-outcome",
-                "a task that was %.60s cannot be reported here: use the page for the day (wetrun daysheet), which "
-                "reckons with it; what is left out for the rest of the day can be taken out of the plan (--plan FILE) "
-                "and of this table",
-                text);
+    if (wr_same_but_for_spelling(text, "skipped"))
+        sheet_error(sheet, D_OUTCOME, "report-outcome",
+                    "a task that was skipped has no row here: take the row out, and the task out of the plan of the "
+                    "day (--plan FILE, a copy of the plan without it); or use the page for the day (wetrun daysheet), "
+                    "which reckons with it");
+    else if (wr_same_but_for_spelling(text, "stopped"))
+        sheet_error(sheet, D_OUTCOME, "report-outcome",
+                    "a task that was stopped cannot be reported here, for what it would have taken is not known: use "
+                    "the page for the day (wetrun daysheet), which reckons with it");
+    else
+        sheet_error(sheet, D_OUTCOME, "report-outcome",
+                    "outcome '%.60s' cannot be reported here: write done if it was, else use the page for the day "
+                    "(wetrun daysheet), which reckons with what was stopped or skipped",
+                    text);
 }
 
 /* Words that say in passing what column outcome would say. */
@@ -186,6 +207,76 @@ static void add_part(struct report_reading *r, struct sheet *sheet, const struct
     day_task_add(task, part);
 }
 
+/* Rows of several runs are no day. *first: of the rows above. */
+static void refuse_other(struct report_reading *r, struct sheet *sheet, enum report_column column, const char **first)
+{
+    const char *text = sheet_text(sheet, column);
+
+    if (!*first) *first = sheet_copy(sheet, column, &r->text);
+    else if (!wr_same_but_for_spelling(*first, text))
+        sheet_error(sheet, column, "report-days",
+                    "%s '%.60s', but '%.60s' above: the table is of one day; leave out the rows of the others",
+                    sheet->column[column].name, text, *first);
+}
+
+static void add_date(struct report_reading *r, struct sheet *sheet, enum report_column column, int64_t day,
+                     struct wr_maybe moment)
+{
+    *WR_PUSH(r->dated, r->n_dated, r->room_dated) =
+        (struct dated){sheet_place(sheet, column), day, moment.known ? moment.value : NAN};
+}
+
+static void take_stamp(struct report_reading *r, struct sheet *sheet, enum report_column column,
+                       struct wr_maybe moment)
+{
+    const char *text = sheet_text(sheet, column);
+    enum wr_spelling spelling;
+    struct wr_log_time time;
+
+    if (!moment.known || wr_written_time(text, strlen(text), &sheet->habits, &time, &spelling)) return;
+    if (time.kind == WR_TIME_STAMP || time.kind == WR_TIME_ZONED) add_date(r, sheet, column, time.day, moment);
+}
+
+static void take_day(struct report_reading *r, struct sheet *sheet, const struct wr_day_report_row *row)
+{
+    const char *text = sheet_text(sheet, D_DATE);
+    enum wr_spelling spelling;
+    int64_t day;
+
+    if (sheet_text(sheet, D_RUN)[0]) refuse_other(r, sheet, D_RUN, &r->run);
+    if (!text[0]) {
+        take_stamp(r, sheet, D_START, row->start_min);
+        take_stamp(r, sheet, D_END, row->end_min);
+    } else if (wr_written_date(text, strlen(text), &sheet->habits, &day, &spelling)) {
+        refuse_other(r, sheet, D_DATE, &r->odd_date);
+    } else {
+        add_date(r, sheet, D_DATE, day, row->start_min);
+    }
+}
+
+/* A day may go on past midnight; what is dated the next day is then after it, and after all that is not. */
+static void check_days(const struct report_reading *r, struct sheet *sheet)
+{
+    const double midnight = r->moment.start_min.known ? 24 * 60 - r->moment.start_min.value : 0;
+    int64_t first = INT64_MAX;
+    double last_min = midnight;
+    char text[16], other[16];
+
+    for (size_t i = 0; i < r->n_dated; i++)
+        if (r->dated[i].day < first) first = r->dated[i].day;
+    for (size_t i = 0; i < r->n_dated; i++)
+        if (r->dated[i].day == first && r->dated[i].min > last_min) last_min = r->dated[i].min;
+    for (size_t i = 0; i < r->n_dated; i++) {
+        const struct dated *d = &r->dated[i];
+        if (d->day == first || (d->day == first + 1 && !(d->min < last_min))) continue;
+        wr_date_text(d->day, text);
+        wr_date_text(first, other);
+        sheet_error_at(sheet, d->at, "report-days",
+                       "%s is not the day of other rows, %s, gone on past midnight: leave out the rows of the others",
+                       text, other);
+    }
+}
+
 static void take_row(void *arg, struct sheet *sheet)
 {
     struct report_reading *r = arg;
@@ -198,6 +289,7 @@ static void take_row(void *arg, struct sheet *sheet)
     if (names_task) take_task(sheet, r->plan, row);
     take_moment(sheet, D_START, &r->moment, &row->start_min);
     take_moment(sheet, D_END, &r->moment, &row->end_min);
+    take_day(r, sheet, row);
     take_minutes(sheet, row);
     take_outcome(sheet);
     take_step(r, sheet, &part);
@@ -299,12 +391,12 @@ static enum wr_moment_numbers numbers_of(const struct bare_times *t, struct wr_m
     return bare_times_doubt(t) == NO_DOUBT && (elapsed || t->least_start == 0) ? WR_NUMBERS_MINUTES : WR_NUMBERS_ALONE;
 }
 
-/* What the campaign's log calls its steps. */
-static const char *step_column_of(const struct wr_run_log *log)
+/* What the campaign's log calls its steps, say. */
+static const char *column_of_log(const struct wr_run_log *log, enum log_role role)
 {
     for (size_t f = 0; log && f < log->n_facts; f++)
         for (size_t c = 0; c < log->facts[f].n_column; c++)
-            if (strcmp(log->facts[f].role[c], log_role_name(ROLE_STEP)) == 0) return log->facts[f].column[c];
+            if (strcmp(log->facts[f].role[c], log_role_name(role)) == 0) return log->facts[f].column[c];
     return NULL;
 }
 
@@ -327,7 +419,9 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
     struct sheet again = sheet;
 
     memcpy(columns, report_columns, sizeof columns);
-    columns[D_STEP].also = step_column_of(log);
+    columns[D_STEP].also = column_of_log(log, ROLE_STEP);
+    columns[D_RUN].also = column_of_log(log, ROLE_RUN);
+    columns[D_DATE].also = column_of_log(log, ROLE_DATE);
     enum wr_status looked = sheet_read(&sheet, bytes, n);
     (void)looked; /* what is wrong is said when it is read */
     r.moment.numbers = numbers_of(&r.times, start_min);
@@ -335,9 +429,10 @@ enum wr_status wr_day_report_read_bytes(struct wr_day_report *report, const char
     again.findings = findings;
     again.err = err;
     enum wr_status status = sheet_read(&again, bytes, n);
+    if (!status) check_days(&r, &again);
     if (!status) join_rows(&r, &again);
     for (size_t i = 0; i < r.n_task; i++) day_task_release(&r.task[i]);
-    wr_free(r.task);
+    WR_FREE(r.task, r.dated);
     wr_arena_release(&r.text);
     return status ? status : again.n_error ? WR_E_INPUT : WR_OK;
 }

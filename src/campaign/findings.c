@@ -75,22 +75,43 @@ bool wr_findings_has(const struct wr_findings *f, const char *code)
     return false;
 }
 
-bool wr_code_keeps_open(const char *code)
+enum wr_open_by wr_code_open_by(const char *code)
 {
-    static const char *const open[] = {"chains-disagree", "nothing-done",  "never-timed",  "clock-reversed",
-                                       "people-untold",   "history-thin", "runs-reversed", "way-in-unplanned",
-                                       "work-unplanned"};
+    static const struct { const char *code; enum wr_open_by by; } open[] = {
+        {"nothing-done", WR_OPEN_BY_REHEARSALS},
+        {"chains-disagree", WR_OPEN_BY_FORECAST}, {"never-timed", WR_OPEN_BY_FORECAST},
+        {"people-untold", WR_OPEN_BY_FORECAST},   {"history-thin", WR_OPEN_BY_FORECAST},
+        {"clock-reversed", WR_OPEN_BY_FILES},     {"runs-reversed", WR_OPEN_BY_FILES},
+        {"way-in-unplanned", WR_OPEN_BY_FILES},   {"work-unplanned", WR_OPEN_BY_FILES},
+        {"other-campaign", WR_OPEN_BY_FILES},     {"lane-unlogged", WR_OPEN_BY_FILES},
+        {"limit-beyond", WR_OPEN_BY_FILES},       {"limit-idle", WR_OPEN_BY_FILES},
+        {"hold-filled", WR_OPEN_BY_FILES},        {"implausible-limit", WR_OPEN_BY_FILES},
+        {"implausible-unit", WR_OPEN_BY_FILES},   {"implausible-judgement", WR_OPEN_BY_FILES}};
 
     for (size_t i = 0; i < sizeof open / sizeof *open; i++)
-        if (strcmp(code, open[i]) == 0) return true;
-    return false;
+        if (strcmp(code, open[i].code) == 0) return open[i].by;
+    return WR_OPEN_BY_NOTHING;
+}
+
+bool wr_code_keeps_open(const char *code)
+{
+    return wr_code_open_by(code) != WR_OPEN_BY_NOTHING;
+}
+
+enum wr_open_by wr_findings_open_by(const struct wr_findings *f)
+{
+    enum wr_open_by by = WR_OPEN_BY_NOTHING;
+
+    for (size_t i = 0; i < f->n_tally; i++) {
+        enum wr_open_by of = f->tally[i].severity == WR_NOTE ? WR_OPEN_BY_NOTHING : wr_code_open_by(f->tally[i].code);
+        if (of > by) by = of;
+    }
+    return by;
 }
 
 bool wr_findings_keep_open(const struct wr_findings *f)
 {
-    for (size_t i = 0; i < f->n_tally; i++)
-        if (f->tally[i].severity != WR_NOTE && wr_code_keeps_open(f->tally[i].code)) return true;
-    return false;
+    return wr_findings_open_by(f) != WR_OPEN_BY_NOTHING;
 }
 
 size_t wr_findings_count(const struct wr_findings *f, enum wr_severity severity)

@@ -128,6 +128,42 @@ static void report_faster(const struct wr_history *history, const char *file, st
                         history->n_row, 100 * less);
 }
 
+static bool is_same(const struct wr_history_row *row)
+{
+    return row->pool_min == row->flight_min;
+}
+
+/* Of one excursion, or of all of them: *n is how many rows. */
+static size_t count_same(const struct wr_history *history, const struct wr_history_row *excursion, size_t *n)
+{
+    size_t n_same = *n = 0;
+
+    for (size_t i = 0; i < history->n_row; i++) {
+        if (excursion && !same_excursion(&history->row[i], excursion)) continue;
+        ++*n;
+        n_same += is_same(&history->row[i]);
+    }
+    return n_same;
+}
+
+/* A column copied, or filled down: no carry-over at all, and of that nobody could be so sure. One row in two may well
+ * agree by chance, where minutes are whole. */
+static void report_same(struct wr_history *history, const char *file, struct wr_findings *findings)
+{
+    for (size_t i = 0; i <= history->n_row && !history->same; i++) {
+        const struct wr_history_row *row = i < history->n_row ? &history->row[i] : NULL;
+        size_t n, n_same;
+        if (row && !is_same(row)) continue;
+        n_same = count_same(history, row, &n);
+        if (n_same < 2 || 2 * n_same <= n) continue;
+        history->same = true;
+        wr_findings_add(findings, WR_WARNING, "history-same", file, row ? row->line : 0, 0,
+                        "in %zu of the %zu rows%s%.60s%s flight is the same as pool to the last digit: was one column "
+                        "copied into the other? Of how pool time carries over they say nothing",
+                        n_same, n, row ? " of '" : "", row ? row->excursion : "", row ? "'" : "");
+    }
+}
+
 static const char *kind_at(const void *plan, size_t i)
 {
     return ((const struct wr_plan *)plan)->task[i].kind;
@@ -174,6 +210,7 @@ enum wr_status wr_history_read_bytes(struct wr_history *history, const char *nam
     report_unused(history, name, plan, findings);
     report_copies(history, name, findings);
     report_faster(history, name, findings);
+    report_same(history, name, findings);
     return WR_OK;
 }
 

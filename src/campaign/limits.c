@@ -5,6 +5,7 @@
 #include <string.h>
 #include "log_sums.h"
 #include "sheet.h"
+#include "wetrun/campaign/near_name.h"
 
 /* ---- limits.csv ---- */
 
@@ -59,9 +60,9 @@ static void refuse_dropped_end(struct sheet *sheet, const struct wr_plan *plan, 
 }
 
 /* As `wetrun start` writes them. */
-static bool is_example(const char *name)
+bool wr_limit_is_example(const struct wr_limit *limit)
 {
-    return strncmp(name, "EXAMPLE", 7) == 0;
+    return strncmp(limit->name, "EXAMPLE", 7) == 0;
 }
 
 static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct wr_limit *limit)
@@ -84,7 +85,7 @@ static void take_lanes(struct sheet *sheet, const struct wr_plan *plan, struct w
     } else if (crew[0] && !sheet_name_is(crew, "all")) {
         wr_plan_say_no_lane(plan, crew, &text);
         sheet_error(sheet, L_CREW, "unknown-lane", "%s: %s", text.text,
-                    is_example(limit->name) ? "the row is the invented example of `wetrun start`, take it out"
+                    wr_limit_is_example(limit) ? "the row is the invented example of `wetrun start`, take it out"
                                             : "write a lane, or all");
     }
 }
@@ -155,6 +156,7 @@ static void take_amounts(struct sheet *sheet, struct wr_limit *limit)
                     "a limit needs minutes, not less than a second: write h:mm, as 6:30");
     limit->minutes = minutes.value;
     limit->as_clock_min = wr_as_lost_colon_min(sheet_text(sheet, L_MINUTES), &sheet->habits);
+    limit->form = wr_time_form_of(sheet_text(sheet, L_MINUTES));
     take_confidence(sheet, limit);
 }
 
@@ -197,7 +199,7 @@ static void take_limit(void *arg, struct sheet *sheet)
     take_lanes(sheet, r->plan, limit);
     take_clock(sheet, r->plan, limit);
     take_amounts(sheet, limit);
-    if (is_example(name))
+    if (wr_limit_is_example(limit))
         sheet_warn(sheet, L_LIMIT, "example-limit",
                    "limit '%.60s' is the invented example of `wetrun start`: put your own in its place, under a name "
                    "of its own",
@@ -220,15 +222,34 @@ enum wr_status wr_limits_read_bytes(struct wr_limits *limits, const char *name, 
     return sheet_read(&sheet, bytes, n);
 }
 
+static bool is_named_so(const struct wr_limit *limit)
+{
+    return wr_same_but_for_spelling(limit->name, "excursion");
+}
+
+/* The first row, or where that is about less one that is named so: another may be a supply, and is no less a limit. */
+static bool is_excursion_limit(const struct wr_limits *limits, const struct wr_plan *plan, size_t at)
+{
+    return is_whole_excursion(&limits->limit[at], plan) && (at == 0 || is_named_so(&limits->limit[at]));
+}
+
 void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes,
                              struct wr_maybe as_clock_min)
 {
     WR_BUG_IF(!(minutes > 0));
-    if (limits->n_limit == 0 || !is_whole_excursion(&limits->limit[0], plan)) {
+    struct wr_limit mine = {.name = "excursion", .lanes = all_lanes(plan)};
+    size_t at = 0;
+
+    while (at < limits->n_limit && !is_excursion_limit(limits, plan, at)) at++;
+    if (at < limits->n_limit) {
+        mine = limits->limit[at];
+    } else {
+        for (size_t l = 0; l < limits->n_limit; l++)
+            if (is_named_so(&limits->limit[l])) mine.name = "excursion, as given";
         (void)WR_PUSH(limits->limit, limits->n_limit, limits->room);
-        memmove(limits->limit + 1, limits->limit, (limits->n_limit - 1) * sizeof *limits->limit);
-        limits->limit[0] = (struct wr_limit){.name = "excursion", .lanes = all_lanes(plan)};
     }
+    memmove(limits->limit + 1, limits->limit, at * sizeof *limits->limit);
+    limits->limit[0] = mine;
     limits->limit[0].minutes = minutes;
     limits->limit[0].as_clock_min = as_clock_min;
     limits->limit[0].line = 0;

@@ -1,5 +1,6 @@
 #include "log_columns.h"
 
+#include <ctype.h>
 #include <string.h>
 #include <strings.h>
 #include "sheet.h" /* sheet_name_is */
@@ -56,6 +57,27 @@ bool log_names_hold(const char *folded)
     return begins_with(folded, word);
 }
 
+static bool has_word(const char *name, const char *const *word)
+{
+    for (const char *at = name; *at; at++) {
+        if (at > name && isalnum((unsigned char)at[-1])) continue;
+        for (size_t i = 0; word[i]; i++)
+            if (strncasecmp(at, word[i], strlen(word[i])) == 0) return true;
+    }
+    return false;
+}
+
+bool log_speaks_of_hold(const char *name, bool *surely)
+{
+    static const char *const sure[] = {"hold", "held", "paus", "idle", NULL},
+                             *const may[] = {"dead", "diver", "standby", "stand-by", "stand by", "wait", "break",
+                                             "delay", "interrupt", "downtime", "down time", "reset", "help", "lost",
+                                             NULL};
+
+    *surely = has_word(name, sure);
+    return *surely || has_word(name, may);
+}
+
 bool log_names_step(const char *folded)
 {
     static const char *const word[] = {"step", "substep", "sub-step", "subtask", "sub-task", "phase", NULL};
@@ -81,6 +103,15 @@ static bool find_role(const char *name, size_t len, size_t *role)
 {
     for (*role = 0; *role < N_ROLE; ++*role)
         if (strlen(role_name[*role]) == len && memcmp(role_name[*role], name, len) == 0) return true;
+    return false;
+}
+
+bool log_find_role(const char *name, enum log_role *role)
+{
+    for (size_t i = 0; i < N_ROLE; i++) {
+        *role = (enum log_role)i;
+        if (sheet_name_is(name, role_name[i])) return true;
+    }
     return false;
 }
 
@@ -184,16 +215,19 @@ static enum wr_status take_pair(struct log_mapping *mapping, const char **at, st
     return WR_OK;
 }
 
-static void take_aliases(struct log_mapping *mapping, const struct wr_aliases *aliases)
+/* Does row i of names.csv give the role a column, where --columns does not? Its own name says that it is meant, and no
+ * other way in. */
+static bool is_given(const struct log_mapping *mapping, size_t i, size_t role)
 {
-    for (size_t i = 0; aliases && i < aliases->n_alias; i++) {
-        const struct wr_alias *a = &aliases->alias[i];
-        size_t role;
-        if (a->kind == WR_NAME_COLUMN && find_role(a->to, strlen(a->to), &role) && !mapping->column[role]) {
-            mapping->column[role] = a->from;
-            mapping->found[role] = true; /* a file without it is none to complain of */
-        }
-    }
+    const struct wr_alias *a = &mapping->aliases->alias[i];
+
+    return a->kind == WR_NAME_COLUMN && !mapping->column[role] && sheet_name_is(a->to, role_name[role]) &&
+           !sheet_name_is(a->from, role_name[role]);
+}
+
+static size_t n_given(const struct log_mapping *mapping)
+{
+    return mapping->aliases ? mapping->aliases->n_alias : 0;
 }
 
 enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, const struct wr_aliases *aliases,
@@ -202,7 +236,8 @@ enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, 
     WR_SCOPED_STR value = {0};
     enum wr_status status = WR_OK;
 
-    *mapping = (struct log_mapping){0};
+    *mapping = (struct log_mapping){.aliases = aliases};
+    mapping->hit = wr_arena_alloc(arena, n_given(mapping), sizeof *mapping->hit);
     for (const char *at = text; at && status == WR_OK;) {
         status = take_pair(mapping, &at, &value, arena, err);
         if (status == WR_OK && *at++ == '\0') break; /* NOLINT: take_pair leaves `at` at the end of a pair */
@@ -214,7 +249,6 @@ enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text, 
                 status = wr_fail(err, WR_E_USAGE,
                                  "--columns: column '%.60s' is named for both %s and %s: leave one of them out",
                                  mapping->column[a], role_name[b], role_name[a]);
-    if (status == WR_OK) take_aliases(mapping, aliases);
     return status;
 }
 
@@ -223,8 +257,11 @@ size_t log_column_names(const struct log_mapping *mapping, const char *name[MOST
     size_t n = 0;
 
     for (size_t role = 0; role < N_ROLE; role++) {
+        bool named = mapping->column[role] && !is_none(mapping->column[role]);
         name[n++] = role_name[role];
-        if (mapping->column[role] && !is_none(mapping->column[role])) name[n++] = mapping->column[role];
+        if (named) name[n++] = mapping->column[role];
+        for (size_t i = 0; i < n_given(mapping) && !named; i++)
+            if ((named = is_given(mapping, i, role))) name[n++] = mapping->aliases->alias[i].from;
         for (size_t i = 0; i < 8 && often_called[role][i]; i++) name[n++] = often_called[role][i];
     }
     return n;
@@ -240,6 +277,19 @@ enum wr_status log_mapping_check(const struct log_mapping *mapping, struct wr_er
     return WR_OK;
 }
 
+void log_mapping_doubt(const struct log_mapping *mapping, struct wr_findings *findings)
+{
+    for (size_t role = 0; role < N_ROLE; role++)
+        for (size_t i = 0; i < n_given(mapping); i++) {
+            const struct wr_alias *a = &mapping->aliases->alias[i];
+            if (!is_given(mapping, i, role) || mapping->hit[i]) continue;
+            wr_findings_add(findings, WR_WARNING, "names-column", "names.csv", a->line, 0,
+                            "column '%.60s' is to be read as %s, and in no log it is: none has it, or has another for "
+                            "that. Write it as the header has it, or take the row out",
+                            a->from, role_name[role]);
+        }
+}
+
 /* ---- a header ---- */
 
 /* The field called name: its number, or n_field. */
@@ -249,7 +299,35 @@ static size_t find_field(const struct wr_csv_record *header, const char *name, s
     return from;
 }
 
-/* The field that holds a role: under the name that --columns gives it, else under its own, or one that is like it. */
+/* Another role has the column of that name: it is not to be had by its own. */
+static bool is_given_away(const struct log_mapping *mapping, size_t role, const char *text)
+{
+    for (size_t other = 0; other < N_ROLE; other++) {
+        if (other == role) continue;
+        if (mapping->column[other] && sheet_name_is(mapping->column[other], text)) return true;
+        for (size_t i = 0; i < n_given(mapping); i++)
+            if (is_given(mapping, i, other) && sheet_name_is(mapping->aliases->alias[i].from, text)) return true;
+    }
+    return false;
+}
+
+/* Under a name that names.csv gives it. */
+static size_t given_field(const struct wr_csv_record *header, struct log_mapping *mapping, size_t role,
+                          const char **name)
+{
+    for (size_t i = 0; i < n_given(mapping); i++) {
+        if (!is_given(mapping, i, role)) continue;
+        *name = mapping->aliases->alias[i].from;
+        size_t at = find_field(header, *name, 0);
+        if (at == header->n_field) continue;
+        mapping->hit[i] = true;
+        return at;
+    }
+    return header->n_field;
+}
+
+/* The field that holds a role: under the name that --columns or names.csv gives it, else under its own, or one that is
+ * like it. */
 static size_t field_of_role(const struct wr_csv_record *header, struct log_mapping *mapping, size_t role,
                             const char **name)
 {
@@ -257,20 +335,15 @@ static size_t field_of_role(const struct wr_csv_record *header, struct log_mappi
 
     *name = mapping->column[role];
     if (*name && is_none(*name)) return header->n_field;
-    size_t at = *name ? find_field(header, *name, 0) : header->n_field;
+    size_t at = *name ? find_field(header, *name, 0) : given_field(header, mapping, role, name);
     if (at < header->n_field) {
         mapping->found[role] = true;
         return at;
     }
     *name = role_name[role];
-    for (size_t other = 0; other < N_ROLE; other++) /* a column given away is not to be had by its own name */
-        if (other != role && mapping->column[other] && sheet_name_is(mapping->column[other], *name))
-            return header->n_field;
+    if (is_given_away(mapping, role, *name)) return header->n_field;
     at = column_find(header, *name, &match);
-    for (size_t other = 0; match == COLUMN_LIKE && other < N_ROLE; other++)
-        if (mapping->column[other] && sheet_name_is(mapping->column[other], header->field[at].text))
-            return header->n_field;
-    return at;
+    return match == COLUMN_LIKE && is_given_away(mapping, role, header->field[at].text) ? header->n_field : at;
 }
 
 static enum wr_status place_role(struct log_columns *columns, const struct wr_csv_record *header, const char *file,

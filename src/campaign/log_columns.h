@@ -32,21 +32,29 @@ bool log_names_outcome(const char *folded);
 bool log_names_hold(const char *folded);
 bool log_names_minutes(const char *folded);
 bool log_names_step(const char *folded);
+/* A word of the name as it stands may speak of a hold: "dead time", "Diver"; *surely: it says so, "diver hold". */
+bool log_speaks_of_hold(const char *name, bool *surely);
 const char *log_role_name(enum log_role role);
 
-/* What --columns says. */
+/* The role of that name, whatever its case. */
+bool log_find_role(const char *name, enum log_role *role);
+
+/* What --columns says, and names.csv. */
 struct log_mapping {
-    const char *column[N_ROLE]; /* NULL: the role's own name; "-": no column holds it */
+    const char *column[N_ROLE]; /* by --columns; NULL: nothing; "-": no column holds it */
     bool found[N_ROLE];         /* in some file */
     bool crew_needed;           /* no plan says who does what */
+    const struct wr_aliases *aliases; /* borrowed; those of kind column count where column is NULL */
+    bool *hit;                  /* [aliases->n_alias] some file has that column, and it was read so */
 };
-/* text may be NULL; what it leaves open is taken from the aliases of kind column, where they name a role. WR_E_USAGE if
- * it is malformed. */
+/* text may be NULL. WR_E_USAGE if it is malformed. */
 WR_MUST_CHECK enum wr_status log_mapping_parse(struct log_mapping *mapping, const char *text,
                                                const struct wr_aliases *aliases, struct wr_arena *arena,
                                                struct wr_error *err);
 /* WR_E_INPUT if a column that was asked for is in no file. */
 WR_MUST_CHECK enum wr_status log_mapping_check(const struct log_mapping *mapping, struct wr_error *err);
+/* Says of which columns that names.csv names no file was read so. */
+void log_mapping_doubt(const struct log_mapping *mapping, struct wr_findings *findings);
 
 struct log_columns { /* start as {0} */
     size_t n_field;

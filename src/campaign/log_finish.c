@@ -4,6 +4,9 @@
 #include <string.h>
 #include "wetrun/base/number.h"
 #include "wetrun/campaign/written.h"
+#include "wetrun/stats/quantile.h"
+
+#define LATE_ORIGIN_MIN 2.0 /* less is the time that it takes to begin */
 
 static const struct log_piece *first_of(const struct log_pieces *pieces, const struct log_run_state *run)
 {
@@ -117,6 +120,98 @@ static void report_span(const struct log_run_state *run, const char *id, int64_t
                         wr_hmm((double)span_ns / (double)WR_NS_PER_MIN, WR_ROOM));
 }
 
+static double origin_min(const struct log_run_state *run)
+{
+    return (double)run->origin_ns / (double)WR_NS_PER_MIN;
+}
+
+static bool is_late(const struct log_run_state *run)
+{
+    return origin_min(run) > LATE_ORIGIN_MIN;
+}
+
+/* Marks the tasks with which the run begins, or says whether any of them is marked. */
+static bool begins_with(const struct log_run_state *run, const struct log_pieces *pieces, unsigned char *task,
+                        bool mark)
+{
+    bool found = false;
+
+    for (const struct log_piece *p = first_of(pieces, run); p; p = next_of(pieces, p)) {
+        if (!counts_for_origin(p) || p->start_ns != run->origin_ns) continue;
+        found |= task[p->task];
+        if (mark) task[p->task] = 1;
+    }
+    return found;
+}
+
+/* Runs in elapsed minutes that begin late. What begins with another task than those that begin at 0 has perhaps lost
+ * its first row, unless most are like it. */
+static size_t find_late(const struct log_pieces *pieces, bool *late, size_t *n_elapsed)
+{
+    WR_SCOPED unsigned char *first = WR_NEW_ARRAY(unsigned char, pieces->tasks.n_name);
+    size_t n = 0, n_like_others = 0;
+
+    *n_elapsed = 0;
+    for (size_t r = 0; r < pieces->n_run; r++) {
+        const struct log_run_state *run = &pieces->run[r];
+        if (run->kind != WR_TIME_ELAPSED || !run->has_origin) continue;
+        ++*n_elapsed;
+        late[r] = is_late(run);
+        n += late[r];
+        if (!late[r]) begins_with(run, pieces, first, true);
+    }
+    if (2 * n > *n_elapsed) return n;
+    for (size_t r = 0; r < pieces->n_run; r++) {
+        late[r] = late[r] && begins_with(&pieces->run[r], pieces, first, false);
+        n_like_others += late[r];
+    }
+    return n_like_others;
+}
+
+/* " (S01, S02, S03 and 3 more; the others begin at 0)" */
+static void name_late(const struct log_pieces *pieces, const bool *late, size_t n_late, struct wr_str *out)
+{
+    enum { FEW = 3 };
+    size_t named = 0;
+
+    for (size_t r = 0; r < pieces->n_run && named < FEW; r++)
+        if (late[r]) wr_str_addf(out, "%s%.60s", named++ ? ", " : " (", pieces->runs.name[r].text);
+    if (n_late > FEW) wr_str_addf(out, " and %zu more", n_late - FEW);
+    wr_str_add(out, "; the others begin at 0)");
+}
+
+/* Who counts from the hatch or the suits, and logs nothing before the first step, would have a finish from elsewhere
+ * held against the limit. Clocks have no 0 that could mean anything. */
+static void report_late_origins(const struct wr_run_log *log, const struct log_pieces *pieces,
+                                struct wr_findings *findings)
+{
+    WR_SCOPED double *late_min = WR_NEW_ARRAY(double, pieces->n_run);
+    WR_SCOPED bool *late = WR_NEW_ARRAY(bool, pieces->n_run);
+    const struct log_run_state *first = NULL;
+    size_t n, n_late = find_late(pieces, late, &n), k = 0;
+    WR_SCOPED_STR which = {0};
+
+    if (n_late == 0) return;
+    for (size_t r = 0; r < pieces->n_run; r++) {
+        if (!late[r]) continue;
+        late_min[k++] = origin_min(&pieces->run[r]);
+        if (!first) first = &pieces->run[r];
+    }
+    wr_sort_ascending(late_min, n_late);
+    double middle = wr_quantile_of_sorted(late_min, n_late, 0.5, WR_QUANTILE_TYPE_7);
+    bool most = 2 * n_late > n;
+    if (!most) name_late(pieces, late, n_late, &which);
+    wr_findings_add(findings, WR_WARNING, "elapsed-from-later", log->file[first->file], first->line, 0,
+                    "in %zu of %zu run%s in elapsed minutes%s the first step begins well after 0, by %.4g min (median; "
+                    "%.4g to %.4g): every time%s is counted from that step, which takes %.4g min off the finish. %s",
+                    n_late, n, n == 1 ? "" : "s", wr_str_text(&which), middle, late_min[0], late_min[n_late - 1],
+                    most ? ", also on the day," : " of such a run", middle,
+                    most ? "If limits count from 0, add what comes before as a task to plan and log, or lower the "
+                           "limits by as much"
+                         : "If that time belongs to the excursion, log what was done in it; else write these runs "
+                           "from 0 as well");
+}
+
 static void find_origins(struct wr_run_log *log, struct log_pieces *pieces, struct wr_findings *findings)
 {
     struct arcs arcs = {0};
@@ -129,6 +224,7 @@ static void find_origins(struct wr_run_log *log, struct log_pieces *pieces, stru
         if (run->has_origin)
             report_span(run, pieces->runs.name[r].text, span_of(run, pieces), covered, log->file[run->file], findings);
     }
+    report_late_origins(log, pieces, findings);
     wr_free(arcs.arc);
 }
 

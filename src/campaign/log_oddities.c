@@ -219,6 +219,7 @@ void log_find_oddities(const struct oddities *o)
     log_find_odd_order(o);
     log_find_odd_tasks(o);
     log_find_odd_people(o);
+    log_find_odd_holds(o);
     find_lone_lanes(o);
     find_lone_runs(o);
 }

@@ -22,3 +22,5 @@ void log_find_odd_people(const struct oddities *o);
 void log_find_odd_runs(const struct oddities *o);
 /* log_odd_order.c: runs without dates whose names count them in another order than the log. */
 void log_find_odd_order(const struct oddities *o);
+/* log_odd_holds.c: one hold in most rows of a run, or a long stretch of rows; one of a task in every run. */
+void log_find_odd_holds(const struct oddities *o);

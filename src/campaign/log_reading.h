@@ -40,6 +40,12 @@ struct reading {
     struct footer *footer;
     size_t n_footer, room_footer;
 
+    struct {
+        uint32_t file;
+        size_t line; /* of the first; 0: there is none */
+        char from[32], to[32];
+    } half_day; /* rejected rows that may be of a clock of twelve hours */
+
     uint32_t run, task, step, crew, performer, date; /* names of the last row */
     uint32_t raw[N_MAP];                             /* the same as they stand in the log */
     uint32_t dated_run;                              /* whose date that was */

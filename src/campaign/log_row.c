@@ -2,7 +2,7 @@
 #include <math.h>
 #include <string.h>
 #include <strings.h>
-#include "log_reading.h"
+#include "log_half_day.h"
 #include "sheet.h" /* SHEET_MOST_MINUTES */
 #include "wetrun/campaign/near_name.h"
 
@@ -131,8 +131,9 @@ static bool measure_step(struct reading *r, const struct wr_csv_record *record, 
     if (start->kind != WR_TIME_CLOCK)
         return log_reject(r, record, ROLE_END, "row-negative",
                           "it ends (%.40s) before it starts (%.40s): correct one of the two", to, from);
-    row->length_ns += WR_NS_PER_DAY;
+    row->length_ns += r->options->times == WR_TIMES_12H && row->length_ns >= -HALF_DAY_NS ? HALF_DAY_NS : WR_NS_PER_DAY;
     if (row->length_ns <= HALF_DAY_NS) return true;
+    half_day_note_row(r, record, start->ns, end->ns);
     return log_reject(
         r, record, ROLE_END, "row-negative",
         "it ends (%.40s) before it starts (%.40s), and would last more than 12 h if it had passed midnight: correct "

@@ -275,7 +275,7 @@ static void look_at_further(struct looking *l, const struct wr_csv_record *recor
     enum wr_spelling spelling;
     bool done;
 
-    if (f->len == 0) return;
+    if (f->len == 0 || strcmp(f->text, "-") == 0) return;
     a->n++;
     if (is_outcome_word(f->text, &done)) a->n_not_done += !done;
     a->n_number += !wr_written_span(f->text, &l->source->habits, &minutes, &spelling);
@@ -423,6 +423,7 @@ static void decide_times(struct looking *l)
     h->colons_are_elapsed = l->options->times == WR_TIMES_ELAPSED;
     switch (l->options->times) {
     case WR_TIMES_UNSAID: break;
+    case WR_TIMES_12H:
     case WR_TIMES_CLOCK: h->bare = WR_BARE_CLOCK; return;
     case WR_TIMES_DAY: h->bare = WR_BARE_DAY; return;
     case WR_TIMES_ELAPSED: return;
@@ -596,13 +597,19 @@ static void decide_further(struct looking *l, size_t field, const char *name, st
             "takes it so (done, stopped, skipped; names.csv translates other words), --columns outcome=- says "
             "that it does not",
             name, name);
-    if (!c->has[ROLE_HOLD] && !m->column[ROLE_HOLD] && a->n > 0 && a->n_number == a->n &&
-        log_names_hold(folded.text))
+    bool surely, speaks = log_speaks_of_hold(name, &surely);
+    if (c->has[ROLE_HOLD] || m->column[ROLE_HOLD] || a->n == 0 || a->n_number < a->n) return;
+    if (surely || log_names_hold(folded.text))
         open_question(
             l, "column-unread", place.line, place.column,
             "column '%.60s' may be the minutes of holds, and would be passed over: --columns hold=\"%.60s\"%s takes it "
             "so, --columns hold=- says that it is not",
             name, name, unit_option(folded.text));
+    else if (speaks && (a->varies || a->n < l->merged.n_row))
+        wr_findings_add(l->findings, WR_WARNING, "column-unread", l->source->text.name, place.line, place.column,
+                        "column '%.60s' is not read: if it is minutes of holds they count as work. --columns "
+                        "hold=\"%.60s\"%s takes it so, --columns hold=- says that it is not",
+                        name, name, unit_option(folded.text));
 }
 
 /* The header's names are in the text only while its record lives: it is read once more. */
@@ -685,6 +692,7 @@ enum wr_status log_survey_make(struct log_survey *survey, const struct wr_log_te
         release_file(&l);
     }
     if (l.status == WR_OK) l.status = log_mapping_check(&survey->mapping, err);
+    if (l.status == WR_OK) log_mapping_doubt(&survey->mapping, findings);
     if (l.status == WR_OK && name_maps_decide(survey, l.count, options, findings, err)) l.status = WR_E_INPUT;
     for (size_t m = 0; m < N_MAP; m++) {
         WR_FREE(l.count[m].n, l.count[m].line, l.count[m].file);

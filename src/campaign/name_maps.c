@@ -54,13 +54,29 @@ static void report(struct deciding *d, const char *code, const char *file, size_
     if (d->n_error == 1) wr_fail(d->err, WR_E_INPUT, "%s:%zu: %s", file, line, message);
 }
 
+/* Blanks that stand together, or are no plain ones, are lost where lines are wrapped: they are drawn. */
+static void add_with_blanks_seen(struct wr_str *out, const char *name)
+{
+    static const char open_box[] = "\xe2\x90\xa3", fixed[] = "\xc2\xa0";
+
+    for (const char *at = name; *at; at++) {
+        bool is_fixed = strncmp(at, fixed, 2) == 0;
+        bool alone = *at == ' ' && at > name && at[-1] != ' ' && at[1] != ' ';
+        if (is_fixed || *at == '\t' || (*at == ' ' && !alone)) wr_str_add(out, open_box);
+        else wr_str_add_char(out, *at);
+        at += is_fixed;
+    }
+}
+
 static void report_alike(struct deciding *d, const struct kind *kind, const char *a, const char *b, const char *file,
                          size_t line)
 {
-    WR_SCOPED_STR text = {0};
+    WR_SCOPED_STR text = {0}, one = {0}, other = {0};
 
+    add_with_blanks_seen(&one, a);
+    add_with_blanks_seen(&other, b);
     if (kind->is_person && d->options->anonymous) wr_str_addf(&text, "the names of two %ss", kind->what);
-    else wr_str_addf(&text, "%ss '%.60s' and '%.60s'", kind->what, a, b);
+    else wr_str_addf(&text, "%ss '%.60s' and '%.60s'", kind->what, wr_str_text(&one), wr_str_text(&other));
     wr_str_add(
         &text,
         " differ in case, blanks or the coding of a letter only: one or two? --join-names takes such names for one, "
@@ -235,9 +251,10 @@ static const char **plain_texts(struct deciding *d, size_t which, const struct c
     enum wr_name_kind alias = which == MAP_CREW ? WR_NAME_LANE : WR_NAME_PERSON;
 
     for (size_t i = 0; i < map->raw.n_name; i++) {
-        const char *raw = map->raw.name[i].text, *trouble = NULL, *whole = wr_alias_of(d->options->aliases, alias, raw);
-        plain[i] = whole;
-        if (whole != raw || !raw[0] || (which == MAP_PERFORMER && crew_means_group(raw))) continue;
+        const char *raw = map->raw.name[i].text, *trouble = NULL;
+        plain[i] = wr_alias_of(d->options->aliases, alias, raw);
+        if (!raw[0] || wr_alias_is_given(d->options->aliases, alias, raw)) continue;
+        if (which == MAP_PERFORMER && crew_means_group(raw)) continue;
         if (crew_plain(lanes, raw, &d->text, &trouble)) {
             plain[i] = wr_arena_copy(&d->survey->text, wr_str_text(&d->text), d->text.len);
         } else if (which == MAP_CREW && !(d->options->plan && d->options->plan->n_lane)) {
@@ -255,7 +272,7 @@ static void decide_crews(struct deciding *d, size_t which, const char *what)
 {
     const struct wr_plan *plan = which == MAP_CREW ? d->options->plan : NULL;
     struct kind kind = {.what = what, .is_person = which == MAP_PERFORMER};
-    WR_RELEASED_BY(crew_lanes_release) struct crew_lanes lanes = {0};
+    WR_RELEASED_BY(crew_lanes_release) struct crew_lanes lanes = {.are_people = kind.is_person};
     struct name_map *map = &d->survey->map[which];
     const struct name_counts *count = &d->count[which];
     struct parts_of p = {
@@ -268,6 +285,13 @@ static void decide_crews(struct deciding *d, size_t which, const char *what)
     }
     for (size_t i = 0; i < map->raw.n_name; i++)
         if (!plan || !plan->n_lane) crew_learn(&lanes, map->raw.name[i].text);
+    for (bool more = which == MAP_CREW && !(plan && plan->n_lane); more;) {
+        more = false;
+        for (size_t i = 0; i < map->raw.n_name; i++) {
+            const char *raw = map->raw.name[i].text;
+            if (!wr_alias_is_given(d->options->aliases, p.alias, raw)) more |= crew_learn_joined(&lanes, raw);
+        }
+    }
     WR_SCOPED const char **plain = plain_texts(d, which, &lanes);
     for (size_t i = 0; i < map->raw.n_name; i++) {
         p.n = count->n[i];

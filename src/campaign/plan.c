@@ -76,7 +76,10 @@ static bool take_numbers(struct reading *r, struct wr_plan_task *t)
     sheet_number(s, C_MEDIAN, SHEET_SPAN, 0, SHEET_MOST_MINUTES, &t->median_min);
     sheet_number(s, C_SDLOG, SHEET_DECIMAL, 0, MOST_SDLOG, &t->sdlog);
     sheet_number(s, C_DROP_AFTER, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &t->drop_after_min);
+    t->drop_after_as_clock_min = wr_as_lost_colon_min(sheet_text(s, C_DROP_AFTER), &s->habits);
     sheet_number(s, C_NOT_BEFORE, SHEET_ELAPSED, 0, SHEET_MOST_MINUTES, &t->not_before_min);
+    t->said_form =
+        wr_time_form_of(sheet_text(s, t->median_min.known ? C_MEDIAN : t->likely_min.known ? C_LIKELY : C_PLANNED));
     return s->n_error == before;
 }
 
@@ -141,25 +144,6 @@ static bool is_sum(struct reading *r, const char *id)
     return true;
 }
 
-/* What is judged, beside what is allotted: 0.5 of an hour stands where 30 minutes are planned. */
-static void screen_judgement(struct reading *r, const struct wr_plan_task *t)
-{
-    enum { FAR = 6 };
-    struct wr_maybe judged = t->median_min.known ? t->median_min : t->likely_min;
-
-    if (t->planned_min.known && judged.known && judged.value > 0 &&
-        (judged.value > FAR * t->planned_min.value || FAR * judged.value < t->planned_min.value))
-        sheet_warn(&r->sheet, C_PLANNED, "implausible-judgement",
-                   "task '%.60s' is allotted %g min and judged to take %g min: is one of them in another unit? hours "
-                   "and minutes are written h:mm",
-                   t->id, t->planned_min.value, judged.value);
-    if (t->sdlog.known && t->sdlog.value > 1)
-        sheet_warn(&r->sheet, C_SDLOG, "implausible-judgement",
-                   "task '%.60s' has an sdlog of %g, on one day in six more than %.3g times its median: it is the sd "
-                   "of log minutes, as 0.2, and no minutes",
-                   t->id, t->sdlog.value, exp(t->sdlog.value));
-}
-
 /* Its first spelling in the plan stands for all: kinds in two spellings would be two. */
 static const char *take_kind(struct reading *r)
 {
@@ -199,10 +183,7 @@ static void take_row(void *arg, struct sheet *sheet)
     task->title = sheet_text(sheet, C_TITLE)[0] ? sheet_copy(sheet, C_TITLE, &r->plan->text) : task->id;
     task->kind = take_kind(r);
     task->line = sheet->record->line;
-    if (take_numbers(r, task)) {
-        check_numbers(r, task);
-        screen_judgement(r, task);
-    }
+    if (take_numbers(r, task)) check_numbers(r, task);
     crew_learn(&r->lanes, sheet_text(sheet, C_CREW));
     *WR_PUSH(r->later, r->n_later, r->room_later) = (struct later){
         sheet_copy(sheet, C_CREW, &r->plan->text), sheet_copy(sheet, C_AFTER, &r->plan->text),
@@ -214,18 +195,35 @@ static void take_row(void *arg, struct sheet *sheet)
 static void resolve_crew(struct reading *r, size_t number)
 {
     const struct later *later = &r->later[number];
-    WR_SCOPED_STR plain = {0};
+    WR_SCOPED_STR plain = {0}, row = {0};
     struct plan_crew crew = {0};
     const char *trouble = NULL;
 
-    if (crew_plain(&r->lanes, later->crew, &plain, &trouble)) {
+    if (wr_alias_is_given(r->plan->aliases, WR_NAME_LANE, later->crew)) wr_str_add(&plain, later->crew);
+    if (plain.len || crew_plain(&r->lanes, later->crew, &plain, &trouble)) {
         trouble = plan_parse_crew(r->plan, wr_str_text(&plain), PLAN_LANES_MAY_BE_NEW, &crew);
         if (strcmp(wr_str_text(&plain), later->crew) != 0)
             wr_read_as_note(&r->read_as, WR_SP_CREW, later->crew_place.line, later->crew_place.column, later->crew,
                             plain.text);
+    } else if (!crew_means_group(later->crew)) {
+        wr_alias_add_row(&row, WR_NAME_LANE, later->crew, later->crew);
+        sheet_error_at(&r->sheet, later->crew_place, "bad-crew",
+                       "crew '%.60s': %s (or let names.csv say that it is one: %s)", later->crew, trouble, row.text);
+        trouble = NULL;
     }
     if (trouble) sheet_error_at(&r->sheet, later->crew_place, "bad-crew", "crew '%.60s': %s", later->crew, trouble);
     plan_set_crew(&r->plan->task[number], &crew);
+}
+
+static void resolve_crews(struct reading *r)
+{
+    for (bool more = true; more;) {
+        more = false;
+        for (size_t k = 0; k < r->n_later; k++)
+            if (!wr_alias_is_given(r->plan->aliases, WR_NAME_LANE, r->later[k].crew))
+                more |= crew_learn_joined(&r->lanes, r->later[k].crew);
+    }
+    for (size_t k = 0; k < r->plan->n_task; k++) resolve_crew(r, k);
 }
 
 /* Lanes that differ in case or blanks only would be two crews that do not know of each other. */
@@ -388,7 +386,7 @@ static enum wr_status read_plan(struct wr_plan *plan, const char *name, const ch
     r.sheet.arg = &r;
     plan->file = wr_arena_copy(&plan->text, name, strlen(name));
     enum wr_status status = sheet_read(&r.sheet, bytes, n_bytes);
-    for (size_t k = 0; k < plan->n_task; k++) resolve_crew(&r, k);
+    resolve_crews(&r);
     check_lanes(&r);
     for (size_t k = 0; k < plan->n_task; k++) resolve_after(&r, k);
     if (!r.sheet.n_error) wr_read_as_report(&r.read_as, plan->file, findings);
@@ -474,6 +472,13 @@ static void write_number(struct wr_str *out, struct wr_maybe number)
     wr_str_add(out, text);
 }
 
+/* What was written with its unit, or as h:mm, says so again: without, it may be asked about. */
+static void write_said(struct wr_str *out, const struct wr_plan_task *t, const struct wr_maybe *number)
+{
+    write_number(out, *number);
+    if (number->known && number == wr_plan_said(t) && t->said_form != WR_TIME_NUMBER) wr_str_add(out, " min");
+}
+
 /* More semicolons than any id holds in a row, so that no id can be read across it: one, as a rule. */
 static void choose_separator(const struct wr_plan *plan, struct wr_str *separator)
 {
@@ -504,11 +509,11 @@ static void write_task(const struct wr_plan *plan, const struct wr_plan_task *t,
     for (size_t i = 0; i < t->n_after; i++)
         wr_str_addf(scratch, "%s%s", i ? separator : "", plan->task[t->after[i]].id);
     write_field(out, wr_str_text(scratch));
-    write_number(out, t->planned_min);
+    write_said(out, t, &t->planned_min);
     write_number(out, t->low_min);
-    write_number(out, t->likely_min);
+    write_said(out, t, &t->likely_min);
     write_number(out, t->high_min);
-    write_number(out, t->median_min);
+    write_said(out, t, &t->median_min);
     write_number(out, t->sdlog);
     write_number(out, t->drop_after_min);
     write_number(out, t->not_before_min);

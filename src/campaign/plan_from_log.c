@@ -8,6 +8,7 @@
 
 struct check {
     struct wr_plan *plan;
+    const struct wr_plan *now; /* what is forecast, where `plan` is another one, that was rehearsed; else NULL */
     const struct wr_run_log *log;
     struct wr_findings *findings;
     struct wr_error *err;
@@ -54,13 +55,59 @@ static const struct wr_log_step **first_steps(const struct wr_run_log *log)
     return first;
 }
 
+/* Work that came to the plan after the first runs is spelt right, and moves nothing: it is measured as the task it is,
+ * and no run that followed the plan without it lacks it. */
 static void report_unplanned(struct check *c, size_t log_task, const struct wr_log_step *first)
 {
+    const char *id = c->log->task[log_task], *file = c->plan->file;
+    const bool is_new = c->now && wr_plan_find(c->now, id) != SIZE_MAX;
     WR_SCOPED_STR text = {0};
 
-    wr_plan_say_no_task(c->plan, c->log->task[log_task], &text);
-    wr_findings_add(c->findings, WR_WARNING, "task-not-in-plan", c->log->file[first->file], first->line, 0, "%s",
-                    text.text);
+    if (is_new)
+        wr_str_addf(&text,
+                    "%s, which was rehearsed, has no task '%.60s', but %s has it: its times count for that. If the "
+                    "runs without it were to do it too, add it to %s; else it is right as it is",
+                    file, id, c->now->file, file);
+    else wr_plan_say_no_task(c->plan, id, &text);
+    if (c->now && !is_new) wr_str_addf(&text, "; held against %s", file);
+    wr_findings_add(c->findings, is_new ? WR_NOTE : WR_WARNING, "task-not-in-plan", c->log->file[first->file],
+                    first->line, 0, "%s", text.text);
+}
+
+enum { FEW_NAMES = 3 };
+
+static void add_name(struct wr_str *names, size_t n_before, const char *name)
+{
+    if (n_before < FEW_NAMES) wr_str_addf(names, "%s%.40s", n_before ? ", " : "", name);
+    else if (n_before == FEW_NAMES) wr_str_add(names, " …");
+}
+
+/* Most of what was done is not in the plan, nor nearly, and most of the plan was not done: no list of misspelt names.
+ */
+static bool is_of_another(struct check *c, const size_t *plan_task, const struct wr_log_step *const *first)
+{
+    const struct wr_run_log *log = c->log;
+    WR_SCOPED bool *is_logged = WR_NEW_ARRAY(bool, c->plan->n_task);
+    WR_SCOPED_STR unknown = {0}, missing = {0};
+    size_t n_unknown = 0, n_near = 0, n_missing = 0;
+
+    for (size_t t = 0; t < log->n_task; t++) {
+        if (plan_task[t] != SIZE_MAX) is_logged[plan_task[t]] = true;
+        if (plan_task[t] != SIZE_MAX || !first[t]) continue;
+        n_near += plan_has_near_task(c->plan, log->task[t]);
+        add_name(&unknown, n_unknown++, log->task[t]);
+    }
+    for (size_t k = 0; k < c->plan->n_task; k++)
+        if (!is_logged[k]) add_name(&missing, n_missing++, c->plan->task[k].id);
+    size_t n_far = n_unknown - n_near;
+    if (n_far < FEW_NAMES || 2 * n_far <= log->n_task || 2 * n_missing <= c->plan->n_task) return false;
+    wr_findings_add(c->findings, WR_WARNING, "other-campaign", log->n_file ? log->file[0] : NULL, 0, 0,
+                    "%zu of the log's %zu tasks are not in the plan (%s), and %zu of the plan's %zu not in the log "
+                    "(%s): are they of two campaigns? give the plan that was rehearsed (plan.csv, or "
+                    "plan-rehearsed.csv beside it), or the log of this one (--runs); if they are two names for the "
+                    "same work, rows of names.csv say so: task,NAME IN THE LOG,NAME IN THE PLAN",
+                    n_unknown, log->n_task, unknown.text, n_missing, c->plan->n_task, missing.text);
+    return true;
 }
 
 /* Each crew once. */
@@ -85,6 +132,11 @@ static void report_unknown_lanes(struct check *c)
     }
 }
 
+static void add_lanes(struct wr_str *out, const struct wr_plan *plan, const uint8_t *order, size_t n)
+{
+    for (size_t i = 0; i < n; i++) wr_str_addf(out, "%s%.40s", i ? "+" : "", plan->lane[order[i]]);
+}
+
 /* Tasks without a crew take the log's; others are compared. True if a task got lanes here. */
 static bool compare_crews(struct check *c, const size_t *plan_task, const struct wr_log_step *const *first)
 {
@@ -100,8 +152,14 @@ static bool compare_crews(struct check *c, const size_t *plan_task, const struct
             plan_set_crew(task, &crew[t]);
             filled = true;
         } else if (task->lanes != crew[t].lanes) {
+            WR_SCOPED_STR did = {0}, planned = {0};
+            add_lanes(&did, c->plan, crew[t].order, crew[t].n);
+            add_lanes(&planned, c->plan, task->lane_order, task->n_lane);
             wr_findings_add(c->findings, WR_WARNING, "crew-differs", c->log->file[first[t]->file], first[t]->line, 0,
-                            "task '%.60s' was mostly done by other lanes than the plan says", task->id);
+                            "task '%.60s' was mostly done by %.100s, and the plan has %.100s for it, which counts: who "
+                            "is not in the plan is not waited for. Correct the one that is wrong, or, if the plan was "
+                            "changed, save the plan that was rehearsed as plan-rehearsed.csv",
+                            task->id, wr_str_text(&did), wr_str_text(&planned));
         }
     }
     return filled;
@@ -113,10 +171,10 @@ static void compare_with_log(struct check *c, bool *has_rows)
     WR_SCOPED size_t *plan_task = WR_NEW_ARRAY(size_t, log->n_task);
     WR_SCOPED const struct wr_log_step **first = first_steps(log);
 
-    for (size_t t = 0; t < log->n_task; t++) {
-        plan_task[t] = wr_plan_find(c->plan, log->task[t]);
+    for (size_t t = 0; t < log->n_task; t++) plan_task[t] = wr_plan_find(c->plan, log->task[t]);
+    bool of_another = is_of_another(c, plan_task, first);
+    for (size_t t = 0; t < log->n_task && !of_another; t++)
         if (plan_task[t] == SIZE_MAX && first[t]) report_unplanned(c, t, first[t]);
-    }
     for (size_t i = 0; i < log->n_step; i++) {
         size_t k = plan_task[log->step[i].task];
         if (k != SIZE_MAX && log->step[i].outcome != WR_SKIPPED) has_rows[k] = true;
@@ -136,10 +194,10 @@ static void caution_way_in(struct check *c, size_t task)
                     "%s: leave its drop_after empty", wr_str_text(&text));
 }
 
-enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_run_log *log,
-                                         struct wr_findings *findings, struct wr_error *err)
+static enum wr_status check_against_log(struct wr_plan *plan, const struct wr_plan *now, const struct wr_run_log *log,
+                                        struct wr_findings *findings, struct wr_error *err)
 {
-    struct check c = {.plan = plan, .log = log, .findings = findings, .err = err};
+    struct check c = {.plan = plan, .now = now, .log = log, .findings = findings, .err = err};
     WR_SCOPED bool *has_rows = WR_NEW_ARRAY(bool, plan->n_task);
 
     if (log) compare_with_log(&c, has_rows);
@@ -162,6 +220,19 @@ enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_r
     if (wr_way_in_dropped(plan) != SIZE_MAX)
         fail_at(&c, &plan->task[plan->n_task - 1], "way-in-dropped", wr_way_in_dropped_words);
     return c.n_error ? WR_E_INPUT : WR_OK;
+}
+
+enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_run_log *log,
+                                         struct wr_findings *findings, struct wr_error *err)
+{
+    return check_against_log(plan, NULL, log, findings, err);
+}
+
+enum wr_status wr_plan_check_as_rehearsed(struct wr_plan *rehearsed, const struct wr_plan *now,
+                                          const struct wr_run_log *log, struct wr_findings *findings,
+                                          struct wr_error *err)
+{
+    return check_against_log(rehearsed, now, log, findings, err);
 }
 
 /* ---- a plan from the log ---- */

@@ -1,7 +1,7 @@
 /* Which task or lane of a plan a text means. */
 #include <string.h>
+#include "plan_parts.h"
 #include "wetrun/campaign/near_name.h"
-#include "wetrun/campaign/plan.h"
 
 static const char *id_at(const void *arg, size_t i)
 {
@@ -67,6 +67,13 @@ static const char *say_what_is_lacking(const struct wr_plan *plan, enum wr_name_
         wr_str_addf(out, "names.csv takes '%.60s' for '%.60s' (correct that row, or take it out), and ", text, meant);
     wr_str_addf(out, "the plan has no %s '%.60s'", what, meant);
     return meant;
+}
+
+bool plan_has_near_task(const struct wr_plan *plan, const char *text)
+{
+    const struct wr_name_list ids = {id_at, plan, plan->n_task};
+
+    return wr_find_near(&ids, text) != SIZE_MAX;
 }
 
 void wr_plan_say_no_task(const struct wr_plan *plan, const char *text, struct wr_str *out)

@@ -24,3 +24,6 @@ void plan_log_crews(struct wr_plan *plan, const struct wr_run_log *log, enum pla
 /* Calls fn for each cycle, with the task whose `after` column closes it and the cycle in words. */
 typedef void plan_cycle_fn(void *arg, size_t task, const char *words);
 void plan_find_cycles(const struct wr_plan *plan, plan_cycle_fn *fn, void *arg);
+
+/* A task of the plan that the text may be misspelt for. */
+bool plan_has_near_task(const struct wr_plan *plan, const char *text);

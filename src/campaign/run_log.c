@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
+#include "log_half_day.h"
 #include "log_oddities.h"
 #include "log_reading.h"
 #include "log_sums.h"
@@ -306,6 +307,7 @@ enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log
     if (n_text == 0) return wr_fail(err, WR_E_INPUT, "no step log was named");
     if (n_text > MOST_LOG_FILES)
         return wr_fail(err, WR_E_INPUT, "more than %d step logs: put several of them into one file", MOST_LOG_FILES);
+    log->minutes_whole = r.options->minutes_whole;
     for (size_t i = 0; i < n_text; i++)
         *WR_PUSH(log->file, log->n_file, log->room_file) =
             wr_arena_copy(&log->text, text[i].name, strlen(text[i].name));
@@ -313,9 +315,11 @@ enum wr_status wr_run_log_read_texts(struct wr_run_log *log, const struct wr_log
         log_survey_make(&r.survey, text, n_text, r.options, &r.pieces.attributes, &log->text, findings, err);
     if (status == WR_OK) {
         read_all(&r);
-        status = check_result(&r);
+        status = half_day_ask(&r);
+        if (status == WR_OK) status = check_result(&r);
     }
     if (status == WR_OK) {
+        if (r.options->times == WR_TIMES_12H) half_day_unwind(&r.pieces);
         log_lost_list(&r.lost, &r.pieces, log, findings);
         log_finish(log, &r.pieces, findings);
         log_find_oddities(&(struct oddities){log, r.options, findings});

@@ -4,6 +4,7 @@
 #include <string.h>
 #include <strings.h>
 #include "table_start.h"
+#include "wetrun/base/memory.h"
 #include "wetrun/base/str.h"
 #include "wetrun/campaign/near_name.h"
 
@@ -126,6 +127,25 @@ static bool is_called_otherwise(const struct sheet *sheet, size_t c, const char 
     return column_find(header, sheet->column[c].name, &match) == header->n_field;
 }
 
+/* "set-up min", where such a column holds minutes: without the word. */
+static enum column_match match_minutes(const char *text, const struct sheet_column *column)
+{
+    static const char *const timed[] = {"planned",    "duration", "low",  "likely", "high", "median", "drop_after",
+                                        "not_before", "setup",    "stop", "hold",   "pool", "flight"};
+    const char *last = text + strcspn(text, "_ -"), *next;
+    WR_SCOPED_STR name = {0};
+    bool is_timed = false;
+
+    while (*last && *(next = last + 1 + strcspn(last + 1, "_ -"))) last = next;
+    for (size_t i = 0; i < sizeof timed / sizeof *timed; i++) is_timed |= strcmp(column->name, timed[i]) == 0;
+    if (!is_timed || !*last ||
+        !(sheet_name_is(last + 1, "min") || sheet_name_is(last + 1, "mins") || sheet_name_is(last + 1, "minutes")))
+        return COLUMN_OTHER;
+    wr_str_add_bytes(&name, text, (size_t)(last - text));
+    if (column_match(wr_str_text(&name), column->name) != COLUMN_OTHER) return COLUMN_LIKE;
+    return column->also && column_match(wr_str_text(&name), column->also) != COLUMN_OTHER ? COLUMN_LIKE : COLUMN_OTHER;
+}
+
 /* Which column of the table a header cell is; n_column if none. */
 static size_t column_of(const struct sheet *sheet, const char *text, enum column_match *match)
 {
@@ -135,6 +155,7 @@ static size_t column_of(const struct sheet *sheet, const char *text, enum column
     for (size_t c = 0; c < sheet->n_column; c++) {
         enum column_match m = column_match(text, sheet->column[c].name);
         if (m == COLUMN_OTHER && is_called_otherwise(sheet, c, text)) m = COLUMN_LIKE;
+        if (m == COLUMN_OTHER) m = match_minutes(text, &sheet->column[c]);
         if (m <= *match) continue;
         *match = m;
         best = c;
@@ -150,9 +171,85 @@ static bool must_be_read(const struct sheet *sheet, const char *name)
     return sheet->must_be_read && sheet->must_be_read(wr_str_text(&folded));
 }
 
+/* One that a slip may have made of it: of a long name, and not yet there. */
+static const char *missed_column(const void *arg, size_t c)
+{
+    enum { SHORTEST = 6 };
+    const struct sheet *sheet = arg;
+    const char *name = sheet->column[c].name;
+
+    return sheet->has[c] || strlen(name) < SHORTEST ? NULL : name;
+}
+
+/* What a column that is missing is often called elsewhere: asked about, never taken unasked. */
+static bool is_often_called(const struct sheet *sheet, const char *folded)
+{
+    static const struct { const char *column, *name[6]; } often[] = {
+        {"planned", {"minutes", "min", "allotted", "allocated", "budget", "estimate"}},
+        {"low", {"optimistic", "best", "min", "minimum", "shortest"}},
+        {"likely", {"mostlikely", "mode", "expected", "typical"}},
+        {"high", {"pessimistic", "worst", "max", "maximum", "longest"}},
+        {"drop_after", {"latest", "lateststart", "deadline", "cutoff", "startby", "beginby"}},
+        {"not_before", {"earliest", "earlieststart", "notearlier", "releasetime"}},
+    };
+
+    for (size_t c = 0; c < sheet->n_column; c++)
+        for (size_t i = 0; i < sizeof often / sizeof *often && !sheet->has[c]; i++) {
+            if (strcmp(often[i].column, sheet->column[c].name) != 0) continue;
+            for (size_t k = 0; k < 6 && often[i].name[k]; k++)
+                if (strcmp(often[i].name[k], folded) == 0) return true;
+        }
+    return false;
+}
+
+static bool may_be_column(const struct sheet *sheet, const char *name)
+{
+    static const char *const word[] = {"drop", "after", "before"};
+    const struct wr_name_list missed = {missed_column, sheet, sheet->n_column};
+    WR_SCOPED_STR folded = {0}, other = {0};
+
+    wr_fold_name(&folded, name, strlen(name));
+    if (is_often_called(sheet, wr_str_text(&folded))) return true;
+    for (size_t c = 0; c < sheet->n_column; c++)
+        for (size_t w = 0; w < sizeof word / sizeof *word && !sheet->has[c]; w++)
+            if (strstr(folded.text, word[w]) && strstr(sheet->column[c].name, word[w])) return true;
+    size_t near = wr_find_near(&missed, name);
+    if (near == SIZE_MAX) return false;
+    const char *meant = sheet->column[near].name;
+    wr_fold_name(&other, meant, strlen(meant));
+    return folded.text[0] == other.text[0] && folded.len <= other.len + 1 && other.len <= folded.len + 1;
+}
+
+/* What may move the answer is told with it, in one finding; a column of remarks is not. */
+static void say_unknown(struct sheet *sheet, const size_t *field, size_t n)
+{
+    struct wr_csv_place first = {0};
+    WR_SCOPED_STR unread = {0};
+
+    for (size_t i = 0; i < n; i++) {
+        const char *name = sheet->record->field[field[i]].text;
+        struct wr_csv_place place = wr_csv_place_of_field(sheet->record, field[i]);
+        if (sheet->all_matter || may_be_column(sheet, name)) {
+            if (!unread.len) first = place;
+            wr_str_addf(&unread, "%s'%.60s'", unread.len ? ", " : "", name);
+        } else {
+            wr_findings_add(sheet->findings, WR_WARNING, "column-unknown", sheet->file, place.line, place.column,
+                            "column '%.60s' is not known here and is passed over", name);
+        }
+    }
+    if (!unread.len) return;
+    wr_str_add(&unread, " (what is read:");
+    for (size_t c = 0; c < sheet->n_column; c++) wr_str_addf(&unread, "%s %s", c ? "," : "", sheet->column[c].name);
+    wr_findings_add(sheet->findings, WR_WARNING, "column-unread", sheet->file, first.line, first.column,
+                    "not known in the header of %s, and passed over: %s)",
+                    wr_without_folders(sheet->file), unread.text);
+}
+
 static void read_header(struct sheet *sheet)
 {
     const struct wr_csv_record *header = sheet->record;
+
+    size_t *unknown = WR_NEW_ARRAY(size_t, header->n_field), n_unknown = 0;
 
     sheet->n_field = header->n_field;
     for (size_t i = 0; i < header->n_field; i++) {
@@ -174,10 +271,14 @@ static void read_header(struct sheet *sheet)
                            "of it, and would be passed over: name it hold, minutes, step or outcome, or take it out",
                            name);
         } else if (name[0] != '\0') {
-            wr_findings_add(sheet->findings, WR_WARNING, "column-unknown", sheet->file, place.line, place.column,
-                            "column '%.60s' is not known here and is passed over", name);
+            unknown[n_unknown++] = i;
+        } else {
+            wr_findings_add(sheet->findings, WR_NOTE, "column-unnamed", sheet->file, place.line, place.column,
+                            "column %zu has no name and is passed over", i + 1);
         }
     }
+    say_unknown(sheet, unknown, n_unknown);
+    wr_free(unknown);
     for (size_t c = 0; c < sheet->n_column; c++)
         if (sheet->column[c].needed && !sheet->has[c])
             sheet_error_at(sheet, (struct wr_csv_place){header->line, 1}, "column-missing",

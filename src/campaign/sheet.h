@@ -28,6 +28,7 @@ struct sheet {
     void (*row)(void *arg, struct sheet *sheet);
     void *arg;
     bool (*must_be_read)(const char *folded); /* a further column of that name is an error; NULL: none is */
+    bool all_matter; /* a further column cannot be but one that was meant to count */
     const char *no_row; /* what is wrong if there is none, and what to do; NULL: nothing is */
     struct wr_findings *findings;
     struct wr_error *err; /* gets the first error */

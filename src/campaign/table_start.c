@@ -28,8 +28,13 @@ static size_t without_unit(const char *text)
 
 static void fold_column(struct wr_str *out, const char *text)
 {
+    size_t n = 0;
+
     wr_str_clear(out);
     wr_fold_name(out, text, without_unit(text));
+    for (size_t i = 0; i < out->len; i++)
+        if (out->text[i] != '-') out->text[n++] = out->text[i];
+    out->text[out->len = n] = '\0';
 }
 
 /* hold_s, hold s: seconds, and no plural. */

@@ -10,7 +10,7 @@
 /* How well the text of a header cell fits a column's name. Better matches are larger. */
 enum column_match {
     COLUMN_OTHER,
-    COLUMN_LIKE, /* "Holds (min)" for hold: without a unit of minutes in brackets, blanks, underscores and a plural s */
+    COLUMN_LIKE, /* "Holds (min)" for hold: without a unit of minutes in brackets, blanks, _, - and a plural s */
     COLUMN_SAME, /* but for case */
 };
 enum column_match column_match(const char *text, const char *name);

@@ -241,6 +241,12 @@ struct wr_maybe wr_as_lost_colon_min(const char *text, const struct wr_habits *h
     return wr_known(without_colon_min(&shape));
 }
 
+enum wr_time_form wr_time_form_of(const char *text)
+{
+    if (text[strcspn(text, "hmsHMS'")]) return WR_TIME_UNIT;
+    return strchr(text, ':') ? WR_TIME_COLON : WR_TIME_NUMBER;
+}
+
 const char *wr_written_moment(const char *text, const struct wr_habits *habits, double *minutes,
                               enum wr_spelling *spelling)
 {

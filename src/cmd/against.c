@@ -92,7 +92,7 @@ enum wr_status wr_before_make(struct wr_before *b, const struct wr_settings *set
     wr_progress_clear(progress);
     if (status) return name_it(status, settings, err);
     note_findings(notes, &b->before);
-    status = wr_spare_inputs(settings, b->before.file, b->before.n_file, err);
+    status = wr_spare_inputs(settings, b->before.file, b->before.n_file, false, err);
     if (!status) status = wr_against_make(&b->against, &b->before, after, err);
     if (!status) b->against.before_name = words_for(b, settings);
     return status;

@@ -88,7 +88,6 @@ static enum wr_status draw(const struct asked *asked, enum wr_chart chart, const
 {
     WR_SCOPED_STR picture = {0};
 
-    context->present.has_target = context->present.has_target && wr_chart_is_forecast(chart);
     enum wr_status status = wr_chart_render(chart, input, &asked->drawn, &picture, err);
     wr_progress_clear(asked->progress);
     return status ? status : wr_emit_picture(asked->settings, context, notes, &picture, err);
@@ -104,9 +103,10 @@ static enum wr_status draw_series(const struct asked *asked, struct wr_error *er
     enum wr_status status = wr_series_study_run(&series, asked->options, err);
 
     for (size_t i = 0; i < series.n_file && !status; i++)
-        status = wr_spare_inputs(settings, &(struct wr_input *){&series.file[i]}, 1, err);
+        status = wr_spare_inputs(settings, &(struct wr_input *){&series.file[i]}, 1, false, err);
     for (size_t e = 0; e < series.n_excursion && !status; e++)
-        status = wr_spare_inputs(settings, series.excursion[e].study.file, series.excursion[e].study.n_file, err);
+        status = wr_spare_inputs(settings, series.excursion[e].study.file, series.excursion[e].study.n_file, false,
+                                 err);
     if (!status) status = wr_context_make(&context, asked->command, &series.excursion[0].study, settings, err);
     if (!status) {
         struct wr_series_view view = wr_series_view_of(&series);
@@ -136,8 +136,11 @@ static enum wr_status draw_study(const struct asked *asked, enum wr_chart chart,
     if (!status) {
         struct wr_chart_input input = wr_chart_input_of(&study);
         input.context = &context.present;
+        context.present.has_target = context.present.has_target && wr_chart_is_forecast(chart);
+        if (!wr_chart_missing(chart, &input) && !wr_chart_shows_limit(chart, &input))
+            wr_context_leave_out_limits(&context.present);
         wr_note_limits_left_out(&notes, &study);
-        wr_note_findings(&notes, &study, asked->settings);
+        wr_note_findings_of(&notes, &context, &study, asked->settings);
         status = draw(asked, chart, &input, &context, &notes, err);
     }
     return status;

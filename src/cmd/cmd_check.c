@@ -39,6 +39,7 @@ static enum wr_status write_all(const struct wr_study *in, enum wr_status loaded
         file[n++] = (struct wr_output_file){settings->write_plan, wr_str_text(&plan), plan.len};
     }
     file[n++] = (struct wr_output_file){settings->out ? settings->out : "-", wr_str_text(shown), shown->len};
+    for (size_t i = 0; i < n && !status; i++) status = wr_spare_table(file[i].name, file[i].bytes, file[i].n, err);
     if (!status) status = wr_output_write_set(NULL, file, n, err);
     return status;
 }

@@ -18,6 +18,7 @@ enum wr_status wr_cmd_logsheet(const struct wr_command *command, const struct wr
     if (!status)
         status =
             wr_show_logsheet((enum wr_format)settings->format, &context.present, &study.plan, &study.log, &text, err);
+    if (!status) status = wr_spare_sheet(settings->out, wr_str_text(&text), text.len, err);
     if (!status) status = wr_emit(settings, &text, err);
     return status;
 }

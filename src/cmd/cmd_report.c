@@ -68,6 +68,7 @@ static void take_drawings(struct pictures *p, const struct wr_chart_input *input
         p->figure[i] = (struct wr_page_figure){
             .name = wr_chart_name(p->chart[i]),
             .place = wr_chart_place(p->chart[i]),
+            .shows_limit = wr_chart_shows_limit(p->chart[i], input),
             .title = wr_str_text(&p->words[i].title),
             .note = wr_str_text(&p->words[i].subtitle),
             .wide = job_of(p, i, WIDE_INLINE)->status ? NULL : wr_str_text(&job_of(p, i, WIDE_INLINE)->bytes),

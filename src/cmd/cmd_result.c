@@ -56,7 +56,7 @@ enum wr_status wr_cmd_result(const struct wr_command *command, const struct wr_s
         status = add_against(&text, &notes, beside, settings, &study, &context, &progress, err);
     if (!status) {
         wr_note_limits_left_out(&notes, &study);
-        wr_note_findings(&notes, &study, settings);
+        wr_note_findings_of(&notes, &context, &study, settings);
         status = wr_emit_with_caution(settings, &context, &notes, &text, err);
     }
     if (command->result == WR_RESULT_READY && wr_study_has(&study, WR_RESULT_READY))

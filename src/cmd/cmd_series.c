@@ -46,6 +46,7 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
     WR_SCOPED_STR text = {0}, notes = {0};
     size_t n_file;
     struct wr_input **file = list_files(s, &n_file);
+    const struct wr_study own = {.name = s->name, .findings = s->findings}; /* of series.csv and spill.csv */
     struct wr_series_view view = wr_series_view_of(s);
     enum wr_status status =
         wr_context_make_from(&context, command, &s->excursion[0].study, file, n_file, settings, err);
@@ -54,9 +55,13 @@ static enum wr_status show(const struct wr_command *command, const struct wr_set
         context.present.campaign = s->name;
         context.present.n_trial = s->n_trial;
         context.present.has_seed = true;
+        for (size_t e = 1; e < s->n_excursion; e++)
+            wr_context_add_study(&context, &s->excursion[e].study, settings);
+        wr_context_take_doubts(&context, &own);
         take_seats(s, &context.present);
         status = wr_show_series((enum wr_format)settings->format, &context.present, &view, &text, err);
     }
+    wr_note_findings(&notes, &own, settings);
     for (size_t e = 0; e < s->n_excursion; e++) wr_note_findings(&notes, &s->excursion[e].study, settings);
     if (!status) status = wr_emit_with_caution(settings, &context, &notes, &text, err);
     wr_free(file);

@@ -21,6 +21,11 @@ static bool is_of_excursion(const struct wr_study *in)
     return in->options.fit.target == WR_FOR_EXCURSION;
 }
 
+static bool is_of_history(const char *code)
+{
+    return strcmp(code, "history-faster") == 0 || strcmp(code, "history-same") == 0;
+}
+
 static bool makes_doubtful(const char *code, const struct wr_study *in)
 {
     static const char *const doubtful[] = {
@@ -31,12 +36,25 @@ static bool makes_doubtful(const char *code, const struct wr_study *in)
         "way-in-part",     "lone-person",  "run-effect-given", "never-timed", "clock-reversed",
         "skipped-but-timed", "planned-unlogged", "date-far",
         "date-order",      "people-untold", "date-not-times", "way-in-unplanned", "work-unplanned", "history-thin",
-        "runs-reversed",   "minutes-alone"};
+        "runs-reversed",   "lane-unlogged", "limit-beyond", "limit-idle", "planned-only",   "minutes-alone",
+        "other-campaign", "elapsed-from-later", "hold-filled", "hold-fixed", "learning-short-tasks",
+        "lengthening-decides",
+        "names-done",      "names-column", "crew-differs"};
 
-    if (strcmp(code, "history-faster") == 0) return is_of_excursion(in);
+    if (is_of_history(code)) return is_of_excursion(in);
     for (size_t i = 0; i < sizeof doubtful / sizeof *doubtful; i++)
         if (strcmp(code, doubtful[i]) == 0) return true;
     return strncmp(code, "implausible-", 12) == 0;
+}
+
+/* What it says is of a limit alone: no task's time nor a rehearsal's moves by it. */
+static bool is_of_limit(const char *code)
+{
+    static const char *const of_limit[] = {"implausible-limit", "limit-beyond", "limit-idle", "example-limit"};
+
+    for (size_t i = 0; i < sizeof of_limit / sizeof *of_limit; i++)
+        if (strcmp(code, of_limit[i]) == 0) return true;
+    return false;
 }
 
 /* Who is who moves what the model makes of people, and nothing else. */
@@ -51,7 +69,7 @@ static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in)
 {
     if (f->severity != WR_WARNING) return f->severity == WR_NOTE;
     if (strcmp(f->code, "history-kind") == 0) return !is_of_excursion(in);
-    if (strcmp(f->code, "history-faster") == 0) return !is_of_excursion(in) && !in->has_excursion;
+    if (is_of_history(f->code)) return !is_of_excursion(in) && !in->has_excursion;
     return is_harmless(f->code) || (strcmp(f->code, "lone-person") == 0 && !counts_people(in));
 }
 
@@ -60,15 +78,23 @@ static int rank_of(const struct wr_finding *f, const struct wr_study *in)
 {
     if (wr_code_keeps_open(f->code)) return 0;
     if (!f->file) return 1;
+    if (strcmp(f->code, "planned-only") == 0) return 4; /* no slip: after all that may be one */
     if (in->plan.file && strcmp(f->file, in->plan.file) == 0) return 2;
     if (makes_doubtful(f->code, in)) return 3;
     return f->severity == WR_ERROR ? 4 : 5;
 }
 
-static struct wr_present_finding *of_code(struct wr_doubts *d, const struct wr_finding *f)
+/* Which columns are not read is said of each file, and of no other by it. */
+static bool is_one_cause(const struct wr_present_finding *seen, const struct wr_finding *f)
+{
+    return seen->severity == f->severity && strcmp(seen->code, f->code) == 0 &&
+           (strcmp(f->code, "column-unread") != 0 || (f->file && seen->file && strcmp(seen->file, f->file) == 0));
+}
+
+static struct wr_present_finding *seen_before(struct wr_doubts_found *d, const struct wr_finding *f)
 {
     for (size_t i = 0; i < d->n_finding; i++)
-        if (d->finding[i].severity == f->severity && strcmp(d->finding[i].code, f->code) == 0) return &d->finding[i];
+        if (is_one_cause(&d->finding[i], f)) return &d->finding[i];
     return NULL;
 }
 
@@ -80,7 +106,7 @@ static int compare(const void *a, const void *b)
     return (x->place > y->place) - (x->place < y->place);
 }
 
-static void make_sentence(struct wr_doubts *d)
+static void make_sentence(struct wr_doubts_found *d, size_t n_study)
 {
     const struct wr_present_finding *first = d->n_finding ? &d->finding[0] : NULL;
     size_t n = 0;
@@ -90,38 +116,62 @@ static void make_sentence(struct wr_doubts *d)
         if (n == 0) first = &d->finding[i];
         n += d->finding[i].n;
     }
+    wr_str_clear(&d->sentence);
     if (n == 0) return;
-    wr_str_addf(&d->sentence, "Doubtful, for it rests on this: %s", first->message);
-    if (n > 1) wr_str_addf(&d->sentence, " (and %zu more of the kind: see `wetrun check`)", n - 1);
+    wr_str_add(&d->sentence, "Doubtful, for it rests on this: ");
+    if (n_study > 1) wr_str_addf(&d->sentence, "%s: ", first->campaign);
+    wr_str_add(&d->sentence, first->message);
+    /* check takes one campaign */
+    const char *where = n_study > 1 ? "named with the warnings" : "see `wetrun check`";
+    if (n > 1) wr_str_addf(&d->sentence, " (and %zu more of the kind: %s)", n - 1, where);
     else if (strchr(".?!", d->sentence.text[d->sentence.len - 1])) return;
     wr_str_add_char(&d->sentence, '.');
 }
 
-void wr_doubts_make(struct wr_doubts *d, const struct wr_study *in)
+static void take(struct wr_doubts_found *d, const struct wr_finding *f, const struct wr_study *in)
 {
+    if (wr_code_open_by(f->code) > d->open_by) d->open_by = wr_code_open_by(f->code);
+    struct wr_present_finding *seen = seen_before(d, f);
+    if (seen) {
+        seen->n++;
+        return;
+    }
+    size_t place = d->n_finding;
+    *WR_PUSH(d->finding, d->n_finding, d->room) = (struct wr_present_finding){
+        .severity = f->severity, .code = f->code, .file = f->file, .line = f->line, .column = f->column,
+        .message = f->message, .n = 1, .rank = rank_of(f, in), .place = place,
+        .doubtful = makes_doubtful(f->code, in), .campaign = in->name};
+}
+
+static void put_in_order(struct wr_doubts_found *d, size_t n_study)
+{
+    if (d->n_finding) qsort(d->finding, d->n_finding, sizeof *d->finding, compare);
+    make_sentence(d, n_study);
+}
+
+void wr_doubts_add(struct wr_doubts *d, const struct wr_study *in)
+{
+    d->n_study++;
     for (size_t i = 0; i < in->findings.n_finding; i++) {
         const struct wr_finding *f = &in->findings.finding[i];
         d->n_made_good += f->made_good;
         if (f->made_good || moves_nothing(f, in)) continue;
-        d->not_firm |= wr_code_keeps_open(f->code);
-        struct wr_present_finding *seen = of_code(d, f);
-        if (seen) {
-            seen->n++;
-            continue;
-        }
-        *WR_PUSH(d->finding, d->n_finding, d->room) = (struct wr_present_finding){
-            .severity = f->severity, .code = f->code, .file = f->file, .line = f->line, .column = f->column,
-            .message = f->message, .n = 1, .rank = rank_of(f, in), .place = i,
-            .doubtful = makes_doubtful(f->code, in)};
+        take(&d->all, f, in);
+        if (!is_of_limit(f->code)) take(&d->apart, f, in);
     }
-    if (d->n_finding) qsort(d->finding, d->n_finding, sizeof *d->finding, compare);
-    make_sentence(d);
+    put_in_order(&d->all, d->n_study);
+    put_in_order(&d->apart, d->n_study);
+}
+
+struct wr_present_found wr_present_found_of(const struct wr_doubts_found *d)
+{
+    return (struct wr_present_found){d->finding, d->n_finding, d->sentence.len ? d->sentence.text : NULL, d->open_by};
 }
 
 void wr_doubts_release(struct wr_doubts *d)
 {
-    wr_free(d->finding);
-    wr_str_release(&d->sentence);
+    WR_FREE(d->all.finding, d->apart.finding);
+    WR_STR_RELEASE(&d->all.sentence, &d->apart.sentence);
     *d = (struct wr_doubts){0};
 }
 
@@ -137,13 +187,14 @@ static void note_one(struct wr_str *notes, const struct wr_present_finding *f)
     wr_note(notes, "%s", text.text);
 }
 
-void wr_note_doubts(struct wr_str *notes, const struct wr_doubts *d, bool quiet)
+void wr_note_doubts(struct wr_str *notes, const struct wr_doubts *d, bool quiet, bool no_limits)
 {
     enum { MOST = 8 };
+    const struct wr_doubts_found *found = no_limits ? &d->apart : &d->all;
     size_t shown = 0, left = 0;
 
-    for (size_t i = 0; i < d->n_finding; i++) {
-        const struct wr_present_finding *f = &d->finding[i];
+    for (size_t i = 0; i < found->n_finding; i++) {
+        const struct wr_present_finding *f = &found->finding[i];
         bool grave = f->severity == WR_ERROR || f->doubtful;
         if (quiet && !grave) continue;
         if (f->file && !grave && shown >= MOST) { /* what has no place in a file `check` does not have */

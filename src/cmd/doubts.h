@@ -5,18 +5,25 @@
 #include "wetrun/present/context.h"
 #include "wetrun/study/study.h"
 
-struct wr_doubts { /* start as {0} */
+struct wr_doubts_found {
     struct wr_present_finding *finding;
     size_t n_finding, room;
-    size_t n_made_good; /* rejected rows that another one has right: they move nothing */
     struct wr_str sentence;
-    bool not_firm; /* no time is known of a task or of any, the chains disagree, others were named than rehearsed,
-                      the history is of other work, or the runs are in the log from the last to the first */
+    enum wr_open_by open_by; /* what keeps every answer open */
+};
+
+struct wr_doubts { /* start as {0} */
+    struct wr_doubts_found all;
+    struct wr_doubts_found apart; /* but for what is found of limits */
+    size_t n_study;
+    size_t n_made_good; /* rejected rows that another one has right: they move nothing */
 };
 
 /* Grouped by code: about the forecast itself, the plan, what is implausible, rejected rows, the rest. Notes, and
- * what moves nothing, are left out. */
-void wr_doubts_make(struct wr_doubts *doubts, const struct wr_study *in);
+ * what moves nothing, are left out. An answer that rests on several campaigns adds each of them. */
+void wr_doubts_add(struct wr_doubts *doubts, const struct wr_study *in);
 void wr_doubts_release(struct wr_doubts *doubts);
-/* On standard error: each cause with its count. quiet: only what makes the answer doubtful, and rejected rows. */
-void wr_note_doubts(struct wr_str *notes, const struct wr_doubts *doubts, bool quiet);
+struct wr_present_found wr_present_found_of(const struct wr_doubts_found *found); /* borrows */
+/* On standard error: each cause with its count. quiet: only what makes the answer doubtful, and rejected rows.
+ * no_limits: without what is found of limits. */
+void wr_note_doubts(struct wr_str *notes, const struct wr_doubts *doubts, bool quiet, bool no_limits);

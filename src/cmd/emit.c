@@ -1,10 +1,8 @@
 #include "emit.h"
 
-#include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include "options.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/present/beside_view.h"
@@ -42,90 +40,31 @@ void wr_say_error(const struct wr_error *err)
     wr_say_notes(&line);
 }
 
-/* The path with its folder, but not its own name, followed to where it is. */
-static bool find_place(const char *path, char place[PATH_MAX + 1])
-{
-    char folder[PATH_MAX], whole[PATH_MAX];
-    const char *name = wr_without_folders(path);
-
-    if (realpath(path, place)) return true;
-    if (name == path) snprintf(folder, sizeof folder, ".");
-    else snprintf(folder, sizeof folder, "%.*s", (int)(name - path), path);
-    return realpath(folder, whole) && snprintf(place, PATH_MAX + 1, "%s/%s", whole, name) <= PATH_MAX;
-}
-
-/* Files; what goes to a device or a pipe comes one after the other. */
-static bool is_same_place(const char *a, const char *b)
-{
-    char place_a[PATH_MAX + 1], place_b[PATH_MAX + 1];
-    struct stat there;
-
-    if (stat(a, &there) == 0 && !S_ISREG(there.st_mode)) return false;
-    return find_place(a, place_a) && find_place(b, place_b) && strcmp(place_a, place_b) == 0;
-}
-
-/* A command need not have read all files of a campaign: those beside one that it read are somebody's all the same.
- * A name that stands for one is as much: what is written there would be read as one by the next command. Two may be
- * new: a plan written from the log, and the log that begins as an empty sheet. */
-static bool is_of_campaign(const char *path, bool writes_plan, struct wr_input *const *file, size_t n_file)
-{
-    static const char *const known[] = {"runs.csv",  "plan.csv",     "plan-rehearsed.csv", "limits.csv", "history.csv",
-                                        "names.csv", "criteria.csv", "moves.csv",          "series.csv",
-                                        "spill.csv"};
-    const size_t n_known = sizeof known / sizeof *known;
-    WR_SCOPED_STR beside = {0};
-    const char *name = wr_without_folders(path);
-    struct stat there;
-    size_t k = 0;
-
-    while (k < n_known && strcmp(known[k], name) != 0) k++;
-    if (k == n_known) return false;
-    if ((writes_plan || strcmp(name, "runs.csv") == 0) && lstat(path, &there) != 0) return false;
-    for (k = 0; k < n_known; k++) {
-        wr_str_clear(&beside);
-        wr_str_addf(&beside, "%.*s%s", (int)(name - path), path, known[k]);
-        for (size_t i = 0; i < n_file; i++)
-            if (wr_text_is_from(&file[i]->text, beside.text)) return true;
-    }
-    return false;
-}
-
-enum wr_status wr_spare_inputs(const struct wr_settings *settings, struct wr_input *const *file, size_t n_file,
-                               struct wr_error *err)
-{
-    enum { WRITE_PLAN = 3, N_OUTPUT };
-    static const char *const option[N_OUTPUT] = {"out", "rejected", "times", "write-plan"};
-    const char *const path[N_OUTPUT] = {settings->out, settings->rejected, settings->times, settings->write_plan};
-
-    for (size_t p = 0; p < N_OUTPUT; p++) {
-        if (!path[p] || strcmp(path[p], "-") == 0) continue;
-        for (size_t i = 0; i < n_file; i++)
-            if (wr_text_is_from(&file[i]->text, path[p]))
-                return wr_fail(err, WR_E_USAGE, "%s was read as an input and would be written over: name another file",
-                               path[p]);
-        if (is_of_campaign(path[p], p == WRITE_PLAN, file, n_file))
-            return wr_fail(err, WR_E_USAGE,
-                           "%s is a file of the campaign, or would be read as one: name another file", path[p]);
-        for (size_t q = 0; q < p; q++)
-            if (path[q] && is_same_place(path[p], path[q]))
-                return wr_fail(err, WR_E_USAGE,
-                               "--%s and --%s both name %s, and one would be written over the other: name another file",
-                               option[q], option[p], path[p]);
-    }
-    return WR_OK;
-}
-
 enum wr_status wr_emit(const struct wr_settings *settings, const struct wr_str *text, struct wr_error *err)
 {
-    return wr_output_write(settings->out ? settings->out : "-", wr_str_text(text), text->len, err);
+    enum wr_status status = wr_spare_table(settings->out, wr_str_text(text), text->len, err);
+
+    return status ? status : wr_output_write(settings->out ? settings->out : "-", wr_str_text(text), text->len, err);
+}
+
+static void note_findings(struct wr_str *notes, const struct wr_study *study, const struct wr_settings *settings,
+                          bool no_limits)
+{
+    WR_RELEASED_BY(wr_doubts_release) struct wr_doubts doubts = {0};
+
+    wr_doubts_add(&doubts, study);
+    wr_note_doubts(notes, &doubts, settings->quiet, no_limits);
 }
 
 void wr_note_findings(struct wr_str *notes, const struct wr_study *study, const struct wr_settings *settings)
 {
-    WR_RELEASED_BY(wr_doubts_release) struct wr_doubts doubts = {0};
+    note_findings(notes, study, settings, false);
+}
 
-    wr_doubts_make(&doubts, study);
-    wr_note_doubts(notes, &doubts, settings->quiet);
+void wr_note_findings_of(struct wr_str *notes, const struct wr_context *context, const struct wr_study *study,
+                         const struct wr_settings *settings)
+{
+    note_findings(notes, study, settings, context->present.limits_left_out);
 }
 
 void wr_note_limits_left_out(struct wr_str *notes, const struct wr_study *study)
@@ -248,7 +187,7 @@ static void say_second(struct wr_context *c, const struct wr_study *study)
         c->present.first_is = wr_not_assumed_words(study->beside[study->n_beside - 1].kind);
     c->present.second = c->second = wr_second_answers(&forecast, study->confidence, &c->present.n_second);
     bool during = wr_study_has(study, WR_RESULT_CUTOFFS) && study->cutoffs.updated;
-    wr_second_answer_words(&forecast, study->confidence, during, &c->second_words);
+    wr_second_answer_words(&c->present, &forecast, during, &c->second_words);
     if (c->second_words.len) c->present.second_words = wr_str_text(&c->second_words);
 }
 
@@ -260,12 +199,23 @@ static void say_excursion(struct wr_context *c, const struct wr_settings *settin
     if (c->excursion_words.len) c->present.excursion_words = wr_str_text(&c->excursion_words);
 }
 
+void wr_context_take_doubts(struct wr_context *c, const struct wr_study *study)
+{
+    wr_doubts_add(&c->doubts, study);
+    const struct wr_present_found all = wr_present_found_of(&c->doubts.all);
+    c->present.finding = all.finding;
+    c->present.n_finding = all.n_finding;
+    c->present.doubt = all.doubt;
+    c->present.open_by = all.open_by;
+    c->present.apart = wr_present_found_of(&c->doubts.apart);
+}
+
 enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_command *command,
                                     const struct wr_study *study, struct wr_input *const *file, size_t n,
                                     const struct wr_settings *settings, struct wr_error *err)
 {
     *c = (struct wr_context){0};
-    enum wr_status status = wr_spare_inputs(settings, file, n, err);
+    enum wr_status status = wr_spare_inputs(settings, file, n, wr_command_id(command) == WR_CMD_LOGSHEET, err);
     if (status) return status;
     c->input = WR_NEW_ARRAY(struct wr_present_input, n);
     /* JSON and pages name checksums; the findings of a long log do without */
@@ -282,16 +232,23 @@ enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_comman
                                              .n_input = n};
     wr_context_of_study(&c->present, study);
     wr_show_moments_of(study);
-    wr_doubts_make(&c->doubts, study);
     c->present.columns = terminal_columns();
     c->present.has_findings = true;
-    c->present.finding = c->doubts.finding;
-    c->present.n_finding = c->doubts.n_finding;
-    c->present.doubt = c->doubts.sentence.len ? c->doubts.sentence.text : NULL;
-    c->present.not_firm = c->doubts.not_firm;
+    wr_context_take_doubts(c, study);
     say_second(c, study);
     say_excursion(c, settings);
     return WR_OK;
+}
+
+void wr_context_add_study(struct wr_context *c, const struct wr_study *study, const struct wr_settings *settings)
+{
+    struct wr_present_context further = {0};
+
+    wr_context_take_doubts(c, study);
+    wr_context_of_study(&further, study);
+    if (c->present.history_unused || !further.history_unused) return;
+    c->present.history_unused = true;
+    say_excursion(c, settings);
 }
 
 void wr_context_done(struct wr_context *c)

@@ -44,7 +44,7 @@ static const char *const formats[] = {"table", "csv", "json", NULL};
 static const char *const targets[] = {"rehearsal", "excursion", NULL};
 static const char *const models[] = {"pooled", "alone", NULL};
 static const char *const on_off[] = {"on", "off", NULL};
-static const char *const times_kinds[] = {"ask", "clock", "elapsed", "day", NULL}; /* as enum wr_times_said */
+static const char *const times_kinds[] = {"ask", "clock", "elapsed", "day", "12h", NULL}; /* as enum wr_times_said */
 static const char *const date_orders[] = {"ask", "dmy", "mdy", NULL};              /* as enum wr_date_order */
 static const char *const units[] = {"ask", "minutes", "seconds", "hours", NULL};
 static const char *const pictures[] = {"auto", "png", "svg", "pdf", NULL};
@@ -61,14 +61,19 @@ const struct wr_option wr_options[] = {
     {"columns", 0, COMMAS(study.log.columns), "NAME=COLUMN,…",
      "column names of a log from elsewhere: run=Case,task=Activity; hold=-: none", READS, NULL},
     {"names", 0, TEXT(study.names), "FILE", "names that mean the same instead of CAMPAIGN/names.csv", READS, NULL},
-    {"times", 0, CHOICE(times_said), NULL, "what a number without a colon is in start and end: 9.30, 0930, 0.396",
+    {"times", 0, CHOICE(times_said), NULL,
+     "what a number without a colon is in start and end: 9.30, 0930, 0.396; 12h: times of day of a clock of twelve "
+     "hours",
      READS & ~ON(WR_CMD_CHECK), times_kinds},
-    {"times", 0, TIMES(times), "clock|elapsed|day|FILE",
-     "what a number without a colon is in start and end; or write the task-by-run table to FILE as CSV",
+    {"times", 0, TIMES(times), "clock|elapsed|day|12h|FILE",
+     "what a number without a colon is in start and end, 12h: times of day of a clock of twelve hours; or write the "
+     "task-by-run table to FILE as CSV",
      ON(WR_CMD_CHECK), NULL},
     {"dates", 0, CHOICE(dates), NULL, "day or month first in dates with slashes, if the file does not tell", READS,
      date_orders},
     {"minutes-in", 0, CHOICE(minutes_in), NULL, "unit of bare numbers in start, end, minutes and hold", READS, units},
+    {"minutes-whole", 0, FLAG(study.log.minutes_whole), NULL,
+     "minutes of tasks without start and end hold what lies between them too: moving, preparing", READS, NULL},
     {"join-names", 0, FLAG(join_names), NULL, "names that differ in case or blanks only are one", READS, NULL},
     {"keep-names", 0, FLAG(keep_names), NULL, "names that differ in case or blanks only are two", READS, NULL},
     {"fill-down", 0, COMMAS(study.log.fill_down), "COLUMN,…",
@@ -290,7 +295,10 @@ static enum wr_status take_value(struct wr_settings *s, const struct wr_option *
     case WR_OPT_LIMIT: {
         const char *trouble = read_written(o->type, text, &m.value);
         if (trouble) return wr_fail(err, WR_E_USAGE, "--%s: '%s' is %s", o->name, text, trouble);
-        if (o->type == WR_OPT_LIMIT) s->study.limit_as_clock_min = wr_as_lost_colon_min(text, &alone);
+        if (o->type == WR_OPT_LIMIT) {
+            s->study.limit_as_clock_min = wr_as_lost_colon_min(text, &alone);
+            s->study.limit_form = wr_time_form_of(text);
+        }
         break;
     }
     case WR_OPT_TIMES:
@@ -436,19 +444,27 @@ static enum wr_status take_argument(const struct wr_option *o, int argc, char *c
     return wr_fail(err, WR_E_USAGE, "--%s needs a value: write --%s %s", o->name, o->name, o->argument);
 }
 
+static bool is_folder(const char *path)
+{
+    struct stat at;
+
+    return path && stat(path, &at) == 0 && S_ISDIR(at.st_mode);
+}
+
 /* What stands before the campaign is there, and is not the campaign. */
 static enum wr_status check_operands(const struct wr_settings *s, const struct wr_command *command, size_t n_operand,
                                      struct wr_error *err)
 {
-    struct stat folder;
+    bool swapped = n_operand == 2 && !is_folder(s->study.folder);
 
     if (!command->names || s->help || s->version) return WR_OK;
     if (n_operand == 0)
         return wr_fail(err, WR_E_USAGE, "wetrun %s needs %s: write %s", command->name, command->names,
                        command->example);
-    if (n_operand == 1 && !command->no_campaign && stat(s->name, &folder) == 0 && S_ISDIR(folder.st_mode))
+    if ((n_operand == 1 || swapped) && !command->no_campaign && is_folder(s->name))
         return wr_fail(err, WR_E_USAGE, "'%s' is a folder: wetrun %s needs %s before it (wetrun %s %s %s)%s", s->name,
-                       command->name, command->names, command->name, command->names, s->name,
+                       command->name, command->names, command->name, swapped ? s->study.folder : command->names,
+                       s->name,
                        strcmp(command->names, "RUN") == 0 ? "; `wetrun check` lists the runs" : "");
     return WR_OK;
 }

@@ -14,7 +14,7 @@ enum wr_option_type {
     WR_OPT_CHOICE,      /* int: index into choice */
     WR_OPT_PROBABILITY, /* struct wr_maybe, in (0, 1) */
     WR_OPT_CONFIDENCE,  /* struct wr_maybe, in (0, 1); per cent as well */
-    WR_OPT_TIMES,       /* clock, elapsed or day into times_said; any other text is a file, into target */
+    WR_OPT_TIMES,       /* clock, elapsed, day or 12h into times_said; any other text is a file, into target */
     WR_OPT_LIMIT,     /* struct wr_maybe, minutes */
     WR_OPT_POSITIVE,    /* struct wr_maybe, > 0 */
     WR_OPT_NUMBER,      /* struct wr_maybe, >= 0 */

@@ -14,7 +14,7 @@ void wr_abreast_init(struct wr_abreast *a, size_t n)
     double *block = wr_alloc(6 * n + 4, WR_ABREAST * sizeof(double));
     const double **rows = wr_alloc(4 * n, sizeof(double *));
 
-    *a = (struct wr_abreast){.held = SIZE_MAX,
+    *a = (struct wr_abreast){.held = SIZE_MAX, .kept = SIZE_MAX,
                              .start_min = block,
                              .start_rate = ROW(block, n),
                              .end_min = ROW(block, 2 * n),
@@ -118,7 +118,7 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
             load_begun(a, days, k);
             continue;
         }
-        a->minutes_row[k] = fetch(days->base_min + k * days->n_trial, a->trial, trials_in_a_row, ROW(a->minutes, k));
+        a->minutes_row[k] = fetch(days->base_min[k], a->trial, trials_in_a_row, ROW(a->minutes, k));
         a->rate_row[k] = is_paced(days, way, k) ? run_rate : no_rate;
         if (a->rate_row[k] != run_rate && answer(days, way, k) == WR_FORM_LOG)
             a->rate_row[k] = fetch(way->rate + k * days->n_draw, draw, draws_in_a_row, rate);
@@ -215,7 +215,7 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
                                   .n_before = n_before,
                                   .floor_min = days->floor_min[k],
                                   .held_min = k == a->held ? a->held_min : NULL,
-                                  .drop_after_min = days->drop_after_min[k],
+                                  .drop_after_min = k == a->kept ? INFINITY : days->drop_after_min[k],
                                   .given = form == WR_FORM_FIXED || form == WR_FORM_BENT || paced,
                                   .factor = paced ? a->pace : NULL,
                                   .minutes = a->minutes_row[k],
@@ -254,6 +254,19 @@ void wr_abreast_outcomes(const struct wr_abreast *a, const struct wr_network *ne
 }
 
 /* ---- all days as they are ---- */
+
+void wr_abreast_each_lot(const struct wr_days *days, wr_abreast_see_fn *see, void *arg)
+{
+    WR_RELEASED_BY(wr_abreast_release) struct wr_abreast a = {0};
+
+    wr_abreast_init(&a, days->n_task);
+    for (size_t i = 0; i < days->n_trial; i += a.n) {
+        wr_abreast_take(&a, i, days->n_trial);
+        wr_abreast_load(&a, days, NULL, days->net->order, days->n_task);
+        wr_abreast_walk(&a, days, NULL, days->net->order, days->n_task);
+        see(&a, arg);
+    }
+}
 
 static void keep_rows(struct wr_days *days, const struct wr_abreast *a, size_t first)
 {

@@ -10,6 +10,7 @@ struct wr_abreast {
     double delta[WR_ABREAST];    /* in: how far each is pushed */
     size_t held;                 /* in: a task that is held back, or SIZE_MAX (as it starts) */
     double held_min[WR_ABREAST]; /* in: until when */
+    size_t kept;                 /* in: a task done however late it begins, or SIZE_MAX (as the plan drops it) */
     /* Out: a row of WR_ABREAST for each task walked, [task * WR_ABREAST + day]. Rates are derivatives by delta. */
     double *start_min, *start_rate, *end_min, *end_rate;
     uint64_t *dropped;           /* all ones or 0 */
@@ -34,6 +35,11 @@ void wr_abreast_load(struct wr_abreast *a, const struct wr_days *days, const str
 /* Walks the tasks of list[n] (in network order, closed under predecessors, loaded). */
 void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const struct wr_way *way, const size_t *list,
                      size_t n);
+
+/* Walks all days as they are, unpushed and without rates, a lot at a time: see() finds starts, ends and drops of all
+ * tasks. What is wanted of them is thus taken while they are at hand, and they need not be kept. */
+typedef void wr_abreast_see_fn(const struct wr_abreast *a, void *arg);
+void wr_abreast_each_lot(const struct wr_days *days, wr_abreast_see_fn *see, void *arg);
 
 /* What the limit's minutes are compared with on day i, after a walk over all it depends on. */
 static inline double wr_abreast_outcome(const struct wr_abreast *a, const struct wr_network *net,

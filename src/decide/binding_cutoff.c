@@ -7,7 +7,8 @@
 
 static enum wr_binding no_start_left(const struct wr_cutoff_row *row)
 {
-    return wr_cutoff_opens(row) ? WR_BINDING_OPENS : WR_BINDING_TOO_LATE;
+    if (wr_cutoff_opens(row)) return WR_BINDING_OPENS;
+    return row->reason == WR_CUTOFF_NEVER && row->has_second_window ? WR_BINDING_LATER : WR_BINDING_TOO_LATE;
 }
 
 static enum wr_binding binding_of(const struct wr_cutoff_row *row)
@@ -19,6 +20,7 @@ static enum wr_binding binding_of(const struct wr_cutoff_row *row)
     case WR_CUTOFF_NEVER: return no_start_left(row);
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return WR_BINDING_NO_MATTER;
     case WR_CUTOFF_BEGUN: return WR_BINDING_BEGUN;
+    case WR_CUTOFF_DROPPED: return WR_BINDING_DROPPED;
     case WR_CUTOFF_NO_CLOCK:
     case WR_CUTOFF_UNREPORTED: return WR_BINDING_UNREPORTED;
     case WR_CUTOFF_DOUBTFUL:
@@ -38,9 +40,11 @@ struct wr_binding_cutoff wr_cutoff_of_limit(const struct wr_cutoff_card *card, s
 static int urgency(enum wr_binding what)
 {
     switch (what) {
-    case WR_BINDING_BEGUN: return 6;
-    case WR_BINDING_UNREPORTED: return 5;
-    case WR_BINDING_TOO_LATE: return 4;
+    case WR_BINDING_BEGUN: return 8;
+    case WR_BINDING_DROPPED: return 7;
+    case WR_BINDING_UNREPORTED: return 6;
+    case WR_BINDING_TOO_LATE: return 5;
+    case WR_BINDING_LATER: return 4;
     case WR_BINDING_OPENS: return 3;
     case WR_BINDING_CANNOT_TELL: return 2;
     case WR_BINDING_FOUND:
@@ -74,6 +78,16 @@ struct wr_binding_cutoff wr_binding_cutoff(const struct wr_cutoff_card *card, si
         if (!first.row || binds_before(&one, &first)) first = one;
     }
     return first;
+}
+
+struct wr_maybe wr_clock_start_as_usual(const struct wr_cutoff_card *card, size_t clock, size_t i, size_t elapsed)
+{
+    const struct wr_cutoff_row *mine = &card->list[clock].row[i], *from = NULL;
+
+    for (size_t r = 0; r < card->n_row; r++)
+        if (card->list[elapsed].row[r].task == card->list[clock].limit.limit.from) from = &card->list[elapsed].row[r];
+    if (!from || mine->reason != WR_CUTOFF_FOUND || from->reason == WR_CUTOFF_BEGUN) return WR_UNKNOWN;
+    return wr_known(from->typical_start_min + mine->latest_start_min);
 }
 
 int wr_starts_in_time(const struct wr_binding_cutoff *cutoff)

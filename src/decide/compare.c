@@ -271,6 +271,7 @@ static void fit_runs(struct wr_comparison *c, const struct wr_timing *timing, co
             c->run[t->run[i]].effect = wr_known(fit.run_effect[i]);
         }
         find_standing_out(c, timing, t, &fit);
+        wr_compare_lengths(c, timing, t, &fit);
         wr_compare_trends(c, t, &fit);
     }
     WR_FREE(fit.task_effect, fit.run_effect);

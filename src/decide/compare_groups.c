@@ -118,31 +118,43 @@ static enum wr_status label_runs(struct labels *labels, struct wr_arena *text, c
 struct sides {
     struct wr_log_table table; /* of the runs that take part */
     unsigned char *group;      /* [table.n_run] */
-    double *effect;            /* [table.n_run] */
+    double *value;             /* [table.n_run] run effects or lengths */
     size_t n_labelled[2];      /* runs of each side, comparable or not */
 };
 
 static void sides_release(struct sides *s)
 {
     wr_log_table_release(&s->table);
-    WR_FREE(s->group, s->effect);
+    WR_FREE(s->group, s->value);
+}
+
+typedef struct wr_maybe measure(const struct wr_compared_run *run);
+
+static struct wr_maybe pace_of(const struct wr_compared_run *run)
+{
+    return run->effect;
+}
+
+static struct wr_maybe length_of(const struct wr_compared_run *run)
+{
+    return run->length;
 }
 
 /* Side 1: the label `one`; side 0: every other label. */
 static void take_sides(struct sides *s, const struct wr_comparison *c, const struct wr_log_table *table,
-                       const struct labels *labels, size_t one)
+                       const struct labels *labels, size_t one, measure *of)
 {
     size_t *at = WR_NEW_ARRAY(size_t, table->n_run), n = 0;
 
     *s = (struct sides){.group = WR_NEW_ARRAY(unsigned char, table->n_run),
-                        .effect = WR_NEW_ARRAY(double, table->n_run)};
+                        .value = WR_NEW_ARRAY(double, table->n_run)};
     for (size_t r = 0; r < c->n_run; r++)
         if (labels->of_run[r] != NO_GROUP) s->n_labelled[labels->of_run[r] == (long)one]++;
     for (size_t i = 0; i < table->n_run; i++) {
-        const struct wr_maybe *effect = &c->run[table->run[i]].effect;
-        if (labels->of_run[table->run[i]] == NO_GROUP || !effect->known) continue;
+        const struct wr_maybe value = of(&c->run[table->run[i]]);
+        if (labels->of_run[table->run[i]] == NO_GROUP || !value.known) continue;
         s->group[n] = labels->of_run[table->run[i]] == (long)one;
-        s->effect[n] = effect->value;
+        s->value[n] = value.value;
         at[n++] = i;
     }
     wr_log_table_of(&s->table, table, at, n);
@@ -165,7 +177,7 @@ static void compare_tasks(struct wr_group_comparison *g, const struct sides *s, 
     struct wr_permutation about;
     size_t comparable = 0;
 
-    if (g->in_order && g->has_detrended) options.trend = t->log_order;
+    if (g->pace.in_order && g->pace.has_detrended) options.trend = t->log_order;
     if (wr_permutation_tasks(t->y, t->present, t->n_task, grouping, &options, test, &about, NULL) == WR_OK) {
         g->has_tasks = true;
         g->task = WR_NEW_ARRAY(struct wr_group_task, t->n_task);
@@ -180,21 +192,19 @@ static void compare_tasks(struct wr_group_comparison *g, const struct sides *s, 
     }
 }
 
-static void compare_sides(struct wr_group_comparison *g, const struct sides *s, size_t n_comparison, uint64_t seed)
+static void compare_sides(struct wr_group_ratio *g, const struct sides *s, const struct wr_grouping *grouping,
+                          const struct wr_permutation_options *options, size_t n_comparison)
 {
-    const struct wr_grouping grouping = {.n_run = s->table.n_run, .group = s->group};
-    struct wr_permutation_options options = wr_permutation_default();
     struct wr_group_difference plain, detrended;
 
-    options.seed = seed;
     for (size_t i = 0; i < s->table.n_run; i++) g->n_run[s->group[i]]++;
     g->in_order = in_order(s);
     if (g->n_run[0] == 0 || g->n_run[1] == 0) {
         g->reason = s->n_labelled[0] && s->n_labelled[1] ? WR_COMPARE_NOT_CONNECTED : WR_COMPARE_ONE_GROUP;
         return;
     }
-    if (wr_group_difference(s->effect, &grouping, NULL, 0.9, &plain, NULL) != WR_OK ||
-        wr_permutation_test(s->effect, &grouping, &options, &g->permutation, NULL) != WR_OK) {
+    if (wr_group_difference(s->value, grouping, NULL, 0.9, &plain, NULL) != WR_OK ||
+        wr_permutation_test(s->value, grouping, options, &g->permutation, NULL) != WR_OK) {
         g->reason = WR_COMPARE_TOO_FEW_RUNS;
         return;
     }
@@ -202,29 +212,52 @@ static void compare_sides(struct wr_group_comparison *g, const struct sides *s, 
     g->ratio = exp(plain.difference);
     g->lo = exp(plain.interval.lo);
     g->hi = exp(plain.interval.hi);
-    if (wr_group_difference(s->effect, &grouping, s->table.log_order, 0.9, &detrended, NULL) == WR_OK) {
+    if (wr_group_difference(s->value, grouping, s->table.log_order, 0.9, &detrended, NULL) == WR_OK) {
         g->has_detrended = true;
         g->detrended_ratio = exp(detrended.difference);
         g->detrended_lo = exp(detrended.interval.lo);
         g->detrended_hi = exp(detrended.interval.hi);
         g->detrended_p = detrended.p;
     }
-    compare_tasks(g, s, &grouping, options, n_comparison);
 }
 
 /* ---- all comparisons ---- */
 
-static void adjust_over_comparisons(struct wr_comparison *c)
+static struct wr_group_ratio *ratio_of(struct wr_group_comparison *g, measure *of)
+{
+    return of == pace_of ? &g->pace : &g->length;
+}
+
+static void adjust_over_comparisons(struct wr_comparison *c, measure *of)
 {
     WR_SCOPED double *p = WR_NEW_ARRAY(double, c->n_group);
     size_t m = 0;
 
-    for (size_t i = 0; i < c->n_group; i++)
-        if (c->group[i].reason == WR_COMPARE_DONE) p[m++] = c->group[i].permutation.p_two_sided;
+    for (size_t i = 0; i < c->n_group; i++) {
+        const struct wr_group_ratio *g = ratio_of(&c->group[i], of);
+        if (g->reason == WR_COMPARE_DONE) p[m++] = g->permutation.p_two_sided;
+    }
     wr_holm_adjust(p, m);
     m = 0;
-    for (size_t i = 0; i < c->n_group; i++)
-        if (c->group[i].reason == WR_COMPARE_DONE) c->group[i].holm_p = wr_known(p[m++]);
+    for (size_t i = 0; i < c->n_group; i++) {
+        struct wr_group_ratio *g = ratio_of(&c->group[i], of);
+        if (g->reason == WR_COMPARE_DONE) g->holm_p = wr_known(p[m++]);
+    }
+}
+
+static void compare_label(struct wr_comparison *c, size_t i, const struct wr_log_table *table,
+                          const struct labels *labels, size_t one, uint64_t seed, measure *of)
+{
+    struct wr_group_comparison *g = &c->group[i];
+    struct wr_group_ratio *ratio = ratio_of(g, of);
+    struct wr_permutation_options options = wr_permutation_default();
+    WR_RELEASED_BY(sides_release) struct sides s = {0};
+
+    options.seed = seed;
+    take_sides(&s, c, table, labels, one, of);
+    const struct wr_grouping grouping = {.n_run = s.table.n_run, .group = s.group};
+    compare_sides(ratio, &s, &grouping, &options, c->n_group);
+    if (of == pace_of && ratio->reason == WR_COMPARE_DONE) compare_tasks(g, &s, &grouping, options, c->n_group);
 }
 
 static void compare_labels(struct wr_comparison *c, const struct wr_log_table *table, const struct labels *labels,
@@ -236,15 +269,16 @@ static void compare_labels(struct wr_comparison *c, const struct wr_log_table *t
     c->group = WR_NEW_ARRAY(struct wr_group_comparison, c->n_group);
     for (size_t i = 0; i < c->n_group; i++) {
         struct wr_group_comparison *g = &c->group[i];
-        struct sides s;
         size_t one = pair ? 1 : i;
         g->label[1] = labels->label[one];
         g->label[0] = pair ? labels->label[0] : "all others";
-        take_sides(&s, c, table, labels, one);
-        compare_sides(g, &s, c->n_group, seed);
-        sides_release(&s);
+        compare_label(c, i, table, labels, one, seed, pace_of);
+        compare_label(c, i, table, labels, one, seed, length_of);
     }
-    if (c->n_group > 1) adjust_over_comparisons(c);
+    if (c->n_group > 1) {
+        adjust_over_comparisons(c, pace_of);
+        adjust_over_comparisons(c, length_of);
+    }
 }
 
 enum wr_status wr_compare_groups(struct wr_comparison *c, const struct wr_log_table *table,

@@ -18,7 +18,11 @@ struct wr_two_way { /* fit of task + run to a table */
     double *task_effect, *run_effect;
 };
 
-/* trend, task_trend, spread of the runs and its trend. */
+/* length, length_seen, n_length_unseen. */
+void wr_compare_lengths(struct wr_comparison *c, const struct wr_timing *timing, const struct wr_log_table *table,
+                        const struct wr_two_way *fit);
+
+/* trend, length_trend, task_trend, spread of the runs and its trend; after the lengths. */
 void wr_compare_trends(struct wr_comparison *c, const struct wr_log_table *table, const struct wr_two_way *fit);
 
 WR_MUST_CHECK enum wr_status wr_compare_groups(struct wr_comparison *c, const struct wr_log_table *table,

@@ -38,6 +38,39 @@ static void fit_line(struct wr_trend *trend, struct wr_maybe *p, const double *x
     *p = wr_line_slope_p(&line);
 }
 
+/* Along the runs of which the value is known. */
+static struct wr_maybe fit_known(struct wr_trend *trend, const struct wr_log_table *t, const struct wr_maybe *value)
+{
+    WR_SCOPED double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run);
+    struct wr_maybe p;
+    size_t n = 0;
+
+    for (size_t i = 0; i < t->n_run; i++) {
+        if (!value[i].known) continue;
+        x[n] = t->log_order[i];
+        y[n++] = value[i].value;
+    }
+    fit_line(trend, &p, x, y, n);
+    return p;
+}
+
+static void fit_lengths(struct wr_comparison *c, const struct wr_log_table *t, const struct wr_two_way *fit)
+{
+    WR_SCOPED struct wr_maybe *value = WR_NEW_ARRAY(struct wr_maybe, t->n_run);
+
+    for (size_t i = 0; i < t->n_run; i++) value[i] = c->run[t->run[i]].length;
+    fit_known(&c->length_trend, t, value);
+    for (size_t i = 0; i < t->n_run; i++) value[i].value -= fit->run_effect[i];
+    c->apart_p = fit_known(&c->apart_trend, t, value);
+}
+
+int wr_trend_shown(const struct wr_trend *t)
+{
+    const double least = 0.0005; /* shows as 0.1 % */
+
+    return !t->known ? 0 : t->per_doubling_hi <= -least ? -1 : t->per_doubling_lo >= least ? 1 : 0;
+}
+
 static void fit_tasks(struct wr_comparison *c, const struct wr_log_table *t)
 {
     WR_SCOPED double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run),
@@ -64,7 +97,7 @@ static void fit_tasks(struct wr_comparison *c, const struct wr_log_table *t)
         struct wr_task_trend *trend = &c->task_trend[k];
         if (!trend->p.known) continue;
         trend->holm_p = wr_known(p[m++]);
-        trend->told = trend->holm_p.value <= WR_TREND_TOLD_P;
+        trend->told = trend->holm_p.value <= WR_TREND_TOLD_P && wr_trend_shown(&trend->line) != 0;
         c->n_task_told += trend->told;
     }
 }
@@ -147,12 +180,10 @@ static void fit_spread(struct wr_comparison *c, const struct wr_log_table *t, co
                              error */
     struct weighed_fit f = {t, WR_NEW_ARRAY(double, t->n_task), WR_NEW_ARRAY(double, t->n_run),
                             WR_NEW_ARRAY(double, t->n_task)};
-    WR_SCOPED double *x = WR_NEW_ARRAY(double, t->n_run), *y = WR_NEW_ARRAY(double, t->n_run);
-    struct wr_maybe unused;
-    size_t m = 0;
+    WR_SCOPED struct wr_maybe *value = WR_NEW_ARRAY(struct wr_maybe, t->n_run);
 
-    if (t->n_task) memcpy(f.task_effect, plain->task_effect, t->n_task * sizeof *x);
-    memcpy(f.run_effect, plain->run_effect, t->n_run * sizeof *x);
+    if (t->n_task) memcpy(f.task_effect, plain->task_effect, t->n_task * sizeof(double));
+    memcpy(f.run_effect, plain->run_effect, t->n_run * sizeof(double));
     weigh_tasks(&f);
     for (int i = 0; i < ROUNDS; i++) {
         fit_again(&f);
@@ -161,11 +192,9 @@ static void fit_spread(struct wr_comparison *c, const struct wr_log_table *t, co
     take_spread(c, &f);
     for (size_t i = 0; i < t->n_run; i++) {
         const struct wr_maybe *spread = &c->run[t->run[i]].spread;
-        if (!spread->known) continue;
-        x[m] = t->log_order[i];
-        y[m++] = log(spread->value);
+        value[i] = spread->known ? wr_known(log(spread->value)) : WR_UNKNOWN;
     }
-    fit_line(&c->spread_trend, &unused, x, y, m);
+    fit_known(&c->spread_trend, t, value);
     WR_FREE(f.task_effect, f.run_effect, f.mean_square);
 }
 
@@ -174,6 +203,7 @@ void wr_compare_trends(struct wr_comparison *c, const struct wr_log_table *table
     struct wr_maybe unused;
 
     fit_line(&c->trend, &unused, table->log_order, fit->run_effect, table->n_run);
+    fit_lengths(c, table, fit);
     fit_tasks(c, table);
     fit_spread(c, table, fit);
 }

@@ -44,31 +44,60 @@ static void heed_reach(struct wr_cutoff_row *row)
 {
     if (row->method == WR_CUTOFF_IMPOSED || row->drop_rule_first || row->share_in_time >= WR_CUTOFF_LEAST_SHARE) return;
     row->reason = WR_CUTOFF_NEVER;
-    row->has_second_window = row->beyond_range = false;
+    row->beyond_range = false;
     row->latest_start_min = row->mc_error_min = row->slack_min = row->share_in_time = 0;
+}
+
+/* A time that is rough errs early: it is no later than a little after the last that is inside beyond chance, though no
+ * earlier than the usual start, where it is inside. What is said to hold "at least" until then is beyond chance, too,
+ * and no rough time itself.
+ * The plan's own drop time stays, and so does what is known of given parameters. */
+static void put_early(const struct wr_given *g, struct wr_cutoff_row *row)
+{
+    const double estimate = row->latest_start_min, usual = fmin(row->typical_start_min, estimate);
+    const double by = fmin(estimate, row->sure_min + WR_CUTOFF_ROUGH_MIN), few = row->mc_error_min;
+
+    if (row->method == WR_CUTOFF_IMPOSED || row->drop_rule_first || g->days->n_draw == 1) return;
+    if (by < estimate) row->mc_error_min = fmax(few, (estimate - row->sure_min) / WR_CUTOFF_SURE_ERRORS);
+    row->beyond_range &= row->sure_min >= estimate && few <= WR_CUTOFF_ROUGH_MIN;
+    row->latest_start_min = fmax(by, usual);
+    row->early_min = estimate - row->latest_start_min;
+}
+
+static double share_in_time(const struct wr_given *g, double by_min)
+{
+    double sum = 0, in_time = 0;
+
+    for (size_t i = 0; i < g->days->n_trial; i++) {
+        sum += g->weight[i];
+        if (g->start_min[i] <= by_min + 1e-9) in_time += g->weight[i];
+    }
+    return in_time / sum;
 }
 
 static void finish_row(const struct wr_given *g, struct wr_cutoff_row *row)
 {
-    double rule = g->days->drop_after_min[g->task], sum = 0, in_time = 0;
+    double rule = wr_given_own_rule(g);
 
+    row->usually_dropped = row->typical_start_min > rule;
     if (row->reason != WR_CUTOFF_FOUND) {
         row->latest_start_min = row->mc_error_min = 0;
         return;
     }
-    if (!g->limit->is_clock && row->latest_start_min >= rule) {
+    if (row->latest_start_min >= rule) {
         row->drop_rule_first = true;
         row->has_second_window = row->beyond_range = false;
         row->latest_start_min = rule;
     }
     row->slack_min = row->latest_start_min - row->typical_start_min;
-    for (size_t i = 0; i < g->days->n_trial; i++) {
-        sum += g->weight[i];
-        if (g->start_min[i] <= row->latest_start_min + 1e-9) in_time += g->weight[i];
-    }
-    row->share_in_time = in_time / sum;
+    row->share_in_time = share_in_time(g, row->latest_start_min);
     heed_reach(row);
-    if (row->reason == WR_CUTOFF_FOUND) heed_few_late_days(g, row);
+    if (row->reason != WR_CUTOFF_FOUND) return;
+    heed_few_late_days(g, row);
+    put_early(g, row);
+    if (!(row->early_min > 0)) return;
+    row->slack_min = row->latest_start_min - row->typical_start_min;
+    row->share_in_time = share_in_time(g, row->latest_start_min);
 }
 
 static bool has_begun(const struct wr_now_state *now, size_t task)
@@ -76,12 +105,18 @@ static bool has_begun(const struct wr_now_state *now, size_t task)
     return now && wr_now_has_begun(now, task);
 }
 
-/* A latest start that has passed is none. */
-static void heed_now(const struct wr_now_state *now, const struct wr_cutoff_limit *limit, struct wr_cutoff_row *row)
+/* A latest start that has passed is none, nor is what has passed of a later window. */
+static void heed_now(const struct wr_days *days, const struct wr_cutoff_limit *limit, struct wr_cutoff_row *row)
 {
+    const struct wr_now_state *now = days->now;
     double from = 0; /* of the clock that is read */
 
     if (row->reason == WR_CUTOFF_NOT_BEFORE_LIMIT) return;
+    if (wr_now_is_past_rule(now, row->task, days->net->drop_after_min[row->task])) {
+        row->reason = WR_CUTOFF_DROPPED;
+        row->has_second_window = false;
+        return;
+    }
     if (wr_now_lacks(now, &limit->limit)) {
         row->reason = WR_CUTOFF_NO_CLOCK;
         return;
@@ -94,6 +129,8 @@ static void heed_now(const struct wr_now_state *now, const struct wr_cutoff_limi
         row->reason = WR_CUTOFF_UNREPORTED;
     else if (row->reason == WR_CUTOFF_FOUND && from + row->latest_start_min < now->now_min)
         row->reason = WR_CUTOFF_NEVER;
+    row->second_from_min = fmax(row->second_from_min, now->now_min - from);
+    row->has_second_window &= row->second_from_min < row->second_to_min;
 }
 
 static void make_row(struct wr_inside_curve *curve, const struct wr_cutoff_limit *limit, bool imposed,
@@ -103,11 +140,12 @@ static void make_row(struct wr_inside_curve *curve, const struct wr_cutoff_limit
 
     wr_given_ask(g, &limit->limit);
     row->typical_start_min = g->law.typical_min;
+    row->sure_min = INFINITY;
     row->beside_clock = wr_given_end(g)->beside;
     if (!wr_given_end(g)->upstream) row->reason = WR_CUTOFF_NOT_BEFORE_LIMIT;
     else if (imposed || g->law.n_moves == 0) wr_cutoff_imposed(g, limit->confidence, row);
     else wr_cutoff_given(curve, limit->confidence, row);
-    if (g->days->now) heed_now(g->days->now, limit, row);
+    if (g->days->now) heed_now(g->days, limit, row);
     finish_row(g, row);
 }
 
@@ -221,6 +259,16 @@ static size_t only_start(const struct wr_network *net)
     return n == 1 && net->not_before_min[only] <= 0 ? only : SIZE_MAX;
 }
 
+static bool has_fixed_start(const struct wr_days *days, size_t task)
+{
+    WR_SCOPED unsigned char *before = WR_NEW_ARRAY(unsigned char, days->n_task);
+
+    wr_network_mark_before(days->net, task, before);
+    for (size_t k = 0; k < days->n_task; k++)
+        if (before[k] && k != task && days->form[k] != WR_FORM_FIXED) return false;
+    return true;
+}
+
 /* ---- what comes next ---- */
 
 static double usual_min(const struct wr_days *days, size_t task)
@@ -256,7 +304,7 @@ static bool heed_next(const struct wr_days *days, const struct wr_cutoff_row *ro
 
     for (size_t k = 0; k < days->n_task; k++) {
         if (!tells[k] || row[k].drop_rule_first || !waits_directly(days->net, k, mine->task)) continue;
-        if (row[k].reason == WR_CUTOFF_NEVER) by = -INFINITY;
+        if (row[k].reason == WR_CUTOFF_NEVER && !row[k].usually_dropped) by = -INFINITY;
         if (row[k].reason != WR_CUTOFF_FOUND || row[k].latest_start_min - own >= by) continue;
         by = row[k].latest_start_min - own;
         error = row[k].mc_error_min;
@@ -265,6 +313,7 @@ static bool heed_next(const struct wr_days *days, const struct wr_cutoff_row *ro
     if (mine->latest_start_min <= by) return false;
     mine->latest_start_min = by;
     mine->mc_error_min = error;
+    mine->early_min = 0;
     mine->slack_min = by - mine->typical_start_min;
     mine->drop_rule_first = mine->has_second_window = mine->beyond_range = false;
     return true;
@@ -328,6 +377,7 @@ enum wr_status wr_cutoff_of_days(struct wr_cutoff_card *card, const struct wr_da
             struct wr_cutoff_row *row = &card->list[l].row[r];
             row->task = options->task ? options->task[r] : r;
             row->is_start = row->task == start && !limit[l].limit.is_clock && !days->now;
+            row->start_is_fixed = !limit[l].limit.is_clock && !days->now && has_fixed_start(days, row->task);
         }
     }
     struct job job = {days, options, card};

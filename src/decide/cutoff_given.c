@@ -1,4 +1,4 @@
-/* Cut-offs given the start: the first crossing of g from the usual start on. */
+/* Cut-offs given the start: the first crossing of g. */
 #include <math.h>
 #include "cutoff_parts.h"
 #include "inside_curve.h"
@@ -10,13 +10,16 @@ enum {
     SCAN_TRIALS = 1000,       /* days looked at for a second window */
     SCAN_FIRST = 200,         /* days that rule one out by themselves where hardly any of them is inside: */
     SCAN_LEAST = 5,           /* so many that count are enough for that */
-    FIRST_LOOK = 2000,        /* days that decide a start by themselves if they are of one mind */
+    GLIMPSE = 500,            /* days that decide a start by themselves if they are of one mind, */
+    FIRST_LOOK = 2000,        /* else so many if they are */
     USUAL_LOOK = 4000,        /* the same at the usual start, whose probability is shown: within half a hundredth */
     MOST_ATOMS = 64,
     MOST_NODES_DOWN = 20,     /* some 20 standard deviations below the usual start */
+    DIP_NODES = 6,            /* three of them: hardly a day begins earlier */
     FEWEST_HALVES = 3, MOST_HALVES = 10
 };
 static const double BEYOND_SD = 4, OF_ONE_MIND = 6; /* standard errors */
+static const double HARDLY_A_DAY = 0.01;
 
 struct atom {                 /* a start that has a probability of its own: not_before decided it */
     double at, sum, squares, inside;
@@ -28,7 +31,9 @@ struct search {
     struct wr_inside_curve *curve;
     size_t n_all, n_scan;
     double log_limit, log_floor; /* no start lies outside; floor -INFINITY: none */
+    double rule, log_rule;    /* the last start at which the task is not dropped; INFINITY: none */
     double straight;          /* the longest stretch between two looks along which the score of g is taken for a line */
+    double dip, seen;         /* the last start seen outside below one seen inside, logs; -INFINITY: none */
     double fineness;          /* the crossing is looked for by halves until they are no longer, in log start */
     struct atom atom[MOST_ATOMS];
     size_t n_atom;
@@ -36,12 +41,17 @@ struct search {
 
 /* ---- starts with a probability of their own ---- */
 
+static bool is_dropped(const struct wr_given *g, size_t day)
+{
+    return g->days->start_min[g->task * g->days->n_trial + day] > g->days->drop_after_min[g->task];
+}
+
 static void collect_atoms(struct search *q)
 {
     const struct wr_given *g = q->given;
 
     for (size_t i = 0; i < q->n_all; i++) {
-        if (g->moves[i]) continue;
+        if (g->moves[i] || is_dropped(g, i)) continue;
         size_t a = 0;
         while (a < q->n_atom && fabs(q->atom[a].at - g->start_min[i]) > 1e-9 * (1 + q->atom[a].at)) a++;
         if (a == MOST_ATOMS) continue;
@@ -79,7 +89,8 @@ static bool is_surely_outside(const struct atom *a, double confidence)
 enum found {
     CROSSES,                  /* inside at lo, outside at hi */
     NO_START_INSIDE,
-    INSIDE_AS_FAR_AS_SEEN     /* no day gets to a later start than lo */
+    INSIDE_AS_FAR_AS_SEEN,    /* no day gets to a later start than lo */
+    INSIDE_UP_TO_RULE         /* up to the task's own drop_after, after which it does not begin */
 };
 
 struct end {
@@ -115,16 +126,19 @@ static bool is_doubtless(const struct search *q, double inside, double effective
     return off * off * effective > OF_ONE_MIND * OF_ONE_MIND * q->confidence * (1 - q->confidence);
 }
 
-/* The same, from so few days where they leave no doubt about the side of the confidence. */
-static struct end glance_at(struct search *q, double x, size_t n_few, bool *reached)
+/* The same, from n_first days, or up to n_few, where they leave no doubt about the side of the confidence. */
+static struct end glance_at(struct search *q, double x, size_t n_first, size_t n_few, bool *reached)
 {
     struct end end = {.x = x, .by_few = true};
+    bool sure = false;
 
     if (x > q->log_limit || q->n_all < 2 * n_few) return look_at(q, x, reached);
     *reached = true;
-    end.inside = wr_inside_curve_at(q->curve, x, n_few, &end.tally);
-    double effective = wr_tally_effective(&end.tally);
-    bool sure = effective >= 0.1 * (double)n_few && is_doubtless(q, end.inside, effective);
+    for (size_t n = n_first; n <= n_few && !sure; n *= 2) { /* each goes on from the one before */
+        end.inside = wr_inside_curve_at(q->curve, x, n, &end.tally);
+        double effective = wr_tally_effective(&end.tally);
+        sure = effective >= 0.1 * (double)n && is_doubtless(q, end.inside, effective);
+    }
     return sure ? end : look_at(q, x, reached);
 }
 
@@ -132,25 +146,78 @@ static enum found go_up(struct search *q, struct crossing *at)
 {
     bool reached;
 
-    for (int i = 1;; i++) {
-        at->hi = glance_at(q, wr_inside_curve_node(q->curve, i), FIRST_LOOK, &reached);
+    for (int i = 1; at->lo.x < q->log_rule; i++) {
+        at->hi = glance_at(q, fmin(wr_inside_curve_node(q->curve, i), q->log_rule), GLIMPSE, FIRST_LOOK, &reached);
         if (!reached) return INSIDE_AS_FAR_AS_SEEN;
         if (at->hi.inside < q->confidence) return CROSSES;
         at->lo = at->hi;
     }
+    return INSIDE_UP_TO_RULE;
 }
 
-static enum found go_down(struct search *q, struct crossing *at)
+/* From node i, below at->hi, on. */
+static enum found go_down(struct search *q, struct crossing *at, int i)
 {
     bool reached;
 
-    for (int i = -1; i >= -MOST_NODES_DOWN && at->hi.x > q->log_floor; i--) {
-        at->lo = glance_at(q, fmax(wr_inside_curve_node(q->curve, i), q->log_floor), FIRST_LOOK, &reached);
+    for (; i >= -MOST_NODES_DOWN && at->hi.x > q->log_floor; i--) {
+        at->lo = glance_at(q, fmax(wr_inside_curve_node(q->curve, i), q->log_floor), GLIMPSE, FIRST_LOOK, &reached);
         if (!reached) return NO_START_INSIDE;
         if (at->lo.inside >= q->confidence) return CROSSES;
         at->hi = at->lo;
     }
     return NO_START_INSIDE;
+}
+
+/* Whether an earlier start may be outside, for each node -1, -2, ...: unless the days as they are that begin next to it
+ * are surely inside, or hardly a day does. */
+static void see_around(const struct search *q, bool doubtful[DIP_NODES])
+{
+    const struct wr_given *g = q->given;
+    double bound[DIP_NODES + 1];
+    struct wr_tally around[DIP_NODES] = {0};
+
+    for (int b = 0; b <= DIP_NODES; b++) bound[b] = exp(q->curve->origin - (0.5 * b + 0.25) * q->curve->step);
+    for (size_t i = 0; i < q->n_all; i++) {
+        if (g->start_min[i] > bound[0] || !g->moves[i]) continue;
+        int b = 0;
+        while (b < DIP_NODES && g->start_min[i] <= bound[b + 1]) b++;
+        if (b == DIP_NODES) continue;
+        around[b].sum += g->weight[i];
+        around[b].sum_squares += g->weight[i] * g->weight[i];
+        if (wr_given_end(g)->out_min[i] <= g->limit->minutes) around[b].inside += g->weight[i];
+    }
+    for (int b = 0; b < DIP_NODES; b++) {
+        double share = wr_tally_share(&around[b]), effective = wr_tally_effective(&around[b]);
+        doubtful[b] = effective >= WR_CUTOFF_LEAST_EFFECTIVE &&
+                      share - 2 * sqrt(share * (1 - share) / effective) < q->confidence;
+    }
+}
+
+/* Where other work is let go later, an earlier start than those found inside may be outside: goes down from the
+ * earliest that surely is. False: none is. Which it is never falls when g rises or the confidence falls. */
+static bool go_below_dip(struct search *q, struct crossing *at, enum found *found)
+{
+    bool doubtful[DIP_NODES], reached;
+    const double seen = at->lo.x;
+    int lowest = 0;
+
+    if (!wr_given_has_drop_rule(q->given)) return false;
+    see_around(q, doubtful);
+    for (int i = -1; i >= -DIP_NODES; i--) {
+        double x = wr_inside_curve_node(q->curve, i);
+        if (x >= seen || x <= q->log_floor || !doubtful[-i - 1]) continue;
+        struct end end = look_at(q, x, &reached);
+        double noise = 3 * sqrt(q->confidence * (1 - q->confidence) / wr_tally_effective(&end.tally));
+        if (!reached || end.inside >= q->confidence - noise) continue;
+        if (lowest == 0) q->dip = x;
+        at->hi = end;
+        lowest = i;
+    }
+    if (lowest == 0) return false;
+    q->seen = seen;
+    *found = go_down(q, at, lowest - 1);
+    return true;
 }
 
 /* The end of a stretch between two nodes that is cut into equal steps; the whole stretch's own ends are known. */
@@ -227,14 +294,12 @@ static bool is_all_lognormal(const struct wr_given *g)
 
 /* Where what is left after the start is lognormal the score of g is a line in the log of the time left. How long a
  * stretch is taken for one depends on no limit or confidence. False where that does not hold: at the limit's own end,
- * about a drop time of the task or of what it waits for, with judgement ahead. */
+ * about a drop time of what the task waits for, with judgement ahead. */
 static bool follow_line(struct search *q, struct crossing *at)
 {
     bool reached;
 
-    const double own_rule = log(q->given->days->drop_after_min[q->given->task]);
     if (at->hi.x >= q->log_limit || q->given->n_ruled_before > 0 || !is_all_lognormal(q->given)) return false;
-    if (at->lo.x <= own_rule && own_rule <= at->hi.x) return false;
     if (at->lo.by_few) at->lo = look_at(q, at->lo.x, &reached);
     if (at->hi.by_few) at->hi = look_at(q, at->hi.x, &reached);
     while (at->hi.x - at->lo.x > q->straight) {
@@ -316,15 +381,14 @@ static double inside_end(struct search *q, double outside, double inside)
     return inside;
 }
 
-/* The next start to look at: the same ones for every limit, half a step apart and between the nodes, but not past the
- * moment at which the task itself is dropped. */
+/* The next start to look at: the same ones for every limit, half a step apart and between the nodes, but none past the
+ * last; and what is known to be inside. */
 static double next_start(const struct search *q, double x)
 {
-    const double rule = log(q->given->days->drop_after_min[q->given->task]) + 1e-6, half = 0.5 * q->curve->step,
-                 from = q->curve->origin + 0.5 * half;
-    double next = from + (floor((x - from) / half + 1e-6) + 1) * half;
+    const double half = 0.5 * q->curve->step, from = q->curve->origin + 0.5 * half;
+    double next = fmin(from + (floor((x - from) / half + 1e-6) + 1) * half, fmin(q->log_limit, q->log_rule));
 
-    return fmin(x < rule && next > rule ? rule : next, q->log_limit);
+    return q->seen > x ? fmin(next, q->seen) : next;
 }
 
 /* Where a window that is inside at lo closes. */
@@ -335,7 +399,8 @@ static double window_end(struct search *q, double lo, double x)
 
     at.lo = look_at(q, lo, &reached);
     at.hi = look_at(q, x, &reached);
-    if (at.lo.inside < q->confidence || at.hi.inside >= q->confidence) return lo; /* all days see it otherwise */
+    if (at.lo.inside < q->confidence) return lo; /* all days see it otherwise */
+    if (at.hi.inside >= q->confidence) return x < q->log_rule ? lo : x;
     close_in(q, &at);
     return at.x;
 }
@@ -353,23 +418,26 @@ static bool scan_at(struct search *q, double x, double *share)
     return wr_tally_effective(&tally) >= WR_CUTOFF_LEAST_EFFECTIVE;
 }
 
+/* The task's own drop_after ends it: nothing begins after that. */
 static void find_second_window(struct search *q, double from, struct wr_cutoff_row *row)
 {
-    double noise = 3 * sqrt(q->confidence * (1 - q->confidence) / 200.0), last = from, x = next_start(q, from);
-    bool been_outside = false;
+    const double end = fmin(q->log_limit, q->log_rule);
+    double noise = 3 * sqrt(q->confidence * (1 - q->confidence) / 200.0);
+    double last = fmax(from, q->dip), x = next_start(q, last);
+    bool been_outside = q->dip > from;
 
-    for (; x < q->log_limit; last = x, x = next_start(q, x)) {
+    for (; x < end; last = x, x = next_start(q, x)) {
         double share;
         if (!scan_at(q, x, &share)) return;
         if (share < q->confidence - noise) been_outside = true;
         if (been_outside && share >= q->confidence) break;
     }
-    if (x >= q->log_limit) return;
+    if (x >= end) return;
     row->has_second_window = true;
-    row->second_from_min = wr_at_own_rule(q->given, exp(inside_end(q, last, x)));
+    row->second_from_min = exp(inside_end(q, last, x));
     double lo = x;
-    for (; x < q->log_limit && is_inside(q, x); x = next_start(q, x)) lo = x;
-    row->second_to_min = exp(lo < x ? window_end(q, lo, x) : q->log_limit);
+    for (; x < end && is_inside(q, x); x = next_start(q, x)) lo = x;
+    row->second_to_min = fmin(exp(window_end(q, lo, x)), q->rule);
 }
 
 /* ---- the row ---- */
@@ -419,8 +487,23 @@ static bool is_bounded(const struct wr_given *g)
     return true;
 }
 
+/* Share of the days as they are that begin after a start. */
+static double share_later(const struct search *q, double start_min)
+{
+    const struct wr_given *g = q->given;
+    double sum = 0, later = 0;
+
+    for (size_t i = 0; i < q->n_all; i++) {
+        if (is_dropped(g, i)) continue;
+        sum += g->weight[i];
+        if (g->start_min[i] > start_min) later += g->weight[i];
+    }
+    return sum > 0 ? later / sum : 0;
+}
+
 /* Inside at every start that a day gets to. Where starts have a bound only a hold from outside could make it later, and
- * that is imposed; else it is inside at least until the last start looked at. */
+ * that is imposed; else it is inside at least until the last start looked at, unless many a day begins later, and it
+ * is the days that count there which are too few. */
 static void as_far_as_seen(struct search *q, const struct crossing *at, struct wr_cutoff_row *row)
 {
     double largest = 0;
@@ -428,8 +511,12 @@ static void as_far_as_seen(struct search *q, const struct crossing *at, struct w
     row->latest_start_min = exp(at->lo.x);
     row->effective = wr_tally_effective(&at->lo.tally);
     row->beyond_range = true;
-    if (!is_bounded(q->given)) return;
-    for (size_t i = 0; i < q->n_all; i++) largest = fmax(largest, q->given->start_min[i]);
+    if (!is_bounded(q->given)) {
+        if (share_later(q, row->latest_start_min) > HARDLY_A_DAY) row->reason = WR_CUTOFF_TOO_FEW;
+        return;
+    }
+    for (size_t i = 0; i < q->n_all; i++)
+        if (!is_dropped(q->given, i)) largest = fmax(largest, q->given->start_min[i]);
     struct wr_cutoff_row imposed = {0};
     wr_cutoff_imposed(q->given, q->confidence, &imposed);
     row->method = WR_CUTOFF_IMPOSED;
@@ -439,10 +526,12 @@ static void as_far_as_seen(struct search *q, const struct crossing *at, struct w
         row->latest_start_min = fmax(row->latest_start_min, imposed.latest_start_min);
 }
 
-/* Atoms count as starts too: none up to the cut-off may be outside; where the usual start is inside, none after it. */
+/* Atoms count as starts too: none up to the cut-off may be outside; where the usual start is inside, and no work is let
+ * go later, none after it. */
 static void heed_atoms(const struct search *q, struct wr_cutoff_row *row)
 {
-    double from = row->prob_inside_at_typical >= q->confidence ? row->typical_start_min : -1;
+    bool inside = row->prob_inside_at_typical >= q->confidence && !wr_given_has_drop_rule(q->given);
+    double from = inside ? row->typical_start_min : -1;
 
     for (size_t a = 0; a < q->n_atom; a++) {
         const struct atom *atom = &q->atom[a];
@@ -464,13 +553,14 @@ static void take_crossing(struct search *q, struct crossing *at, struct wr_cutof
     if (wr_given_has_drop_rule(q->given)) find_second_window(q, at->x, row);
 }
 
-/* Up from the usual start if that is inside, else down from it; a start before which the task may not begin is the last
+/* Up from the usual start, or from the task's own drop_after if that is earlier, where that is inside, else down from
+ * it, and down again where an earlier start is outside; a start before which the task may not begin is the last
  * resort. */
 static void search_from_typical(struct search *q, const struct atom *typical, struct wr_cutoff_row *row)
 {
     struct crossing at = {0};
     bool reached;
-    struct end from = glance_at(q, q->curve->origin, USUAL_LOOK, &reached);
+    struct end from = glance_at(q, q->curve->origin, USUAL_LOOK, USUAL_LOOK, &reached);
     enum found found = NO_START_INSIDE;
     double inside = typical ? typical->inside / typical->sum : from.inside;
 
@@ -482,19 +572,26 @@ static void search_from_typical(struct search *q, const struct atom *typical, st
         row->reason = WR_CUTOFF_TOO_FEW;
         return;
     }
-    if (typical && inside >= q->confidence && from.inside < q->confidence) { /* only just then */
+    bool below_dip = false, just_then = typical && inside >= q->confidence && from.inside < q->confidence;
+    if (!just_then && inside >= q->confidence) found = go_up(q, &at);
+    else if (!just_then && (!typical || typical != q->atom)) found = go_down(q, &at, -1);
+    if (just_then || found != NO_START_INSIDE) below_dip = go_below_dip(q, &at, &found);
+    if (just_then && !below_dip) {
         row->latest_start_min = row->typical_start_min;
         row->at_earliest = true;
         row->effective = typical->sum * typical->sum / typical->squares;
         return;
     }
-    if (inside >= q->confidence) found = go_up(q, &at);
-    else if (!typical || typical != q->atom) found = go_down(q, &at);
     if (found == CROSSES) take_crossing(q, &at, row);
     if (found == INSIDE_AS_FAR_AS_SEEN) as_far_as_seen(q, &at, row);
+    if (found == INSIDE_UP_TO_RULE) {
+        row->latest_start_min = q->rule;
+        row->effective = wr_tally_effective(&at.lo.tally);
+    }
     if (found != NO_START_INSIDE && row->method != WR_CUTOFF_IMPOSED)
         row->method = wr_inside_curve_scaled(q->curve, at.lo.x) ? WR_CUTOFF_BY_RUN_EFFECT : WR_CUTOFF_BY_DIRECTION;
     if (found != NO_START_INSIDE) return;
+    if (below_dip) find_second_window(q, -INFINITY, row);
     row->reason = WR_CUTOFF_NEVER;
     if (q->n_atom == 0 || q->atom == typical || q->atom->inside < q->confidence * q->atom->sum) return;
     row->reason = WR_CUTOFF_FOUND;
@@ -515,20 +612,45 @@ void wr_cutoff_curve_init(struct wr_inside_curve *curve, struct wr_given *g)
     double typical = g->law.typical_min;
     double origin = !may_be_ruled(g, typical) ? log(typical) : typical > 0 ? log(typical) + 1e-9 : g->law.log_median;
 
-    wr_inside_curve_init(curve, g, origin, fmax(g->law.log_sd, 1e-4));
+    wr_inside_curve_init(curve, g, fmin(origin, log(wr_given_own_rule(g))), fmax(g->law.log_sd, 1e-4));
+}
+
+static bool is_always_dropped(const struct wr_given *g)
+{
+    for (size_t i = 0; i < g->days->n_trial; i++)
+        if (!is_dropped(g, i)) return false;
+    return true;
+}
+
+/* A start that no other rule set: there the curve says how sure it is. Where the parameters are known it is left as it
+ * is. */
+static bool is_on_curve(const struct search *q, const struct wr_cutoff_row *row)
+{
+    return row->reason == WR_CUTOFF_FOUND && row->method != WR_CUTOFF_IMPOSED && row->latest_start_min < q->rule &&
+           !atom_at(q, row->latest_start_min) && q->given->days->n_draw > 1;
 }
 
 void wr_cutoff_given(struct wr_inside_curve *curve, double confidence, struct wr_cutoff_row *row)
 {
     struct wr_given *g = curve->given;
+    const double rule = wr_given_own_rule(g);
+
+    if (isfinite(rule) && is_always_dropped(g)) { /* no day says what a start would bring: there is none */
+        row->reason = WR_CUTOFF_NEVER;
+        return;
+    }
     WR_SCOPED struct search *q = WR_NEW(struct search);
 
     *q = (struct search){.given = g, .curve = curve, .confidence = confidence, .n_all = g->days->n_trial};
     q->n_scan = q->n_all < SCAN_TRIALS ? q->n_all : SCAN_TRIALS;
     q->log_limit = log(g->limit->minutes);
+    q->rule = rule;
+    q->log_rule = log(rule);
+    q->dip = q->seen = -INFINITY;
     collect_atoms(q);
     q->log_floor = q->n_atom > 0 && q->atom[0].at > 0 ? log(q->atom[0].at) + 1e-9 : -INFINITY;
     q->fineness = fineness_of(q);
     search_from_typical(q, atom_at(q, g->law.typical_min), row);
     heed_atoms(q, row);
+    if (is_on_curve(q, row)) row->sure_min = wr_cutoff_sure(curve, confidence, row->latest_start_min);
 }

@@ -172,7 +172,7 @@ static void halve_held(struct held *h, double *inside, double *outside)
  * dropped is when it is latest. */
 static double next_start(const struct wr_given *g, double s, double step)
 {
-    double rule = g->limit->is_clock ? INFINITY : g->days->drop_after_min[g->task];
+    double rule = wr_given_own_rule(g);
 
     return s < rule && rule < s + step ? rule : s + step;
 }
@@ -183,9 +183,8 @@ static void find_second_window(struct held *all, size_t n_scan, double outside, 
                                struct wr_cutoff_row *row)
 {
     struct wr_given *g = all->given;
-    double last = g->limit->minutes, s;
+    double last = fmin(g->limit->minutes, wr_given_own_rule(g)), s;
 
-    if (!g->limit->is_clock) last = fmin(last, g->days->drop_after_min[g->task]);
     for (s = outside + step; s <= last; s += step)
         if (wr_share_inside_held(g, s, n_scan) >= all->confidence && is_held_inside(all, s)) break;
     if (s > last) return;
@@ -193,7 +192,7 @@ static void find_second_window(struct held *all, size_t n_scan, double outside, 
     while (from > outside && is_held_inside(all, from)) from -= step;
     wr_halve(is_held_inside, all, 0, 40, &to, &from);
     row->has_second_window = true;
-    row->second_from_min = wr_at_own_rule(g, to);
+    row->second_from_min = to;
     while (s + step <= last && is_held_inside(all, s + step)) s += step;
     from = s;
     to = s + step;

@@ -6,6 +6,8 @@
 #include "inside_curve.h"
 #include "wetrun/decide/cutoff.h"
 
+#define WR_CUTOFF_SURE_ERRORS 3.0
+
 /* wr_cutoff_make on days that have been walked as they are, under their own state of the day. */
 WR_MUST_CHECK enum wr_status wr_cutoff_of_days(struct wr_cutoff_card *card, const struct wr_days *days,
                                                const struct wr_cutoff_limit *limit, size_t n_limit,
@@ -16,6 +18,9 @@ WR_MUST_CHECK enum wr_status wr_cutoff_of_days(struct wr_cutoff_card *card, cons
 void wr_cutoff_given(struct wr_inside_curve *curve, double confidence, struct wr_cutoff_row *row);
 /* The curve that wr_cutoff_given wants: around the usual start; the same for all limits that the object is for. */
 void wr_cutoff_curve_init(struct wr_inside_curve *curve, struct wr_given *given);
+/* The latest start, by_min or earlier, at which the share inside exceeds the confidence by WR_CUTOFF_SURE_ERRORS of its
+ * standard errors; the earliest looked at if none does. by_min: a start of the curve. */
+double wr_cutoff_sure(struct wr_inside_curve *curve, double confidence, double by_min);
 void wr_cutoff_imposed(struct wr_given *given, double confidence, struct wr_cutoff_row *row);
 
 /* Over the first n days with the task held until s. */
@@ -31,10 +36,12 @@ static inline bool wr_given_has_drop_rule(const struct wr_given *g)
     return false;
 }
 
-/* A window that opens because the task itself is dropped opens at its drop_after, to the second. */
-static inline double wr_at_own_rule(const struct wr_given *g, double s)
+/* The last start at which the task is not dropped itself, none of them can be later; of a clock that does not run yet
+ * no reading is. */
+static inline double wr_given_own_rule(const struct wr_given *g)
 {
     double rule = g->days->drop_after_min[g->task];
 
-    return fabs(s - rule) < 0.01 ? rule : s;
+    if (!g->limit->is_clock) return rule;
+    return wr_days_begin_is_known(g->days, g->limit->from) ? rule - g->days->now->begin_min[g->limit->from] : INFINITY;
 }

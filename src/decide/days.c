@@ -1,6 +1,7 @@
 #include "days.h"
 
 #include <math.h>
+#include <string.h>
 #include "bend.h"
 #include "past.h"
 #include "tail_table.h"
@@ -23,7 +24,11 @@ static double slope_of(const struct wr_durations *d, size_t task, size_t draw)
 static void fill_minutes(struct wr_days *days, const struct wr_durations *d, const struct wr_scenarios *s)
 {
     for (size_t k = 0; k < s->n_task; k++) {
-        double *minutes = days->base_min + k * s->n_trial;
+        double *minutes = days->base_min[k];
+        if (days->now && days->now->rule[k] != WR_NOW_KEPT && !days->now->open_rule[k]) {
+            days->form[k] = WR_FORM_FIXED; /* at no minutes */
+            continue;
+        }
         /* the scenarios keep single precision; a fixed time is known exactly */
         if (days->form[k] == WR_FORM_FIXED)
             for (size_t i = 0; i < s->n_trial; i++) minutes[i] = d->source[k].p[0];
@@ -57,13 +62,13 @@ static void list_running(struct wr_days *days)
     days->elapsed_log = WR_NEW_ARRAY(double, days->n_task);
     for (size_t k = 0; k < days->n_task; k++) {
         if (!days->now || days->now->state[k] != WR_NOW_RUNNING || days->form[k] == WR_FORM_FIXED) continue;
-        double elapsed = wr_now_active_min(days->now, k);
+        double elapsed = wr_now_modelled_min(days->now, k);
         days->running[days->n_running++] = k;
         days->elapsed_log[k] = elapsed > 0 ? log(elapsed) : -INFINITY;
         days->running_log[k] = WR_NEW_ARRAY(double, days->n_trial);
         for (size_t i = 0; i < days->n_trial; i++)
             days->running_log[k][i] =
-                log(days->base_min[k * days->n_trial + i]) -
+                log(days->base_min[k][i]) -
                 days->slope[k * days->n_draw + days->draw[i]] * (double)days->z[k * days->n_trial + i];
     }
 }
@@ -84,7 +89,9 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
                              .z = s->z,
                              .weighted = now && now->log_correction};
     days->form = WR_NEW_ARRAY(unsigned char, n);
-    days->base_min = wr_alloc(s->n_trial, n * sizeof(double));
+    days->base_min = WR_NEW_ARRAY(double *, n);
+    double *minutes = wr_arena_alloc(&days->rows, n * s->n_trial, sizeof(double));
+    for (size_t k = 0; k < n; k++) days->base_min[k] = minutes + k * s->n_trial;
     days->slope = wr_alloc(d->n_draw, n * sizeof(double));
     days->run_sd = WR_NEW_ARRAY(double, d->n_draw);
     days->bend = WR_NEW_ARRAY(struct wr_bend, n);
@@ -104,7 +111,7 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
     fill_rules(days);
     list_running(days);
     for (size_t k = 0; k < n && now; k++) {
-        if (now->state[k] != WR_NOW_PAST) continue;
+        if (now->state[k] != WR_NOW_PAST || now->rule[k] != WR_NOW_KEPT) continue;
         wr_past_condition(days, s);
         break;
     }
@@ -118,13 +125,25 @@ void wr_days_again(struct wr_days *again, const struct wr_days *days)
     again->borrows = true;
     again->start_min = again->end_min = again->start_rate = again->weight = NULL;
     again->form = WR_COPY(days->form, n);
-    again->base_min = WR_COPY(days->base_min, n * days->n_trial);
+    again->base_min = WR_COPY(days->base_min, n);
+    again->rows = (struct wr_arena){0};
     again->floor_min = WR_COPY(days->floor_min, n);
     again->drop_after_min = WR_COPY(days->drop_after_min, n);
 }
 
+double *wr_days_own_minutes(struct wr_days *days, size_t task)
+{
+    if (days->borrows) {
+        double *own = wr_arena_alloc(&days->rows, days->n_trial, sizeof(double));
+        memcpy(own, days->base_min[task], days->n_trial * sizeof(double));
+        days->base_min[task] = own;
+    }
+    return days->base_min[task];
+}
+
 void wr_days_release(struct wr_days *days)
 {
+    wr_arena_release(&days->rows);
     WR_FREE(days->form, days->base_min, days->floor_min, days->drop_after_min, days->start_min, days->end_min,
             days->start_rate, days->weight);
     if (!days->borrows) {
@@ -144,7 +163,7 @@ bool wr_days_scale(const struct wr_days *days)
         if (!(days->run_sd[d] > 0)) return false;
     for (size_t k = 0; k < days->n_task; k++) {
         bool nothing =
-            days->form[k] == WR_FORM_FIXED && days->base_min[k * days->n_trial] == 0; /* fixed: the same on every day */
+            days->form[k] == WR_FORM_FIXED && days->base_min[k][0] == 0; /* fixed: the same on every day */
         if (days->form[k] == WR_FORM_FIXED && !nothing) return false;
         if (days->floor_min[k] > 0 || isfinite(days->drop_after_min[k])) return false;
     }
@@ -205,7 +224,7 @@ struct reach {                 /* a running task: what it needs to have run so f
 static struct reach running_reach(const struct wr_days *days, size_t trial, size_t k, double run_push)
 {
     double slope = days->slope[k * days->n_draw + days->draw[trial]];
-    double elapsed = wr_now_active_min(days->now, k);
+    double elapsed = wr_now_modelled_min(days->now, k);
     struct reach r = {.least = -40};
 
     if (days->form[k] == WR_FORM_BENT) {
@@ -258,11 +277,11 @@ static inline struct run_on run_on(const struct wr_days *days, size_t trial, siz
 static struct wr_taken running_minutes(const struct wr_days *days, size_t trial, size_t k, double z_free,
                                        double run_push)
 {
-    double elapsed = fmax(0, wr_now_active_min(days->now, k));
+    double elapsed = fmax(0, wr_now_modelled_min(days->now, k));
     struct wr_taken t = {0};
 
     switch ((enum wr_form)days->form[k]) {
-    case WR_FORM_FIXED: t.minutes = days->base_min[k * days->n_trial + trial]; break;
+    case WR_FORM_FIXED: t.minutes = days->base_min[k][trial]; break;
     case WR_FORM_BENT: t = running_bent(days, trial, k, z_free, run_push); break;
     case WR_FORM_LOG: {
         struct run_on on = run_on(days, trial, k, z_free, run_push);
@@ -346,7 +365,7 @@ double wr_days_bend_factor(const struct wr_days *days, size_t trial, size_t k)
     size_t cell = k * days->n_trial + trial;
     double slope;
 
-    return days->base_min[cell] / fmax(wr_bend_minutes(&days->bend[k], (double)days->z[cell], &slope), 1e-9);
+    return days->base_min[k][trial] / fmax(wr_bend_minutes(&days->bend[k], (double)days->z[cell], &slope), 1e-9);
 }
 
 /* Minutes of a task that has not begun. run_factor = exp(run effect's part of the push). */
@@ -354,7 +373,7 @@ static struct wr_taken pushed_minutes(const struct wr_days *days, size_t trial, 
                                       double run_factor)
 {
     size_t cell = k * days->n_trial + trial, draw = days->draw[trial];
-    struct wr_taken t = {.minutes = days->base_min[cell]};
+    struct wr_taken t = {.minutes = days->base_min[k][trial]};
 
     switch ((enum wr_form)days->form[k]) {
     case WR_FORM_FIXED: break;

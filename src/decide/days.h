@@ -7,6 +7,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include "wetrun/base/memory.h"
 #include "wetrun/decide/update.h"
 #include "wetrun/network/network.h"
 #include "wetrun/sim/forecast.h"
@@ -20,7 +21,8 @@ struct wr_days {
     const struct wr_now_state *now; /* or NULL */
     size_t n_trial, n_task, n_draw;
     unsigned char *form;       /* [n_task] enum wr_form: how minutes answer to a push */
-    double *base_min;          /* [task * n_trial + trial] */
+    double **base_min;         /* [n_task] rows of [n_trial] */
+    struct wr_arena rows;      /* of those that are its own */
     const float *z;            /* [task * n_trial + trial] */
     const float *run_score;    /* [n_trial] */
     const size_t *draw;        /* [n_trial] */
@@ -36,6 +38,7 @@ struct wr_days {
     bool borrows;              /* by wr_days_again */
     bool weighted;             /* a task is running or past, or the run effect's law needs correcting */
     double *past_log_weight;   /* [n_trial] past.h; NULL: no task is past */
+    bool past_either_way;      /* what a day weighs by its past belongs to its run effect: it is not to be pushed */
     /* The days as they are, once wr_days_walk_all() has been called; [task * n_trial + trial] */
     double *start_min, *end_min;
     double *start_rate;        /* rise of the start if all scores rose together: 0 if nothing with a spread decides
@@ -52,6 +55,8 @@ void wr_days_make(struct wr_days *days, const struct wr_network *net, const stru
 /* The same days once more, to be changed and walked: their minutes, forms and rules are their own, all else is
  * borrowed. */
 void wr_days_again(struct wr_days *again, const struct wr_days *days);
+/* Minutes of a task, to be changed. */
+double *wr_days_own_minutes(struct wr_days *days, size_t task);
 void wr_days_release(struct wr_days *days);
 
 /* Walks all days as they are (abreast.c). */
@@ -82,10 +87,14 @@ static inline bool wr_days_begin_is_known(const struct wr_days *days, size_t tas
     return days->now && (days->now->state[task] == WR_NOW_DONE || days->now->state[task] == WR_NOW_RUNNING);
 }
 
-/* What a running task was held, besides its work. */
+/* What a running task was held, besides its work, less its lead-in, which was over when it began: so much later than
+ * its begin its minutes start to count. */
 static inline double wr_days_held_min(const struct wr_days *days, size_t task)
 {
-    return days->now && days->now->state[task] == WR_NOW_RUNNING ? days->now->hold_min[task] : 0;
+    const struct wr_now_state *now = days->now;
+
+    if (!now || now->state[task] != WR_NOW_RUNNING) return 0;
+    return now->hold_min[task] - (now->before_min ? now->before_min[task] : 0);
 }
 
 /* Of a task that has begun: true, and the minutes at work that it takes in all. */

@@ -51,7 +51,9 @@ static void judge_run(struct wr_debrief *d, const struct wr_basis *basis, const 
     d->by_minutes = run->by_minutes;
     d->finish_stands = run->finish_stands;
     d->by_plan_min = by_plan->by_plan_min;
-    d->by_plan_complete = wr_run_is_whole(by_plan) && by_plan->n_unknown == 0;
+    d->did_its_work = !run->by_minutes && wr_run_did_its_work(run) && run->n_unknown == 0;
+    d->n_left_out = by_plan->n_left_out;
+    d->by_plan_complete = !by_plan->by_minutes && wr_run_did_its_work(by_plan) && by_plan->n_unknown == 0;
     for (size_t i = 0; i < WR_N_LENS; i++) d->lens_min[i] = point(h->finish_min, h->n_trial, wr_lens_prob[i]);
     d->rank = wr_share_below(h->finish_min, h->n_trial, d->by_plan_min);
     d->unknown_min = by_plan->nobodys_min;

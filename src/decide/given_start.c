@@ -123,8 +123,10 @@ size_t wr_given_held(struct wr_given *g, size_t first, size_t n_all, double s, d
     for (size_t i = 0; i < a->n; i++) /* the clock time that a reading of s means on this day */
         a->held_min[i] = g->limit->is_clock ? s + g->days->start_min[clock * n + a->trial[i]] : s;
     a->held = g->task;
+    a->kept = SIZE_MAX;
     wr_abreast_walk(a, g->days, NULL, end->list, end->n_list);
     a->held = SIZE_MAX;
+    a->kept = g->task;
     wr_abreast_outcomes(a, g->days->net, g->limit, every, unused);
     for (size_t i = 0; i < a->n; i++) {
         out[i] = every[i];
@@ -293,6 +295,7 @@ void wr_given_init(struct wr_given *g, const struct wr_days *days, const struct 
     *g = (struct wr_given){.days = days, .limit = limit[0], .task = task};
     wr_walk_init(&g->walk, days->n_task);
     wr_abreast_init(&g->abreast, days->n_task);
+    g->abreast.kept = task;
     collect_limits(g, limit, n_limit);
     find_lists(g);
     g->part = WR_NEW_ARRAY(unsigned char, days->n_trial);
@@ -508,11 +511,11 @@ static void aim_by_roots(struct wr_searches *q, void *arg)
 /* False, and the way as it was: nothing moves the start. */
 static bool turn_to(struct wr_given *g, const struct aim *aim)
 {
-    double length = fmax(0, aim->run) * fmax(0, aim->run);
+    double run = g->days->past_either_way ? 0 : fmax(0, aim->run), length = run * run;
 
     for (size_t k = 0; k < g->days->n_task; k++) length += fmax(0, aim->task[k]) * fmax(0, aim->task[k]);
     if (!(length > 0)) return false;
-    g->way.run = fmax(0, aim->run);
+    g->way.run = run;
     for (size_t k = 0; k < g->days->n_task; k++) g->way.task[k] = fmax(0, aim->task[k]);
     WR_BUG_IF(!wr_way_normalise(&g->way, g->days));
     for (size_t i = 0; i < g->days->n_trial; i++) g->root[i] = (struct wr_root){.at = g->way.at[i]};

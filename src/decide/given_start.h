@@ -1,5 +1,7 @@
 /* Probability of staying inside a limit given that a task begins at s: the estimator behind cut-offs (cutoff.h has the
- * definition and the ways of computing it). One object per task and limit; not shared between threads. */
+ * definition and the ways of computing it). It begins, so on these days it is not dropped, whatever its own drop_after:
+ * days on which it is say nothing of what its minutes do to the limit. One object per task and limit; not shared
+ * between threads. */
 #pragma once
 
 #include <stdbool.h>

@@ -6,32 +6,35 @@
 #include "wetrun/sim/scenarios.h"
 #include "wetrun/stats/quantile.h"
 
-/* The pool finishes work that the excursion would leave out, so nothing is dropped here. */
-static struct wr_network without_drop_rules(const struct wr_network *net, double *drop_after_min)
+/* What the run skipped and the plan may drop takes no time, and waits for no clock, as in the replay of the run. Else
+ * nothing is dropped: the pool finishes work that the excursion would leave out. */
+static void simulate(struct wr_held_out *h, size_t run, const struct wr_basis *basis,
+                     const struct wr_durations *durations, uint64_t seed)
 {
-    struct wr_network plain = *net;
-
-    for (size_t k = 0; k < net->n_task; k++) drop_after_min[k] = INFINITY;
-    plain.drop_after_min = drop_after_min;
-    return plain;
-}
-
-static void simulate(struct wr_held_out *h, const struct wr_network *net, const struct wr_durations *durations,
-                     uint64_t seed)
-{
+    const struct wr_network *net = basis->net;
     WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios days = {0};
     WR_SCOPED double *duration = WR_NEW_ARRAY(double, net->n_task), *end = WR_NEW_ARRAY(double, net->n_task),
-                     *drop_after = WR_NEW_ARRAY(double, net->n_task);
-    const struct wr_network plain = without_drop_rules(net, drop_after);
+                     *drop_after = WR_NEW_ARRAY(double, net->n_task),
+                     *not_before = WR_COPY(net->not_before_min, net->n_task);
+    WR_SCOPED bool *left_out = WR_NEW_ARRAY(bool, net->n_task);
+    struct wr_network as_done = wr_network_all_done(net, drop_after);
 
+    for (size_t k = 0; k < net->n_task; k++) {
+        bool skipped = wr_timing_cell(basis->timing, k, run)->state == WR_CELL_SKIPPED;
+        left_out[k] = skipped && isfinite(net->drop_after_min[k]);
+        if (left_out[k]) not_before[k] = 0;
+    }
+    as_done.not_before_min = not_before;
     wr_scenarios_make(&days, durations, h->n_trial, seed, 1);
     h->finish_min = WR_NEW_ARRAY(double, h->n_trial);
     h->task_min = WR_NEW_ARRAY(double, h->n_task * h->n_task_trial);
     for (size_t i = 0; i < h->n_trial; i++) {
         wr_scenarios_durations(&days, i, duration);
-        h->finish_min[i] = wr_network_forward(&plain, duration, NULL, end, NULL);
         for (size_t k = 0; k < h->n_task && i < h->n_task_trial; k++)
             h->task_min[k * h->n_task_trial + i] = duration[k];
+        for (size_t k = 0; k < h->n_task; k++)
+            if (left_out[k]) duration[k] = 0;
+        h->finish_min[i] = wr_network_forward(&as_done, duration, NULL, end, NULL);
     }
     wr_sort_ascending(h->finish_min, h->n_trial);
     if (h->n_task_trial)
@@ -103,7 +106,7 @@ enum wr_status wr_held_out_make(struct wr_held_out *h, size_t run, enum wr_held_
         status = wr_durations_build(&durations, basis->plan, basis->net, timing, &refit, NULL, &own, &unused, err);
     if (!status) {
         if (refit.n_person) wr_durations_set_line_up(&durations, timing->line_up + run * timing->n_lane);
-        simulate(h, basis->net, &durations, own.sampler.seed);
+        simulate(h, run, basis, &durations, own.sampler.seed);
     }
     wr_findings_release(&unused);
     return status;

@@ -2,7 +2,6 @@
 
 #include <math.h>
 #include "wetrun/base/memory.h"
-#include "wetrun/stats/summary.h"
 
 static double mean_log_order(const struct wr_timing *t, size_t task)
 {
@@ -21,7 +20,7 @@ size_t wr_find_lengthening(struct wr_lengthening **found, const struct wr_compar
                            const struct wr_timing *timing, const struct wr_forecast *forecast,
                            const struct wr_posterior *post, double order)
 {
-    double shared = post->n_draw > 0 ? wr_sum(post->gamma, post->n_draw) / (double)post->n_draw : 0;
+    double shared = post->n_draw > 0 ? wr_posterior_slope_log(post) : 0;
     size_t n = 0, room = 0;
 
     *found = NULL;

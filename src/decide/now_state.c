@@ -1,8 +1,8 @@
 /* What a report means for every task of the plan. */
 #include <math.h>
 #include <string.h>
+#include "now_parts.h"
 #include "wetrun/base/memory.h"
-#include "wetrun/decide/update.h"
 
 struct resolving {
     const struct wr_network *net;
@@ -12,6 +12,8 @@ struct resolving {
     double *hold;                 /* [n_task] */
     unsigned char *begun, *done;  /* [n_task] */
     unsigned char *named;         /* [n_task] in the report */
+    unsigned char *rule;          /* [n_task] enum wr_now_rule */
+    const unsigned char *own_wait; /* [n_task] or NULL: see wr_now_state */
 };
 
 static void take_report(struct resolving *r, const struct wr_now *now)
@@ -65,6 +67,41 @@ static enum wr_status check_report(const struct resolving *r, const double *part
     return status;
 }
 
+static bool may_go(const struct resolving *r, size_t k)
+{
+    return r->begun[k] && !r->named[k] && isfinite(r->net->drop_after_min[k]);
+}
+
+/* What was not named and, as all that was reported leaves it, can only have begun later than its rule allows. */
+static void find_dropped(struct resolving *r)
+{
+    const struct wr_network *net = r->net;
+    WR_SCOPED double *end = WR_NEW_ARRAY(double, net->n_task); /* the soonest */
+
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
+        double begin = net->not_before_min[k];
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) begin = fmax(begin, end[net->pred[j]]);
+        if (r->begin[k].known) begin = r->begin[k].value;
+        end[k] = r->end[k].known ? r->end[k].value : begin;
+        if (may_go(r, k) && begin > net->drop_after_min[k]) r->rule[k] = WR_NOW_DROPPED;
+    }
+}
+
+/* The same where it depends on what nobody reported. */
+static void find_may_be_dropped(struct resolving *r)
+{
+    const struct wr_network *net = r->net;
+
+    for (size_t k = 0; k < net->n_task; k++) {
+        double latest = net->not_before_min[k];
+        if (!may_go(r, k) || r->rule[k] == WR_NOW_DROPPED) continue;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
+            latest = fmax(latest, r->state->end_min[net->pred[j]]);
+        if (latest > net->drop_after_min[k]) r->rule[k] = WR_NOW_MAY_BE_DROPPED;
+    }
+}
+
 /* A task begins when all before it has ended, and not before its not_before. */
 static void infer_begins(struct resolving *r)
 {
@@ -80,7 +117,13 @@ static void infer_begins(struct resolving *r)
             begin = fmax(begin, r->end[net->pred[j]].value);
         }
         if (known) r->begin[k] = wr_known(begin);
+        if (known && r->rule[k] == WR_NOW_DROPPED) r->end[k] = r->begin[k];
     }
+}
+
+static bool may_have_waited(const struct resolving *r, size_t task)
+{
+    return r->own_wait && r->own_wait[task];
 }
 
 /* Of a task whose begin is known and that waited for one task of unknown end: there that one ended. */
@@ -98,8 +141,10 @@ static bool infer_ends(struct resolving *r)
             if (r->end[p].known) other = fmax(other, r->end[p].value);
             else unknown = p, n_unknown++;
         }
-        if (n_unknown != 1 || other >= r->begin[k].value) continue; /* or it may have ended at any time before */
+        if (n_unknown != 1 || other >= r->begin[k].value || may_have_waited(r, k))
+            continue; /* or it may have ended at any time before */
         r->end[unknown] = r->begin[k];
+        if (r->rule[unknown] == WR_NOW_DROPPED) r->begin[unknown] = r->end[unknown];
         changed = true;
     }
     return changed;
@@ -146,7 +191,7 @@ static void set_states(struct resolving *r)
 
     for (size_t i = 0; i < net->n_task; i++) {
         size_t k = net->order[i];
-        s->time_known[k] = r->done[k] && r->begin[k].known && r->end[k].known;
+        s->time_known[k] = r->done[k] && r->begin[k].known && r->end[k].known && r->rule[k] == WR_NOW_KEPT;
         if (r->done[k]) s->state[k] = s->time_known[k] ? WR_NOW_DONE : WR_NOW_PAST;
         else if (r->begun[k]) s->state[k] = WR_NOW_RUNNING;
         else s->state[k] = (net->lanes[k] & spoken) ? WR_NOW_AHEAD : WR_NOW_UNREPORTED;
@@ -157,33 +202,99 @@ static void set_states(struct resolving *r)
     }
 }
 
+/* Work that nobody spoke of begins no sooner than what it waits for is done, or begins itself. */
+static void find_unheard(const struct wr_network *net, struct wr_now_state *s)
+{
+    WR_SCOPED double *ready = WR_NEW_ARRAY(double, net->n_task);
+
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
+        ready[k] = net->not_before_min[k];
+        if (s->state[k] != WR_NOW_UNREPORTED) continue;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
+            size_t p = net->pred[j];
+            ready[k] = fmax(ready[k], s->state[p] == WR_NOW_UNREPORTED ? ready[p] : s->end_min[p]);
+        }
+        if (ready[k] < s->now_min) s->unheard_lanes |= net->lanes[k];
+    }
+}
+
+enum { MOST_OPEN = 3 };       /* rules that one moment settles: each doubles the ways in which it may have come */
+
+struct gaps {
+    unsigned char *closed;     /* [n_task] its end is the moment of a gap that was found */
+    unsigned char *vague;      /* [n_task] its end may wait for work that may be dropped, or be that */
+    unsigned char *met;        /* [n_task] it comes before a reported moment that was looked at */
+};
+
+static bool waits_for_vague(const struct wr_network *net, size_t k, const unsigned char *vague)
+{
+    bool any = false;
+
+    for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) any = any || vague[net->pred[j]];
+    return any;
+}
+
+/* Opens the rules of the work that led to a reported moment by ways that nobody reported of; false: not all of them
+ * can be, since a moment before it had to do with one, or they are too many. */
+static bool open_rules(struct resolving *r, size_t k, const struct gaps *g)
+{
+    const struct wr_network *net = r->net;
+    WR_SCOPED unsigned char *led = WR_NEW_ARRAY(unsigned char, net->n_task);
+    size_t open[MOST_OPEN], n = 0;
+
+    led[k] = 1;
+    for (size_t i = net->n_task; i-- > 0;) {
+        size_t p = net->order[i];
+        if (!led[p]) continue;
+        for (size_t j = net->pred_first[p]; j < net->pred_first[p + 1]; j++)
+            led[net->pred[j]] |= g->vague[net->pred[j]];
+        if (p == k || r->rule[p] != WR_NOW_MAY_BE_DROPPED) continue;
+        if (g->met[p] || n == MOST_OPEN) return false;
+        open[n++] = p;
+    }
+    for (size_t i = 0; i < n; i++) r->state->open_rule[open[i]] = 1;
+    return true;
+}
+
+/* The begin of a named task, if what is known to have ended does not decide it. */
+static bool closes_at_begin(const struct resolving *r, size_t k, const struct gaps *g)
+{
+    const struct wr_network *net = r->net;
+    const struct wr_now_state *s = r->state;
+    double other = net->not_before_min[k];
+    bool untimed = false; /* of what there was to do in the stretch */
+
+    for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
+        size_t p = net->pred[j];
+        bool dropped_then = r->rule[p] == WR_NOW_DROPPED && r->end[p].known;
+        bool led_here = s->end_known[p] != WR_NOW_REPORTED && s->end_min[p] >= r->begin[k].value && !dropped_then;
+        if (led_here) untimed = untimed || (!s->time_known[p] && !g->closed[p]);
+        else other = fmax(other, s->end_min[p]);
+    }
+    return untimed && s->begin_known[k] == WR_NOW_REPORTED && other < r->begin[k].value && !may_have_waited(r, k);
+}
+
 /* A reported moment that some task of unknown time led to closes a gap: the stretch since the moments known before.
  * Where more tasks than one began at the moment at which such a task ended, it is one observation. */
 static void find_gaps(struct resolving *r)
 {
     const struct wr_network *net = r->net;
     struct wr_now_state *s = r->state;
-    WR_SCOPED unsigned char *closed = WR_NEW_ARRAY(unsigned char, net->n_task);
+    WR_SCOPED unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * net->n_task);
+    struct gaps g = {flags, flags + net->n_task, flags + 2 * net->n_task};
 
     for (size_t i = 0; i < net->n_task; i++) {
         size_t k = net->order[i];
-        double other = net->not_before_min[k];
-        bool untimed = false;
+        bool unsure = waits_for_vague(net, k, g.vague), to_end = !r->begin[k].known; /* then its end was reported */
+        g.vague[k] = s->end_known[k] != WR_NOW_REPORTED && (r->rule[k] == WR_NOW_MAY_BE_DROPPED ||
+                                                            (unsure && s->begin_known[k] != WR_NOW_REPORTED));
         if (!r->named[k]) continue;
-        if (!r->begin[k].known) { /* then its end was reported */
-            s->gap[k] = WR_NOW_GAP_TO_END;
-            continue;
-        }
-        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
-            size_t p = net->pred[j];
-            bool led_here = s->end_known[p] != WR_NOW_REPORTED && s->end_min[p] >= r->begin[k].value;
-            if (led_here) untimed = untimed || (!s->time_known[p] && !closed[p]);
-            else other = fmax(other, s->end_min[p]);
-        }
-        if (!untimed || s->begin_known[k] != WR_NOW_REPORTED || other >= r->begin[k].value) continue;
-        s->gap[k] = WR_NOW_GAP_TO_BEGIN;
-        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++)
-            closed[net->pred[j]] |= s->end_min[net->pred[j]] >= r->begin[k].value;
+        if ((to_end || closes_at_begin(r, k, &g)) && (!unsure || open_rules(r, k, &g)))
+            s->gap[k] = unsure ? WR_NOW_GAP_EITHER_WAY : to_end ? WR_NOW_GAP_TO_END : WR_NOW_GAP_TO_BEGIN;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1] && s->gap[k] && !to_end; j++)
+            g.closed[net->pred[j]] |= s->end_min[net->pred[j]] >= r->begin[k].value;
+        wr_network_mark_before(net, k, g.met);
     }
 }
 
@@ -200,12 +311,20 @@ static void note_sources(struct resolving *r, const struct wr_maybe *begin, cons
 enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *now, const struct wr_network *net,
                               const struct wr_plan *plan, struct wr_error *err)
 {
+    return wr_now_resolve_beside(state, now, net, plan, NULL, err);
+}
+
+enum wr_status wr_now_resolve_beside(struct wr_now_state *state, const struct wr_now *now,
+                                     const struct wr_network *net, const struct wr_plan *plan,
+                                     const unsigned char *own_wait, struct wr_error *err)
+{
     size_t n = net->n_task;
-    struct resolving r = {.net = net, .plan = plan, .state = state};
+    struct resolving r = {.net = net, .plan = plan, .state = state, .own_wait = own_wait};
     WR_SCOPED struct wr_maybe *block = WR_NEW_ARRAY(struct wr_maybe, 4 * n);
     WR_SCOPED unsigned char *flags = WR_NEW_ARRAY(unsigned char, 3 * n);
 
     r.hold = WR_NEW_ARRAY(double, n);
+    r.rule = WR_NEW_ARRAY(unsigned char, n);
     r.begin = block;
     r.end = block + n;
     r.begun = flags;
@@ -221,18 +340,23 @@ enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *n
                                        .begin_min = WR_NEW_ARRAY(double, n),
                                        .end_min = WR_NEW_ARRAY(double, n),
                                        .hold_min = r.hold,
+                                       .rule = r.rule,
                                        .time_known = WR_NEW_ARRAY(unsigned char, n),
                                        .begin_known = WR_NEW_ARRAY(unsigned char, n),
                                        .end_known = WR_NEW_ARRAY(unsigned char, n),
+                                       .open_rule = WR_NEW_ARRAY(unsigned char, n),
                                        .gap = WR_NEW_ARRAY(unsigned char, n)};
+        find_dropped(&r);
         do infer_begins(&r);
         while (infer_ends(&r));
         bound_times(&r);
+        find_may_be_dropped(&r);
         set_states(&r);
+        find_unheard(net, state);
         note_sources(&r, block + 2 * n, block + 3 * n);
         find_gaps(&r);
     } else {
-        wr_free(r.hold);
+        WR_FREE(r.hold, r.rule);
     }
     return status;
 }
@@ -318,7 +442,8 @@ struct wr_now_fact wr_now_fact_of(const struct wr_now_state *s, const struct wr_
 void wr_now_state_release(struct wr_now_state *state)
 {
     WR_FREE(state->state, state->begin_min, state->end_min, state->hold_min, state->time_known, state->begin_known,
-            state->end_known, state->gap, state->doubted, state->log_correction);
+            state->end_known, state->rule, state->open_rule, state->gap, state->doubted, state->log_correction,
+            state->lead_in, state->own_wait, state->before_min, state->after_min, state->ready_min);
     for (size_t k = 0; state->gap_law && k < state->n_task; k++) {
         WR_FREE(state->gap_law[k].mean_log, state->gap_law[k].sd_log, state->gap_law[k].loading);
     }

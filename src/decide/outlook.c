@@ -2,11 +2,12 @@
 
 #include <math.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/stats/batch_means.h"
 #include "wetrun/stats/quantile.h"
 #include "wetrun/stats/special.h"
 #include "wetrun/stats/summary.h"
 
-enum { LEAST_REFITS = 8, N_PART = 8, N_GROUP = 16 };
+enum { LEAST_REFITS = 8, N_ROLL = 8, N_GROUP = 16 };
 
 struct wr_worked_out wr_work_out(double *over, size_t n)
 {
@@ -282,21 +283,19 @@ enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, const struct wr_f
 
 /* ---- share removed ---- */
 
-/* part[N_PART] of the share of y's variance that is removed; they add up to it. */
-static void linear_share(const double *y, const struct wr_told *told, size_t n_draw, double *part)
+/* Share of y's variance that is removed, as a ratio of sums over draws: of what is removed to what there is. */
+static void linear_share(const double *y, const struct wr_told *told, size_t n_draw, struct wr_batch_sums *share)
 {
     const size_t n = told->design.n_row, n_stat = told->design.of.n_variable;
     WR_RELEASED_BY(wr_regression_release) struct wr_regression r = {0};
-    double mean = wr_sum(y, n) / (double)n, total = 0;
+    double mean = wr_sum(y, n) / (double)n;
 
     wr_regression_on(&r, &told->design, y);
-    for (size_t p = 0; p < N_PART; p++) part[p] = 0;
+    wr_batch_begin(share, n_draw);
     for (size_t i = 0; i < n; i++) {
         double off = y[i] - mean, left = y[i] - wr_regression_at(&r, told->stat + i * n_stat);
-        total += off * off;
-        part[i % n_draw * N_PART / n_draw] += off * off - left * left;
+        if (off * off > 0) wr_batch_add(share, i % n_draw, off * off, 1 - left * left / (off * off));
     }
-    for (size_t p = 0; total > 0 && p < N_PART; p++) part[p] /= total;
 }
 
 enum wr_status wr_told_make(struct wr_told *told, const double *stat, size_t n_future, size_t n_stat,
@@ -315,13 +314,14 @@ struct wr_estimated wr_share_removed(const struct wr_told *told, const double *s
 {
     const size_t n_future = told->design.n_row;
     WR_SCOPED double *y = WR_NEW_ARRAY(double, n_future);
-    double part[N_PART] = {0}, net[N_PART] = {0};
+    struct wr_estimated removed = {0, 0};
+    struct wr_batch_sums share;
 
-    for (size_t roll = 0; roll < N_PART; roll++) {
-        for (size_t i = 0; i < n_future; i++) y[i] = score[(i + roll * n_draw / N_PART) % n_draw];
-        linear_share(y, told, n_draw, part);
-        for (size_t p = 0; p < N_PART; p++) net[p] += roll == 0 ? part[p] : -part[p] / (N_PART - 1);
+    for (size_t roll = 0; roll < N_ROLL; roll++) {
+        for (size_t i = 0; i < n_future; i++) y[i] = score[(i + roll * n_draw / N_ROLL) % n_draw];
+        linear_share(y, told, n_draw, &share);
+        if (roll == 0) removed.error = wr_batch_error(&share);
+        removed.value += roll == 0 ? wr_batch_mean(&share) : -wr_batch_mean(&share) / (N_ROLL - 1);
     }
-    struct wr_summary s = wr_summarise(net, N_PART);
-    return (struct wr_estimated){s.mean * N_PART, s.sd.value * sqrt(N_PART)};
+    return removed;
 }

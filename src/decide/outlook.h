@@ -40,8 +40,9 @@ WR_MUST_CHECK enum wr_status wr_outlook_make(struct wr_runs_needed_row *row, con
                                              struct wr_error *err);
 
 /* Share of the variance of score[n_draw] that a linear regression on stat (as above) removes, less the mean of the same
- * with the futures moved on by 1/8, 2/8, … of the draws. Its error: from eight parts of the draws. Of several scores
- * with the same stat: `told` is made of it once. */
+ * with the futures moved on by 1/8, 2/8, … of the draws. Its error: from batches of the draws (stats/batch_means.h).
+ * Eight parts were too few: on petrel-7 one error in twenty was below half of the spread over seeds, and what seemed
+ * sure was what had the least of them by luck. Of several scores with the same stat: `told` is made of it once. */
 struct wr_told { /* start as {0} */
     struct wr_design design;
     const double *stat;                   /* borrowed */

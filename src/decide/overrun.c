@@ -51,7 +51,10 @@ static void find_way(struct wr_way *way, const struct wr_days *days, const struc
     for (size_t k = 0; k < days->n_task; k++)
         for (size_t i = 0; i < n; i++) way->task[k] += finish[i] * (double)days->z[k * n + i];
     way->run = days->past_log_weight ? 0 : fmax(0, way->run); /* a day's past belongs to its pace */
-    for (size_t k = 0; k < days->n_task; k++) way->task[k] = way->task[k] > 2 * sqrt(noise) ? way->task[k] : 0;
+    for (size_t k = 0; k < days->n_task; k++) {
+        bool is_past = days->now && days->now->state[k] == WR_NOW_PAST; /* and so does its luck */
+        way->task[k] = !is_past && way->task[k] > 2 * sqrt(noise) ? way->task[k] : 0;
+    }
     if (!wr_way_normalise(way, days)) { /* nothing moves the finish: any will do */
         way->run = 1;
         wr_way_normalise(way, days);
@@ -336,13 +339,20 @@ static struct wr_probability stated(const struct along *along, size_t l)
 }
 
 /* Along the way of the finish, or of a clock. */
+/* No task that is still to do takes another time on another day. */
+static bool nothing_varies(const struct wr_days *days)
+{
+    for (size_t k = 0; k < days->n_task; k++)
+        if (days->form[k] != WR_FORM_FIXED) return false;
+    return true;
+}
+
 static void find_over(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,
-                      const struct wr_cutoff_limit *limit, size_t n_limit, const struct wr_sim_limit *clock,
-                      uint64_t seed, unsigned n_thread)
+                      bool known, const struct wr_cutoff_limit *limit, size_t n_limit,
+                      const struct wr_sim_limit *clock, uint64_t seed, unsigned n_thread)
 {
     WR_RELEASED_BY(wr_way_release) struct wr_way way = {0};
     struct along along = {.days = days, .way = &way, .limit = limit, .n_limit = n_limit};
-    bool known = wr_durations_are_known(durations);
 
     wr_way_init(&way, days);
     find_way(&way, days, clock);
@@ -350,20 +360,22 @@ static void find_over(struct wr_probability *over, const struct wr_days *days, c
     for (size_t l = 0; l <= n_limit; l++) {
         over[l] = stated(&along, l);
         over[l].no_interval = known;
+        over[l].certain = nothing_varies(days);
     }
     if (!known) find_intervals(over, days, durations, &along, seed, n_thread);
     along_release(&along);
 }
 
 void wr_overrun_of_days(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,
-                        const struct wr_cutoff_limit *limit, size_t n_limit, uint64_t seed, unsigned n_thread)
+                        bool known, const struct wr_cutoff_limit *limit, size_t n_limit, uint64_t seed,
+                        unsigned n_thread)
 {
     struct wr_probability own[2];
 
-    find_over(over, days, durations, limit, n_limit, NULL, seed, n_thread);
+    find_over(over, days, durations, known, limit, n_limit, NULL, seed, n_thread);
     for (size_t l = 0; l < n_limit; l++) {
         if (limit[l].limit.is_clock) {
-            find_over(own, days, durations, &limit[l], 1, &limit[l].limit, seed, n_thread);
+            find_over(own, days, durations, known, &limit[l], 1, &limit[l].limit, seed, n_thread);
             over[l] = own[0];
         }
         if (wr_now_lacks(days->now, &limit[l].limit)) continue;

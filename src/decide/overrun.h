@@ -15,6 +15,8 @@
 #include "wetrun/decide/cutoff.h"
 
 /* over[n_limit + 1]: of every limit, then of any of them. days: of `durations` and a set of days, walked as they
- * are. */
+ * are. known: nothing was unknown before the day (wr_durations_are_known), so that there is no interval; what the day
+ * says of its own pace follows from that, and differs between draws by the chance of simulated stretches alone. */
 void wr_overrun_of_days(struct wr_probability *over, const struct wr_days *days, const struct wr_durations *durations,
-                        const struct wr_cutoff_limit *limit, size_t n_limit, uint64_t seed, unsigned n_thread);
+                        bool known, const struct wr_cutoff_limit *limit, size_t n_limit, uint64_t seed,
+                        unsigned n_thread);

@@ -164,7 +164,7 @@ static bool measure_gap(struct wr_now_gap_law *gap, const struct wr_durations *d
         of->squares += plain * plain;
         of->slope += slow - plain;
     }
-    double took = (to_end ? state->end_min[k] - state->hold_min[k] : state->begin_min[k]) - from;
+    double took = (to_end ? state->end_min[k] - state->hold_min[k] : wr_now_ready_min(state, k)) - from;
     *gap = (struct wr_now_gap_law){.mean_log = WR_NEW_ARRAY(double, d->n_draw),
                                    .sd_log = WR_NEW_ARRAY(double, d->n_draw),
                                    .loading = WR_NEW_ARRAY(double, d->n_draw),
@@ -221,8 +221,9 @@ static size_t gather_seen(const struct conditioning *c, size_t draw, struct wr_p
 
     for (size_t k = 0; k < d->n_task; k++) {
         bool running = s->state[k] == WR_NOW_RUNNING, done = s->state[k] == WR_NOW_DONE && s->time_known[k];
-        double minutes = wr_now_active_min(s, k);
-        if (wr_source_form(&d->source[k]) == WR_FORM_FIXED || !(running || done) || !(minutes > 0)) continue;
+        double minutes = wr_now_modelled_min(s, k);
+        if (wr_source_form(&d->source[k]) == WR_FORM_FIXED || !(running || done) || !(wr_now_active_min(s, k) > 0))
+            continue; /* what has just begun tells nothing */
         seen[n++] = seen_of(c, k, draw, running ? WR_PACE_RUNNING : WR_PACE_DONE, minutes);
     }
     return n;
@@ -313,12 +314,17 @@ static double weigh_draws(struct conditioning *c)
     return sum * sum / squares;
 }
 
+static bool has_law(const struct wr_now_state *s, size_t k)
+{
+    return s->gap[k] == WR_NOW_GAP_TO_BEGIN || s->gap[k] == WR_NOW_GAP_TO_END;
+}
+
 static void measure_gaps(struct conditioning *c, const struct wr_network *net, uint64_t seed, unsigned n_thread)
 {
     WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios s = {0};
     size_t n = 0;
 
-    for (size_t k = 0; k < net->n_task; k++) n += c->state->gap[k] != WR_NOW_NO_GAP;
+    for (size_t k = 0; k < net->n_task; k++) n += has_law(c->state, k);
     if (n == 0) return;
     c->gap = WR_NEW_ARRAY(struct wr_now_gap_law, n);
     c->state->gap_law = WR_NEW_ARRAY(struct wr_now_gap_law, net->n_task);
@@ -326,7 +332,7 @@ static void measure_gaps(struct conditioning *c, const struct wr_network *net, u
     wr_scenarios_make(&s, c->d, per_draw * c->d->n_draw, seed, n_thread);
     for (size_t i = 0; i < net->n_task; i++) {
         size_t k = net->order[i];
-        if (c->state->gap[k] == WR_NOW_NO_GAP) continue;
+        if (!has_law(c->state, k)) continue;
         struct wr_now_gap_law *law = &c->state->gap_law[k];
         if (measure_gap(law, c->d, &s, c->state, net, k)) {
             c->gap[c->n_gap++] = *law;
@@ -360,7 +366,7 @@ enum wr_status wr_now_condition(struct wr_durations *d, struct wr_now_state *sta
     wr_free(c.judged);
     wr_free(c.gap); /* the state keeps the laws */
     wr_free(c.log_weight);
-    if (*effective_draws < LEAST_DRAWS && d->n_draw >= LEAST_DRAWS)
+    if (!(*effective_draws >= (d->n_draw >= LEAST_DRAWS ? LEAST_DRAWS : 0))) /* nor is it, if it is no number */
         return wr_fail(err, WR_E_TOO_FEW,
                        "what was reported is so unlike the rehearsals that only %.0f of %zu posterior "
                        "draws speak for it: name more tasks with begin and end",

@@ -20,10 +20,11 @@ struct seen {
     size_t n_trial, n_task, n_checkpoint;
     size_t *checkpoint_task;   /* [n_checkpoint]; WR_FINISH: the finish */
     size_t *stretch;           /* [n_task] */
-    double **own_sorted;       /* [n_task] minutes of the task where it was not dropped, ascending */
-    size_t *n_own;             /* [n_task] */
+    double **own_sorted;       /* [n_task] minutes of the task if it is done, all trials, ascending */
+    size_t *n_done;            /* [n_task] trials in which it is not dropped */
     double *ready;             /* [checkpoint * n_trial + trial] */
     double *ready_sorted;      /* the same, each checkpoint ascending */
+    bool paths;                /* look for the longest paths */
     size_t *on_path;           /* [n_task] trials on a longest path to its checkpoint */
 };
 
@@ -69,28 +70,30 @@ static size_t first_of_piece(size_t piece, size_t n_trial)
 
 struct look {
     struct seen *seen;
-    size_t *n_own, *on_path;   /* [piece * n_task] as in seen */
+    size_t *n_done, *on_path;  /* [piece * n_task] as in seen */
 };
 
-/* The minutes of a piece stand from its first day on. */
 static void look_at_piece(void *arg, size_t piece)
 {
     const struct look *look = arg;
     struct seen *seen = look->seen;
-    size_t n = seen->n_trial, n_task = seen->n_task, first = first_of_piece(piece, n);
-    size_t *n_own = look->n_own + piece * n_task, *on_path = look->on_path + piece * n_task;
+    size_t n = seen->n_trial, n_task = seen->n_task;
+    size_t *n_done = look->n_done + piece * n_task, *on_path = look->on_path + piece * n_task;
     WR_SCOPED double *minutes = WR_NEW_ARRAY(double, 3 * n_task);
     double *start = minutes + n_task, *end = start + n_task;
     WR_SCOPED unsigned char *dropped = WR_NEW_ARRAY(unsigned char, 2 * n_task);
     unsigned char *mark = dropped + n_task;
 
-    for (size_t i = first; i < first_of_piece(piece + 1, n); i++) {
+    for (size_t i = first_of_piece(piece, n); i < first_of_piece(piece + 1, n); i++) {
         wr_scenarios_durations(seen->scenarios, i, minutes);
         wr_network_forward(seen->net, minutes, start, end, dropped);
-        for (size_t k = 0; k < n_task; k++)
-            if (!dropped[k]) seen->own_sorted[k][first + n_own[k]++] = minutes[k];
+        for (size_t k = 0; k < n_task; k++) {
+            seen->own_sorted[k][i] = minutes[k];
+            n_done[k] += !dropped[k];
+        }
         for (size_t c = 0; c < seen->n_checkpoint; c++) {
             seen->ready[c * n + i] = ready_at(seen, c, end);
+            if (!seen->paths) continue;
             wr_network_longest_path(seen->net, seen->checkpoint_task[c], start, end, dropped, mark);
             for (size_t k = 0; k < n_task; k++) on_path[k] += mark[k] && seen->stretch[k] == c;
         }
@@ -104,17 +107,14 @@ static void look_at_days(struct seen *seen, unsigned n_thread)
     struct look look = {seen, count, count + MOST_PIECES * n_task};
 
     seen->own_sorted = WR_NEW_ARRAY(double *, n_task);
-    seen->n_own = WR_NEW_ARRAY(size_t, n_task);
+    seen->n_done = WR_NEW_ARRAY(size_t, n_task);
     seen->on_path = WR_NEW_ARRAY(size_t, n_task);
     for (size_t k = 0; k < n_task; k++) seen->own_sorted[k] = WR_NEW_ARRAY(double, n);
     seen->ready = wr_alloc(n, seen->n_checkpoint * sizeof(double));
     wr_parallel_for(MOST_PIECES, n_thread, look_at_piece, &look);
     for (size_t k = 0; k < n_task; k++) {
         for (size_t piece = 0; piece < MOST_PIECES; piece++) {
-            size_t n_more = look.n_own[piece * n_task + k];
-            memmove(seen->own_sorted[k] + seen->n_own[k], seen->own_sorted[k] + first_of_piece(piece, n),
-                    n_more * sizeof(double));
-            seen->n_own[k] += n_more;
+            seen->n_done[k] += look.n_done[piece * n_task + k];
             seen->on_path[k] += look.on_path[piece * n_task + k];
         }
     }
@@ -124,7 +124,7 @@ static void sort_piece(void *arg, size_t piece)
 {
     struct seen *seen = arg;
 
-    if (piece < seen->n_task) wr_sort_ascending(seen->own_sorted[piece], seen->n_own[piece]);
+    if (piece < seen->n_task) wr_sort_ascending(seen->own_sorted[piece], seen->n_trial);
     else wr_sort_ascending(seen->ready_sorted + (piece - seen->n_task) * seen->n_trial, seen->n_trial);
 }
 
@@ -139,14 +139,13 @@ static void look_at_and_sort_days(struct seen *seen, unsigned n_thread)
 static void seen_release(struct seen *seen)
 {
     for (size_t k = 0; k < seen->n_task; k++) wr_free(seen->own_sorted[k]);
-    WR_FREE(seen->own_sorted, seen->n_own, seen->on_path, seen->checkpoint_task, seen->stretch, seen->ready,
+    WR_FREE(seen->own_sorted, seen->n_done, seen->on_path, seen->checkpoint_task, seen->stretch, seen->ready,
             seen->ready_sorted);
 }
 
 static double own_quantile(const struct seen *seen, size_t k, double prob)
 {
-    if (seen->n_own[k] == 0) return 0; /* dropped on every day */
-    return wr_quantile_of_sorted(seen->own_sorted[k], seen->n_own[k], prob, WR_QUANTILE_TYPE_7);
+    return wr_quantile_of_sorted(seen->own_sorted[k], seen->n_trial, prob, WR_QUANTILE_TYPE_7);
 }
 
 static double checkpoint_quantile(const struct seen *seen, size_t c, double prob)
@@ -259,15 +258,15 @@ static void describe_tasks(struct wr_pad *pad, const struct seen *seen, const st
         t->own_quantile_min = own_quantile(seen, k, pad->confidence);
         t->stretch = seen->stretch[k];
         t->on_longest_path = (double)seen->on_path[k] / (double)seen->n_trial;
-        t->dropped = 1 - (double)seen->n_own[k] / (double)seen->n_trial;
         /* a task that is mostly dropped is seldom on the path for that reason alone */
-        double done = (double)seen->n_own[k] / (double)seen->n_trial;
-        t->waits = t->on_longest_path < WR_PAD_WAITS * done || seen->n_own[k] == 0;
+        double done = (double)seen->n_done[k] / (double)seen->n_trial;
+        t->dropped = 1 - done;
+        t->waits = t->on_longest_path < WR_PAD_WAITS * done || seen->n_done[k] == 0;
+        t->is_fixed = !seen->scenarios->carries_b[k];
         t->factor = 1;
         if (!plan || !plan->task[k].planned_min.known) continue;
         t->planned_min = plan->task[k].planned_min;
-        if (seen->n_own[k] > 0)
-            t->prob_planned_enough = wr_known(share_up_to(seen->own_sorted[k], seen->n_own[k], t->planned_min.value));
+        t->prob_planned_enough = wr_known(share_up_to(seen->own_sorted[k], seen->n_trial, t->planned_min.value));
     }
 }
 
@@ -315,17 +314,19 @@ static void share_reserve(struct wr_pad *pad, const struct seen *seen)
     WR_SCOPED unsigned char *mark = WR_NEW_ARRAY(unsigned char, seen->n_task);
 
     for (size_t c = 0; c < seen->n_checkpoint; c++) {
+        struct wr_pad_checkpoint *check = &pad->checkpoint[c];
         size_t joint = seen->checkpoint_task[c];
         double padded = 0, median = 0;
+        check->before = SIZE_MAX;
         memset(mark, joint == WR_FINISH, seen->n_task);
         if (joint != WR_FINISH) wr_network_mark_before(seen->net, joint, mark);
         for (size_t b = 0; b < c; b++) {
             if (!mark[seen->checkpoint_task[b]] || pad->checkpoint[b].time_min < padded) continue;
+            check->before = b;
             padded = pad->checkpoint[b].time_min;
             median = pad->checkpoint[b].median_timeline_min;
         }
-        pad->checkpoint[c].stretch_reserve_min = pad->checkpoint[c].time_min - padded
-                                                 - (pad->checkpoint[c].median_timeline_min - median);
+        check->stretch_reserve_min = check->time_min - padded - (check->median_timeline_min - median);
     }
 }
 
@@ -333,10 +334,13 @@ static void share_reserve(struct wr_pad *pad, const struct seen *seen)
 static void keep_all_together(struct wr_pad *pad, const struct seen *seen)
 {
     size_t n = seen->n_trial, kept = 0;
+    /* below the quantile, since at most a share c of the days has a rank of up to c */
+    const double least = fmax(pad->confidence - 2 / (double)n, 0);
     WR_SCOPED double *worst = WR_NEW_ARRAY(double, n);
 
     for (size_t i = 0; i < n; i++) {
         bool all = true;
+        worst[i] = least;
         for (size_t c = 0; c < seen->n_checkpoint; c++) {
             double ready = seen->ready[c * n + i];
             const double *sorted = seen->ready_sorted + c * n;
@@ -347,8 +351,7 @@ static void keep_all_together(struct wr_pad *pad, const struct seen *seen)
         kept += all;
     }
     pad->prob_all_kept = (double)kept / (double)n;
-    wr_sort_ascending(worst, n);
-    pad->together_level = wr_quantile_of_sorted(worst, n, pad->confidence, WR_QUANTILE_TYPE_7);
+    pad->together_level = wr_quantile_in_place(worst, n, pad->confidence);
     for (size_t c = 0; c < seen->n_checkpoint; c++)
         pad->checkpoint[c].together_min = checkpoint_quantile(seen, c, pad->together_level);
     pad->together_finish_min = pad->checkpoint[seen->n_checkpoint - 1].together_min;
@@ -439,17 +442,12 @@ static void all_done_piece(void *arg, size_t piece)
 static double all_done_min(const struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days,
                            unsigned n_thread)
 {
-    size_t n_task = basis->net->n_task, n_rule = 0;
-    WR_SCOPED double *finish = WR_NEW_ARRAY(double, days->n_trial), *never = WR_NEW_ARRAY(double, n_task);
-    struct wr_network lifted = *basis->net;
+    WR_SCOPED double *finish = WR_NEW_ARRAY(double, days->n_trial),
+                     *never = WR_NEW_ARRAY(double, basis->net->n_task);
+    const struct wr_network lifted = wr_network_all_done(basis->net, never);
     struct all_done all = {&lifted, days, finish};
 
-    for (size_t k = 0; k < n_task; k++) {
-        n_rule += isfinite(basis->net->drop_after_min[k]) ? 1 : 0;
-        never[k] = INFINITY;
-    }
-    if (n_rule == 0) return pad->finish_quantile_min;
-    lifted.drop_after_min = never;
+    if (!wr_network_drops(basis->net)) return pad->finish_quantile_min;
     wr_parallel_for(MOST_PIECES, n_thread, all_done_piece, &all);
     return wr_quantile(finish, days->n_trial, pad->confidence, WR_QUANTILE_TYPE_7);
 }
@@ -464,7 +462,8 @@ enum wr_status wr_pad_takes(double confidence, struct wr_error *err)
 void wr_pad_of_days(struct wr_pad *pad, const struct wr_basis *basis, const struct wr_scenarios *days,
                     double confidence, const struct wr_pad *like, unsigned n_thread)
 {
-    struct seen seen = {.net = basis->net, .scenarios = days, .n_trial = days->n_trial, .n_task = basis->net->n_task};
+    struct seen seen = {.net = basis->net, .scenarios = days, .n_trial = days->n_trial, .n_task = basis->net->n_task,
+                        .paths = !like};
 
     look_at_and_sort_days(&seen, n_thread);
     *pad = (struct wr_pad){.confidence = confidence, .n_trial = seen.n_trial, .n_task = seen.n_task,

@@ -1,9 +1,9 @@
 #include "pad_error.h"
 
 #include <math.h>
+#include "sections.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
-#include "wetrun/stats/batch_means.h"
 
 enum { MOST_SECTIONS = 16, LEAST_IN_SECTION = 25 };
 
@@ -15,13 +15,9 @@ struct sections {
     struct wr_pad *pad;        /* [n] */
 };
 
-/* By draw; where the draws are too few to differ, by trial, which then are as good as independent. */
 static size_t section_of(const struct sections *s, size_t trial)
 {
-    size_t n_draw = s->basis->durations->n_draw, n_trial = s->days->n_trial;
-    size_t n_met = n_draw < n_trial ? n_draw : n_trial; /* draws that the days met */
-
-    return n_met < 4 * s->n ? wr_batch_of(trial, n_trial, s->n) : wr_batch_of(trial % n_draw, n_met, s->n);
+    return wr_section_of(trial, s->days->n_trial, s->basis->durations->n_draw, s->n);
 }
 
 /* The days of one section: only what pads look at. */

@@ -1,6 +1,5 @@
 #include "wetrun/decide/planned_short.h"
 
-#include <math.h>
 #include "wetrun/sim/forecast.h"
 
 static const double least_min = 0.05; /* shows as 0.1 */
@@ -18,9 +17,16 @@ bool wr_pad_is_short(const struct wr_pad_task *task)
     return missing.known && missing.value >= least_min;
 }
 
+struct wr_maybe wr_pad_planned_enough(const struct wr_pad_task *task)
+{
+    return wr_is_done_enough(task->dropped) ? task->prob_planned_enough : WR_UNKNOWN;
+}
+
 bool wr_pad_is_missed(const struct wr_pad_task *task)
 {
-    return task->prob_planned_enough.known && floor(100 * task->prob_planned_enough.value + 0.5) < 50;
+    const struct wr_maybe enough = wr_pad_planned_enough(task);
+
+    return enough.known && enough.value < WR_PAD_KEPT_AS_OFTEN;
 }
 
 struct wr_planned_count wr_planned_count(const struct wr_pad *pad)

@@ -206,6 +206,20 @@ static void judge_other_limits(struct wr_ready *ready, const struct wr_ready_inp
     if (c->of == 0) c->on = false;
 }
 
+/* Is the planned time of a task that is missed by its median within what the rehearsals leave open about that? */
+static bool is_miss_open(const struct wr_ready_input *in, size_t task)
+{
+    const struct wr_maybe planned = in->pad->task[task].planned_min;
+
+    return in->summary && planned.known && planned.value >= in->summary->task[task].median_min.lo;
+}
+
+/* Not met only by misses that are shown. */
+static enum wr_evidence evidence_of_misses(bool is_met, bool is_met_by_shown)
+{
+    return is_met ? WR_EVIDENCE_MET : is_met_by_shown ? WR_EVIDENCE_NOT_ENOUGH : WR_EVIDENCE_NOT_MET;
+}
+
 /* Planned times hold the time between tasks as well: where that is in no run, nothing tells whether they are kept. */
 static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *in)
 {
@@ -215,12 +229,15 @@ static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *i
     share->evidence = path->evidence = WR_EVIDENCE_NOT_ENOUGH;
     for (size_t k = 0; in->pad && k < in->pad->n_task; k++) {
         const struct wr_pad_task *t = &in->pad->task[k];
-        if (!t->prob_planned_enough.known) continue;
+        const struct wr_maybe enough = wr_pad_planned_enough(t);
+        if (!enough.known) continue;
         share->of++;
         if (!wr_pad_is_missed(t)) continue;
         share->n++;
-        if (t->prob_planned_enough.value < least) {
-            least = t->prob_planned_enough.value;
+        const bool is_open = is_miss_open(in, k);
+        share->n_open += is_open;
+        if (enough.value < least) {
+            least = enough.value;
             share->worst = k;
             share->has_worst = true;
         }
@@ -231,14 +248,17 @@ static void judge_planned(struct wr_ready *ready, const struct wr_ready_input *i
             path->has_worst = true;
         }
         path->n += on_path > path->threshold;
+        path->n_open += on_path > path->threshold && is_open;
     }
     if (in->pad && share->of == 0) share->on = path->on = false; /* a plan without planned times is asked nothing about
                                                                     them */
     if (share->of == 0 || in->timing->n_run == 0) return; /* nothing but the plan to hold it against */
     share->found = wr_known((double)share->n / (double)share->of);
-    share->evidence = share->found.value < share->threshold || share->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
+    const size_t n_shown = share->n - share->n_open;
+    share->evidence = evidence_of_misses(share->found.value < share->threshold || share->n == 0,
+                                         (double)n_shown < share->threshold * (double)share->of || n_shown == 0);
     path->of = share->n;
-    path->evidence = path->n == 0 ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
+    path->evidence = evidence_of_misses(path->n == 0, path->n == path->n_open);
     if (in->people_untold || in->history_thin || in->runs_reversed || !wr_timing_has_clock(in->timing))
         share->evidence = path->evidence = WR_EVIDENCE_NOT_ENOUGH;
 }
@@ -262,7 +282,9 @@ static void judge_unlogged(struct wr_criterion_result *c, const struct wr_timing
         return;
     }
     c->found = wr_known(lost / all);
-    c->evidence = c->found.value < c->threshold || !(lost > 0) ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
+    c->evidence = c->found.value >= c->threshold && lost > 0 ? WR_EVIDENCE_NOT_MET
+                  : c->of >= WR_FEWEST_COMPLETE              ? WR_EVIDENCE_MET
+                                                             : WR_EVIDENCE_NOT_ENOUGH;
 }
 
 static void judge_record(struct wr_criterion_result *c, const struct wr_backtest *b)

@@ -9,6 +9,7 @@
 #include "wetrun/model/further_day.h"
 #include "wetrun/stats/quantile.h"
 #include "wetrun/stats/regress.h"
+#include "wetrun/stats/special.h"
 #include "wetrun/stats/summary.h"
 
 enum { MOST_STATS = 4, DAYS_PER_FUTURE = 64 /* room in a future's numbers */, DAYS_LOOKED_AT = 500,
@@ -335,8 +336,8 @@ static void one_row(void *arg, size_t at)
     f.stat = stat;
     row->further = o->further[i];
     rows->status[at] = wr_outlook_make(row, &f, &rows->err[at]);
-    if (wr_timing_complete(p->basis->timing) + o->further[i] < WR_FEWEST_COMPLETE)
-        row->clear_inside = (struct wr_estimated){0, 0};
+    row->never_inside = wr_timing_complete(p->basis->timing) + o->further[i] < WR_FEWEST_COMPLETE;
+    if (row->never_inside) row->clear_inside = (struct wr_estimated){0, 0};
 }
 
 static enum wr_status make_rows(struct wr_runs_needed *needed, const struct pricing *p, struct wr_error *err)
@@ -451,6 +452,20 @@ static enum wr_status make_sessions(struct wr_runs_needed *needed, const struct 
     for (size_t l = 0; l < p->n_limit; l++)
         list_sessions(l == 0 ? &needed->sessions : &needed->other[l - 1].sessions, p, l, removed);
     return first_failure(made, why, n_task, err);
+}
+
+bool wr_estimated_is_more(const struct wr_estimated *one, const struct wr_estimated *other)
+{
+    return one->value - other->value >= 2 * hypot(one->error, other->error);
+}
+
+bool wr_session_may_be_first(const struct wr_sessions *sessions, size_t i)
+{
+    const struct wr_estimated *first = &sessions->row[0].removed, *one = &sessions->row[i].removed;
+
+    WR_BUG_IF(i == 0 || i >= sessions->n);
+    double errors = wr_normal_quantile(1 - 0.025 / (double)(sessions->n - 1));
+    return first->value - one->value < errors * hypot(first->error, one->error);
 }
 
 /* ---- the whole ---- */

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include "abreast.h"
 #include "variant_days.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
@@ -109,6 +110,22 @@ struct looking {
     size_t first;           /* of those to be walked */
 };
 
+struct simulated {
+    const struct wr_variant *v;
+    struct look *look;
+};
+
+static void take_lot(const struct wr_abreast *a, void *arg)
+{
+    const struct simulated *s = arg;
+    const struct wr_sim_limit finish = {.lanes = UINT32_MAX}, *limit = s->v->limit;
+
+    for (size_t i = 0; i < a->n; i++) {
+        s->look->mean_min += wr_abreast_outcome(a, s->v->net, &finish, i);
+        if (s->look->over) s->look->over[a->trial[i]] = wr_abreast_outcome(a, s->v->net, limit, i) > limit->minutes;
+    }
+}
+
 static void simulate_look(const struct looking *l, const struct wr_variant *v, bool other_people, struct look *look)
 {
     WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios own = {0};
@@ -117,13 +134,9 @@ static void simulate_look(const struct looking *l, const struct wr_variant *v, b
     if (other_people) wr_scenarios_make(&own, v->durations, l->n_trial, l->options->seed, 1);
     wr_days_make(&days, v->net, v->durations, other_people ? &own : &l->days, NULL);
     wr_days_change(&days, v);
-    wr_days_walk_all(&days);
     look->over = v->n_limit ? WR_NEW_ARRAY(unsigned char, l->n_trial) : NULL;
-    for (size_t i = 0; i < l->n_trial; i++) {
-        const struct wr_sim_limit finish = {.lanes = UINT32_MAX};
-        look->mean_min += wr_days_outcome(&days, &finish, i) / (double)l->n_trial;
-        if (v->n_limit) look->over[i] = wr_days_outcome(&days, &v->limit[0], i) > v->limit[0].minutes;
-    }
+    wr_abreast_each_lot(&days, take_lot, &(struct simulated){v, look});
+    look->mean_min /= (double)l->n_trial;
 }
 
 static bool moves_people(const struct looking *l, const struct wr_search_row *row)

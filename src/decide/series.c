@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include "by_draw.h"
+#include "enough_trials.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/stats/batch_means.h"
@@ -21,7 +22,7 @@ struct course {
 
 struct seen {                   /* of one course, by trial */
     unsigned char *over;        /* [limit_at * n_trial + trial], limits of all legs one behind the other */
-    unsigned char *any_over;    /* of the first limits */
+    unsigned char *any_over;    /* of any limit of any leg */
     unsigned char *left_over;
     double *finish_min;         /* [leg * n_trial + trial]; NULL: not wanted */
     unsigned char *carried;     /* [spill * n_trial + trial]; NULL: not wanted */
@@ -167,7 +168,7 @@ static void note_leg(const struct walking *w, struct seen *seen, size_t leg, siz
     for (size_t i = 0; i < l->n_limit; i++) {
         bool over = wr_limit_outcome(l->net, &l->limit[i], r->start_min, r->end_min, 1) > l->limit[i].minutes;
         seen->over[(w->first_limit[leg] + i) * w->n_trial + trial] = over;
-        if (i == 0 && over) seen->any_over[trial] = 1;
+        if (over) seen->any_over[trial] = 1;
     }
     if (seen->finish_min)
         seen->finish_min[leg * w->n_trial + trial] = wr_limit_outcome(l->net, &finish, r->start_min, r->end_min, 1);
@@ -254,6 +255,9 @@ static void walk_piece(void *arg, size_t piece)
 static enum wr_status check_input(const struct wr_series_leg *leg, size_t n_leg, const struct wr_spill *spill,
                                   size_t n_spill, struct wr_error *err)
 {
+    enum wr_status status = wr_enough_trials("a series", leg[0].days->n_trial, 0.9, err);
+
+    if (status) return status;
     for (size_t e = 0; e < n_leg; e++)
         if (leg[e].days->n_trial != leg[0].days->n_trial)
             return wr_fail(err, WR_E_USAGE, "excursion %zu has %zu trials, the first %zu", e + 1, leg[e].days->n_trial,
@@ -323,7 +327,8 @@ static double share_error(const unsigned char *flag, size_t n, size_t n_draw)
 }
 
 /* 5 and 95 % points over posterior draws of the mean of a - b (b may be NULL). Of what is so rare that most draws never
- * see it they lie on one side of the mean; then there is no interval, and both are the mean. */
+ * see it they lie on one side of the mean, and of single trials nothing tells draws from chance; then there is no
+ * interval, and both are the mean. */
 static void interval(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw, double *lo, double *hi)
 {
     double *value = WR_NEW_ARRAY(double, n), *by_draw = WR_NEW_ARRAY(double, n_draw + 1), mean = 0;
@@ -333,7 +338,7 @@ static void interval(const unsigned char *a, const unsigned char *b, size_t n, s
         mean += value[i] / (double)n;
     }
     *lo = *hi = mean;
-    if (n_draw) {
+    if (n_draw && n >= 2 * n_draw) {
         wr_by_draw_means(value, n, n_draw, by_draw);
         *lo = wr_quantile(by_draw, n_draw, 0.05, WR_QUANTILE_TYPE_7);
         *hi = wr_quantile(by_draw, n_draw, 0.95, WR_QUANTILE_TYPE_7);

@@ -37,8 +37,8 @@ static size_t add_cells(struct wr_model_table *table, const struct wr_plan *plan
 
     for (size_t k = 0; k < plan->n_task; k++) {
         bool running = s->state[k] == WR_NOW_RUNNING, done = s->state[k] == WR_NOW_DONE && s->time_known[k];
-        double minutes = wr_now_active_min(s, k);
-        if (fit->model_task[k] == SIZE_MAX || !(running || done) || !(minutes > 0)) continue;
+        double minutes = wr_now_modelled_min(s, k);
+        if (fit->model_task[k] == SIZE_MAX || !(running || done) || !(wr_now_active_min(s, k) > 0)) continue;
         if (carry_over) minutes /= exp(wr_carry_over_mean_log(carry_over, plan->task[k].kind));
         wr_model_table_set_cell(table, fit->model_task[k], run, running ? WR_OBS_STOPPED : WR_OBS_DONE, minutes, person,
                                 people_of(d, k, person));
@@ -95,7 +95,7 @@ static void describe_finish(struct wr_update *u, const struct wr_days *days)
         squares += days->weight[i] * days->weight[i];
         u->mean_min += days->weight[i] * finish[i];
     }
-    u->effective = sum > 0 ? sum * sum / squares : 0; /* a moment that no day can meet */
+    u->effective = sum > 0 && squares > 0 ? sum * sum / squares : 0; /* a moment that no day can meet */
     u->mean_min /= sum;
     for (size_t i = 0; i < n; i++)
         variance += days->weight[i] / sum * (finish[i] - u->mean_min) * (finish[i] - u->mean_min);
@@ -116,6 +116,7 @@ static void describe_finish(struct wr_update *u, const struct wr_days *days)
 static bool may_be_left_out(const struct wr_update *u, const struct wr_network *net, size_t task)
 {
     return isfinite(net->drop_after_min[task]) &&
+           !wr_now_is_past_rule(&u->state, task, net->drop_after_min[task]) &&
            (u->state.state[task] == WR_NOW_AHEAD || u->state.state[task] == WR_NOW_UNREPORTED);
 }
 
@@ -173,11 +174,12 @@ static void make_facts(struct wr_update *u, const struct wr_network *net, const 
     for (size_t l = 0; l < n_limit; l++) u->fact[l] = wr_now_fact_of(&u->state, net, &limit[l].limit);
 }
 
-static void describe_limits(struct wr_update *u, const struct wr_days *days, const struct wr_cutoff_limit *limit,
-                            size_t n_limit, const struct wr_update_options *options)
+static void describe_limits(struct wr_update *u, const struct wr_days *days, bool known,
+                            const struct wr_cutoff_limit *limit, size_t n_limit,
+                            const struct wr_update_options *options)
 {
     make_facts(u, days->net, limit, n_limit);
-    wr_overrun_of_days(u->over, days, &u->durations, limit, n_limit, options->seed, options->n_thread);
+    wr_overrun_of_days(u->over, days, &u->durations, known, limit, n_limit, options->seed, options->n_thread);
     u->any_over = u->over[n_limit];
 }
 
@@ -186,7 +188,8 @@ static void count_states(struct wr_update *u)
     const struct wr_now_state *s = &u->state;
 
     for (size_t k = 0; k < s->n_task; k++) {
-        u->n_done += s->state[k] == WR_NOW_DONE || s->state[k] == WR_NOW_PAST;
+        u->n_dropped += s->rule[k] != WR_NOW_KEPT;
+        u->n_done += (s->state[k] == WR_NOW_DONE || s->state[k] == WR_NOW_PAST) && s->rule[k] == WR_NOW_KEPT;
         u->n_timed += wr_now_is_timed(s, k);
         u->n_running += s->state[k] == WR_NOW_RUNNING;
         u->n_unreported += s->state[k] == WR_NOW_UNREPORTED;
@@ -195,12 +198,63 @@ static void count_states(struct wr_update *u)
     }
 }
 
+static bool are_numbers(const double *value, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (!isfinite(value[i])) return false;
+    return true;
+}
+
+static bool is_probability(const struct wr_probability *p)
+{
+    const double said[] = {p->mean, p->lo, p->hi, p->mc_error, p->lo_mc_error, p->hi_mc_error};
+
+    return are_numbers(said, sizeof said / sizeof *said) && p->mean >= 0 && p->mean <= 1;
+}
+
+static bool are_rows_numbers(const struct wr_cutoff_card *card)
+{
+    for (size_t l = 0; l < card->n_limit; l++) {
+        if (!isfinite(card->list[l].prob_over) || !isfinite(card->list[l].needed_min)) return false;
+        for (size_t r = 0; r < card->n_row; r++) {
+            const struct wr_cutoff_row *row = &card->list[l].row[r];
+            const double said[] = {row->typical_start_min, row->prob_inside_at_typical, row->latest_start_min,
+                                   row->slack_min,         row->share_in_time,          row->mc_error_min,
+                                   row->second_from_min,   row->second_to_min,           row->early_min};
+            if (!are_numbers(said, sizeof said / sizeof *said)) return false;
+        }
+    }
+    return true;
+}
+
+/* False: something of the answer is no number, so that it cannot be given. */
+static bool says_numbers(const struct wr_update *u)
+{
+    const double said[] = {u->effective,   u->effective_draws, u->seen_factor, u->rest_factor,
+                           u->rest_factor_lo, u->rest_factor_hi,  u->mean_min,    u->sd_min};
+    bool numbers = are_numbers(said, sizeof said / sizeof *said) && are_numbers(u->quantile_min, WR_N_QUANTILE) &&
+                   are_numbers(u->lens_min, WR_N_LENS) && is_probability(&u->any_over) && are_rows_numbers(&u->card);
+
+    for (size_t l = 0; l < u->n_limit; l++) numbers = numbers && is_probability(&u->over[l]);
+    for (size_t i = 0; i < u->n_drop; i++)
+        numbers = numbers && isfinite(u->drop[i].dropped) && are_numbers(u->drop[i].over, u->n_limit + 1);
+    return numbers;
+}
+
+void wr_update_check(const struct wr_update *u)
+{
+    WR_BUG_IF(!says_numbers(u));
+    WR_BUG_IF(!are_numbers(u->before_quantile_min, WR_N_QUANTILE));
+    for (size_t l = 0; l < u->n_limit; l++) WR_BUG_IF(u->over_before[l].known && !isfinite(u->over_before[l].value));
+}
+
 /* card_options NULL: the limits alone, no work left out and no card. */
 static enum wr_status answer_limits(struct wr_update *u, const struct wr_network *net,
                                     const struct wr_cutoff_limit *limit, size_t n_limit,
                                     const struct wr_update_options *options,
                                     const struct wr_cutoff_options *card_options, struct wr_error *err)
 {
+    bool known = wr_durations_are_known(&u->durations);
     enum wr_status status = wr_now_condition(&u->durations, &u->state, net, options->seed, options->n_thread,
                                              &u->effective_draws, err);
 
@@ -213,15 +267,20 @@ static enum wr_status answer_limits(struct wr_update *u, const struct wr_network
     wr_days_make(&days, net, &u->durations, &u->scenarios, &u->state);
     wr_days_walk_all(&days);
     describe_finish(u, &days);
-    if (u->effective < LEAST_TRIALS)
+    if (!(u->effective >= LEAST_TRIALS))
         return wr_fail(err, WR_E_TOO_FEW,
                        "only %.0f of %zu simulated days agree with what was reported: name more tasks with "
                        "begin and end",
                        u->effective, u->scenarios.n_trial);
-    describe_limits(u, &days, limit, n_limit, options);
-    if (!card_options) return WR_OK;
-    price_drops(u, &days, limit, n_limit);
-    return wr_cutoff_of_days(&u->card, &days, limit, n_limit, card_options, err);
+    describe_limits(u, &days, known, limit, n_limit, options);
+    if (card_options) {
+        price_drops(u, &days, limit, n_limit);
+        status = wr_cutoff_of_days(&u->card, &days, limit, n_limit, card_options, err);
+    }
+    if (status != WR_OK || says_numbers(u)) return status;
+    return wr_fail(err, WR_E_TOO_FEW,
+                   "what was reported is so unlike the rehearsals that nothing can be said of the rest of the day: "
+                   "name more tasks with begin and end");
 }
 
 enum wr_status wr_update_answer(struct wr_update *u, const struct wr_network *net, const struct wr_cutoff_limit *limit,
@@ -353,7 +412,7 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
     for (size_t k = 0; k < basis->net->n_task; k++) {
         bool runs = u->state.state[k] == WR_NOW_RUNNING, done = u->state.state[k] == WR_NOW_DONE;
         if (!runs && !(done && u->state.time_known[k])) continue;
-        double minutes = wr_now_active_min(&u->state, k);
+        double minutes = wr_now_modelled_min(&u->state, k);
         double usual = expected_min(basis->durations, before, k, finish); /* leaves the task's minutes, day by day */
         if (wr_now_is_timed(&u->state, k)) {
             took += minutes;
@@ -372,6 +431,22 @@ static void compare_with_before(struct wr_update *u, const struct wr_basis *basi
     for (size_t i = 0; i < WR_N_QUANTILE; i++)
         u->before_quantile_min[i] = wr_quantile_of_sorted(finish, n, wr_quantile_prob[i], WR_QUANTILE_TYPE_7);
     wr_free(finish);
+}
+
+static enum wr_status settle(struct wr_now_state *state, const struct wr_basis *basis,
+                             const struct wr_scenarios *before, const struct wr_now *now, struct wr_error *err)
+{
+    WR_SCOPED struct wr_lead_in *law = WR_NEW_ARRAY(struct wr_lead_in, basis->net->n_task);
+
+    const struct wr_durations *d = basis->durations;
+    bool carried = basis->carry_over && basis->fit_options->target == WR_FOR_EXCURSION;
+
+    wr_lead_in_laws(law, basis->timing);
+    for (size_t k = 0; k < d->n_task; k++) {
+        double log_factor = carried ? wr_carry_over_mean_log(basis->carry_over, basis->plan->task[k].kind) : 0;
+        law[k].mean_min = wr_lead_in_modelled_min(&law[k], wr_durations_are_modelled(d, k), log_factor);
+    }
+    return wr_now_settle(state, now, basis->net, basis->plan, law, before, err);
 }
 
 /* The latest moment at which anything could be reported: the end of the longest simulated day, or the longest limit. */
@@ -398,7 +473,7 @@ enum wr_status wr_update_make(struct wr_update *u, const struct wr_basis *basis,
     enum wr_status status =
         wr_now_ask_if_late(now, options->start_min, longest_min(basis, before, limit, n_limit), err);
 
-    if (status == WR_OK) status = wr_now_resolve(&u->state, now, basis->net, basis->plan, err);
+    if (status == WR_OK) status = settle(&u->state, basis, before, now, err);
     if (status == WR_OK) find_stretches(u, basis, before);
     if (status == WR_OK && u->n_doubted > 0) {
         say_doubt(u, basis->plan, options->start_min, findings);
@@ -407,17 +482,22 @@ enum wr_status wr_update_make(struct wr_update *u, const struct wr_basis *basis,
         if (status == WR_OK) status = refit_durations(u, basis, err);
         if (status == WR_OK) status = wr_update_answer(u, basis->net, limit, n_limit, card_options, options, err);
     }
-    if (status == WR_OK) compare_with_before(u, basis, before, limit);
-    else wr_update_release(u);
+    if (status == WR_OK) {
+        compare_with_before(u, basis, before, limit);
+        WR_CHECK(wr_update_check(u));
+    } else {
+        wr_update_release(u);
+    }
     return status;
 }
 
-enum wr_status wr_update_over(struct wr_probability *over, const struct wr_basis *basis, const struct wr_now *now,
+enum wr_status wr_update_over(struct wr_probability *over, const struct wr_basis *basis,
+                              const struct wr_scenarios *before, const struct wr_now *now,
                               const struct wr_cutoff_limit *limit, size_t n_limit,
                               const struct wr_update_options *options, struct wr_error *err)
 {
     WR_RELEASED_BY(wr_update_release) struct wr_update u = {0};
-    enum wr_status status = wr_now_resolve(&u.state, now, basis->net, basis->plan, err);
+    enum wr_status status = settle(&u.state, basis, before, now, err);
 
     if (!status) status = refit_durations(&u, basis, err);
     if (!status) status = answer_limits(&u, basis->net, limit, n_limit, options, NULL, err);

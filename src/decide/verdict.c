@@ -14,11 +14,9 @@ enum wr_verdict wr_verdict_on(const struct wr_probability *over, double confiden
     return WR_VERDICT_CANNOT_TELL;
 }
 
-#define SURE 1.645 /* errors: 95 of 100 ends that are so far away lie on the side on which they seem to */
-
 bool wr_surely_within(double prob_over, double mc_error, double confidence)
 {
-    return !wr_beyond_allowed(prob_over + SURE * mc_error, confidence);
+    return !wr_beyond_allowed(prob_over + WR_SURE_ERRORS * mc_error, confidence);
 }
 
 bool wr_is_borne(const struct wr_second *second, double confidence, struct wr_grounds grounds)
@@ -32,6 +30,7 @@ enum wr_lack wr_verdict_lacks(const struct wr_probability *over, const struct wr
 {
     bool sure = true;
 
+    if (wr_is_in_doubt(grounds)) return WR_LACKS_TRUST;
     switch (wr_verdict_on(over, confidence)) {
     case WR_VERDICT_CANNOT_TELL: return WR_LACKS_NOTHING;
     case WR_VERDICT_INSIDE:
@@ -39,7 +38,9 @@ enum wr_lack wr_verdict_lacks(const struct wr_probability *over, const struct wr
         if (!wr_is_borne(second, confidence, grounds)) return WR_LACKS_SECOND;
         sure = wr_surely_within(over->hi, over->hi_mc_error, confidence);
         break;
-    case WR_VERDICT_NOT_INSIDE: sure = wr_beyond_allowed(over->lo - SURE * over->lo_mc_error, confidence); break;
+    case WR_VERDICT_NOT_INSIDE:
+        sure = wr_beyond_allowed(over->lo - WR_SURE_ERRORS * over->lo_mc_error, confidence);
+        break;
     }
     return sure ? WR_LACKS_NOTHING : WR_LACKS_PRECISION;
 }

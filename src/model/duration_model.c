@@ -1,4 +1,5 @@
 #include "wetrun/model/duration_model.h"
+#include "wetrun/stats/quantile.h"
 
 #include <math.h>
 #include "chain.h"
@@ -58,6 +59,11 @@ void wr_posterior_release(struct wr_posterior *post)
     for (size_t i = 0; i < sizeof all / sizeof *all; i++) wr_free(all[i]);
     WR_FREE(post->check, post->log_phi);
     *post = (struct wr_posterior){0};
+}
+
+double wr_posterior_slope_log(const struct wr_posterior *post)
+{
+    return wr_quantile(post->gamma, post->n_draw, 0.5, WR_QUANTILE_TYPE_7);
 }
 
 static void keep(struct wr_posterior *post, struct wr_chain *chain, const struct wr_cells *cells, size_t draw)

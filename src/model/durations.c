@@ -105,6 +105,13 @@ static bool people_are_known(const struct wr_durations *d)
     return true;
 }
 
+bool wr_durations_are_fixed(const struct wr_durations *d)
+{
+    for (size_t k = 0; k < d->n_task; k++)
+        if (wr_source_form(&d->source[k]) != WR_FORM_FIXED) return false;
+    return true;
+}
+
 bool wr_durations_are_known(const struct wr_durations *d)
 {
     bool modelled = false, carries = false;
@@ -237,8 +244,13 @@ static void report_carry_over(struct wr_durations *d, const struct wr_plan *plan
                         plan->task[k].kind[0] ? plan->task[k].kind : "(none)");
         n_without++;
     }
-    d->history_thin = with_min < 0.5 * all_min;
-    if (d->history_thin)
+    d->history_same = c->same;
+    d->history_thin = d->history_same || with_min < 0.5 * all_min;
+    if (d->history_same)
+        wr_findings_add(findings, WR_WARNING, "history-thin", NULL, 0, 0,
+                        "most flight times of the history, or of an excursion of it, are its pool times to the last "
+                        "digit: no answer about the excursion may be firm; write what was measured in flight");
+    else if (d->history_thin)
         wr_findings_add(
             findings, WR_WARNING, "history-thin", NULL, 0, 0,
             "the history has the kinds of %.0f of the %.0f minutes of rehearsed work only, less than half: the rest is "

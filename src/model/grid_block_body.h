@@ -1,9 +1,9 @@
 /* See grid_block.h. The including file defines WR_GRID_BLOCK (the struct to define) and WR_GRID_BLOCK_NAME. Inner loops
- * run over the points and are left to the compiler's vectors; no fused multiply-add, no reordering: see rules.mk. */
+ * run over the points, as vectors of the compiler; no fused multiply-add, no reordering: see rules.mk. */
 #include <math.h>
 #include <string.h>
 #include "grid_block.h"
-#ifdef __AVX512F__
+#ifdef __AVX__
 #include <immintrin.h>
 #endif
 
@@ -32,63 +32,85 @@ static void products_times(struct products *all, const double *restrict factor)
     }
 }
 
+typedef double points __attribute__((vector_size(8 * WR_GRID_WIDE)));
+
+static inline __attribute__((always_inline)) void load(points *to, const double *from)
+{
+    memcpy(to, from, sizeof *to);
+}
+
 static void fold(struct wr_grid_work *at, const double *row, const double *eigenvalue, const size_t *times, size_t n,
                  size_t n_effect)
 {
     size_t len = wr_packed(n_effect) + n_effect + 1;
     struct products growth;
+    points tau, grow, v, folded;
 
+    load(&tau, at->tau);
     products_start(&growth);
     for (size_t i = 0; i < len; i++) EACH_POINT at->folded[i * WR_GRID_WIDE + p] = row[i];
     for (size_t s = 0; s < n; s++) {
-        const double *restrict along = row + (s + 1) * len;
-        double grow[WR_GRID_WIDE], v[WR_GRID_WIDE];
-        EACH_POINT grow[p] = 1.0 + at->tau[p] * at->tau[p] * eigenvalue[s];
-        EACH_POINT v[p] = at->tau[p] * at->tau[p] / grow[p];
-        for (size_t i = 0; i < times[s]; i++) products_times(&growth, grow);
+        const double *along = row + (s + 1) * len;
+        grow = 1.0 + tau * tau * eigenvalue[s];
+        v = tau * tau / grow;
+        for (size_t i = 0; i < times[s]; i++) products_times(&growth, (const double *)&grow);
         for (size_t i = 0; i < len; i++) {
-            double *restrict folded = at->folded + i * WR_GRID_WIDE;
-            EACH_POINT folded[p] -= v[p] * along[i];
+            load(&folded, at->folded + i * WR_GRID_WIDE);
+            folded -= v * along[i];
+            memcpy(at->folded + i * WR_GRID_WIDE, &folded, sizeof folded);
         }
     }
     EACH_POINT at->growth[p] = -0.5 * (growth.log_sum[p] + log(growth.product[p]));
 }
 
 /* sum -= a b, point by point */
-static inline void less(double *restrict sum, const double *restrict a, const double *restrict b)
+static inline __attribute__((always_inline)) void less(points *sum, const double *a, const double *b)
 {
-    EACH_POINT sum[p] -= a[p] * b[p];
+    points va, vb;
+
+    load(&va, a);
+    load(&vb, b);
+    *sum -= va * vb;
 }
 
 static bool factor(struct wr_grid_work *at, size_t n_effect, double first)
 {
     struct products reciprocal;
     const double *linear = at->folded + wr_packed(n_effect) * WR_GRID_WIDE;
+    points squares = {0}, left, z, sum, other;
 
     products_start(&reciprocal);
-    EACH_POINT at->squares[p] = 0.0;
     for (size_t i = 0; i < n_effect; i++) {
         const double *v = at->folded + wr_packed(i) * WR_GRID_WIDE;
-        double *row_i = at->factor + wr_packed(i) * WR_GRID_WIDE, *own = row_i + i * WR_GRID_WIDE;
-        double *half = at->half + i * WR_GRID_WIDE, left[WR_GRID_WIDE], z[WR_GRID_WIDE], sum[WR_GRID_WIDE];
-        EACH_POINT left[p] = v[i * WR_GRID_WIDE + p] + at->prior[i * WR_GRID_WIDE + p];
-        EACH_POINT z[p] = linear[i * WR_GRID_WIDE + p];
-        if (i == 0) EACH_POINT z[p] += first;
+        double *row_i = at->factor + wr_packed(i) * WR_GRID_WIDE, own[WR_GRID_WIDE];
+        load(&left, v + i * WR_GRID_WIDE);
+        load(&other, at->prior + i * WR_GRID_WIDE);
+        left += other;
+        load(&z, linear + i * WR_GRID_WIDE);
+        if (i == 0) z += first;
         for (size_t j = 0; j < i; j++) {
             const double *row_j = at->factor + wr_packed(j) * WR_GRID_WIDE;
-            memcpy(sum, v + j * WR_GRID_WIDE, sizeof sum);
-            for (size_t k = 0; k < j; k++) less(sum, row_i + k * WR_GRID_WIDE, row_j + k * WR_GRID_WIDE);
-            EACH_POINT sum[p] *= row_j[j * WR_GRID_WIDE + p];
-            memcpy(row_i + j * WR_GRID_WIDE, sum, sizeof sum);
-            less(left, sum, sum);
-            less(z, sum, at->half + j * WR_GRID_WIDE);
+            load(&sum, v + j * WR_GRID_WIDE);
+            for (size_t k = 0; k < j; k++) less(&sum, row_i + k * WR_GRID_WIDE, row_j + k * WR_GRID_WIDE);
+            load(&other, row_j + j * WR_GRID_WIDE);
+            sum *= other;
+            memcpy(row_i + j * WR_GRID_WIDE, &sum, sizeof sum);
+            left -= sum * sum;
+            load(&other, at->half + j * WR_GRID_WIDE);
+            z -= sum * other;
         }
-        EACH_POINT if (!(left[p] > 0.0)) return false;
+        int is_bad = 0;
+        EACH_POINT is_bad |= !(left[p] > 0.0);
+        if (is_bad) return false;
         EACH_POINT own[p] = 1.0 / sqrt(left[p]);
-        EACH_POINT half[p] = z[p] * own[p];
-        EACH_POINT at->squares[p] += half[p] * half[p];
+        memcpy(row_i + i * WR_GRID_WIDE, own, sizeof own);
+        load(&other, own);
+        z *= other;
+        memcpy(at->half + i * WR_GRID_WIDE, &z, sizeof z);
+        squares += z * z;
         products_times(&reciprocal, own);
     }
+    memcpy(at->squares, &squares, sizeof squares);
     EACH_POINT at->log_det[p] = -reciprocal.log_sum[p] - log(reciprocal.product[p]);
     return true;
 }
@@ -127,14 +149,29 @@ static void take_task(const struct wr_task_cells *t, double *gram, double *restr
     for (size_t at = 0; at < packed; at++) to[at] += w * t->gram[at] - shared * t->outer[at];
 }
 
-/* coef[at[p]] of every lane */
-static inline void look_up(const double *coef, const int *at, double *value)
+enum { LANES = 4 };
+#define EACH_LANE for (size_t p = 0; p < LANES; p++)
+
+/* value[j][p]: the coefficients of the piece of every lane. Rows are loaded whole and turned: to fetch each number, or
+ * to gather them, takes longer. */
+static inline void look_up(const struct wr_log_phi *table, const int *piece, double value[WR_LOG_PHI_TERMS][LANES])
 {
-#ifdef __AVX512F__
-    __m256i index = _mm256_loadu_si256((const void *)at);
-    _mm512_storeu_pd(value, _mm512_i32gather_pd(index, coef, sizeof *coef));
+#ifdef __AVX__
+    const double *a = table->coef[piece[0]], *b = table->coef[piece[1]], *c = table->coef[piece[2]],
+                 *d = table->coef[piece[3]];
+    __m256d a03 = _mm256_loadu_pd(a), b03 = _mm256_loadu_pd(b), c03 = _mm256_loadu_pd(c), d03 = _mm256_loadu_pd(d);
+    __m256d ab02 = _mm256_unpacklo_pd(a03, b03), ab13 = _mm256_unpackhi_pd(a03, b03);
+    __m256d cd02 = _mm256_unpacklo_pd(c03, d03), cd13 = _mm256_unpackhi_pd(c03, d03);
+    __m256d ac45 = _mm256_insertf128_pd(_mm256_castpd128_pd256(_mm_loadu_pd(a + 4)), _mm_loadu_pd(c + 4), 1);
+    __m256d bd45 = _mm256_insertf128_pd(_mm256_castpd128_pd256(_mm_loadu_pd(b + 4)), _mm_loadu_pd(d + 4), 1);
+    _mm256_storeu_pd(value[0], _mm256_permute2f128_pd(ab02, cd02, 0x20));
+    _mm256_storeu_pd(value[1], _mm256_permute2f128_pd(ab13, cd13, 0x20));
+    _mm256_storeu_pd(value[2], _mm256_permute2f128_pd(ab02, cd02, 0x31));
+    _mm256_storeu_pd(value[3], _mm256_permute2f128_pd(ab13, cd13, 0x31));
+    _mm256_storeu_pd(value[4], _mm256_unpacklo_pd(ac45, bd45));
+    _mm256_storeu_pd(value[5], _mm256_unpackhi_pd(ac45, bd45));
 #else
-    EACH_POINT value[p] = coef[at[p]];
+    for (int j = 0; j < WR_LOG_PHI_TERMS; j++) EACH_LANE value[j][p] = table->coef[piece[p]][j];
 #endif
 }
 
@@ -142,15 +179,14 @@ static inline void look_up(const double *coef, const int *at, double *value)
 static inline void log_phi_lanes(const struct wr_log_phi *table, const double *restrict x, double factor, double offset,
                                  double *restrict sum)
 {
-    double at[WR_GRID_WIDE], z[WR_GRID_WIDE], c[WR_LOG_PHI_TERMS][WR_GRID_WIDE];
-    int first[WR_GRID_WIDE];
+    double at[LANES], z[LANES], c[WR_LOG_PHI_TERMS][LANES];
+    int piece[LANES];
 
-    EACH_POINT at[p] = (x[p] * factor + offset - WR_LOG_PHI_LOW) * WR_LOG_PHI_PER_UNIT;
-    EACH_POINT first[p] = (int)at[p];
-    EACH_POINT z[p] = at[p] - first[p] - 0.5;
-    EACH_POINT first[p] *= WR_LOG_PHI_TERMS;
-    for (int j = 0; j < WR_LOG_PHI_TERMS; j++) look_up(table->coef[0] + j, first, c[j]);
-    EACH_POINT {
+    EACH_LANE at[p] = (x[p] * factor + offset - WR_LOG_PHI_LOW) * WR_LOG_PHI_PER_UNIT;
+    EACH_LANE piece[p] = (int)at[p];
+    EACH_LANE z[p] = at[p] - piece[p] - 0.5;
+    look_up(table, piece, c);
+    EACH_LANE {
         const double z2 = z[p] * z[p], high = c[4][p] + c[5][p] * z[p];
         sum[p] += ((c[0][p] + c[1][p] * z[p]) + (c[2][p] + c[3][p] * z[p]) * z2) + high * (z2 * z2);
     }
@@ -164,7 +200,8 @@ static double log_phi_sum(const struct wr_log_phi *table, const struct wr_number
     size_t i = 0;
 
     for (; has_all && i + WR_GRID_WIDE <= x->n; i += WR_GRID_WIDE)
-        log_phi_lanes(table, x->value + i, factor, offset, sum);
+        for (size_t half = 0; half < WR_GRID_WIDE; half += LANES)
+            log_phi_lanes(table, x->value + i + half, factor, offset, sum + half);
     for (; i < x->n; i++) sum[i % WR_GRID_WIDE] += wr_log_phi(table, x->value[i] * factor + offset);
     return ((sum[0] + sum[1]) + (sum[2] + sum[3])) + ((sum[4] + sum[5]) + (sum[6] + sum[7]));
 }

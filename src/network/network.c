@@ -159,6 +159,22 @@ void wr_network_check(const struct wr_network *net)
 
 /* ---- walking it ---- */
 
+struct wr_network wr_network_all_done(const struct wr_network *net, double *drop_after_min)
+{
+    struct wr_network plain = *net;
+
+    for (size_t k = 0; k < net->n_task; k++) drop_after_min[k] = INFINITY;
+    plain.drop_after_min = drop_after_min;
+    return plain;
+}
+
+bool wr_network_drops(const struct wr_network *net)
+{
+    for (size_t k = 0; k < net->n_task; k++)
+        if (isfinite(net->drop_after_min[k])) return true;
+    return false;
+}
+
 double wr_network_forward(const struct wr_network *net, const double *duration_min, double *start_min,
                           double *end_min, unsigned char *dropped)
 {
@@ -184,16 +200,29 @@ void wr_network_lane_ends(const struct wr_network *net, const double *end_min, d
         lane_end_min[l] = net->lane_last[l] == SIZE_MAX ? 0.0 : end_min[net->lane_last[l]];
 }
 
+size_t wr_network_lane_first(const struct wr_network *net, size_t lane)
+{
+    for (size_t i = 0; i < net->n_task; i++)
+        if (net->lanes[net->order[i]] >> lane & 1) return net->order[i];
+    return SIZE_MAX;
+}
+
+/* Neither is NaN, so fmax, a call, is not needed. */
+static double later(double a, double b)
+{
+    return b > a ? b : a;
+}
+
 double wr_network_ready(const struct wr_network *net, size_t task, const double *end_min)
 {
     double ready = 0;
 
     if (task == WR_FINISH) {
-        for (size_t k = 0; k < net->n_task; k++) ready = fmax(ready, end_min[k]);
+        for (size_t k = 0; k < net->n_task; k++) ready = later(ready, end_min[k]);
         return ready;
     }
     for (size_t j = net->pred_first[task]; j < net->pred_first[task + 1]; j++)
-        ready = fmax(ready, end_min[net->pred[j]]);
+        ready = later(ready, end_min[net->pred[j]]);
     return ready;
 }
 

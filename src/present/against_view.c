@@ -258,7 +258,7 @@ static bool has_changed(const struct wr_against_task *t)
 }
 
 struct moved_starts {
-    size_t n, n_late, n_freed;
+    size_t n, n_late, n_freed, n_rarely;
     double least, most;
 };
 
@@ -268,7 +268,8 @@ static void count_start(struct moved_starts *m, const struct wr_against_start *s
 
     if (!s->in_before || !s->in_after) return;
     m->n_late += is_late && !was_late;
-    m->n_freed += was_late && !is_late;
+    m->n_freed += was_late && !is_late && !s->is_rarely_met;
+    m->n_rarely += was_late && s->is_rarely_met;
     if (!s->latest_min.known || wr_change_is_noise(&s->latest_min)) return;
     double by = wr_change_of(&s->latest_min);
     m->least = m->n ? fmin(m->least, by) : by;
@@ -279,7 +280,7 @@ static void count_start(struct moved_starts *m, const struct wr_against_start *s
  * first. */
 static void add_moved(const struct moved_starts *m, const char *clock, struct wr_str *out)
 {
-    if (clock && m->n_late + m->n_freed + m->n > 0)
+    if (clock && m->n_late + m->n_freed + m->n_rarely + m->n > 0)
         wr_str_addf(out, "On the clock \xe2\x80\x9c%s\xe2\x80\x9d: ", clock);
     if (m->n_late > 0)
         wr_str_addf(out, "%zu task%s too late now, whenever %s, and %s not then. ", m->n_late,
@@ -288,6 +289,10 @@ static void add_moved(const struct moved_starts *m, const char *clock, struct wr
     if (m->n_freed > 0)
         wr_str_addf(out, "%zu task%s too late then and %s no longer. ", m->n_freed, m->n_freed == 1 ? " was" : "s were",
                     m->n_freed == 1 ? "is" : "are");
+    if (m->n_rarely > 0)
+        wr_str_addf(out, "%zu task%s too late then and %s a time to begin by now, but usually %s later. ", m->n_rarely,
+                    m->n_rarely == 1 ? " was" : "s were", m->n_rarely == 1 ? "has" : "have",
+                    m->n_rarely == 1 ? "begins" : "begin");
     if (m->n == 0) return;
     wr_str_addf(out, "%zu cut-off%s moved by more than noise", m->n, m->n == 1 ? " has" : "s have");
     const char *least = wr_signed(m->least, WR_ROOM), *most = wr_signed(m->most, WR_ROOM);

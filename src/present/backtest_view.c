@@ -147,6 +147,9 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
                    "Happened: the run's own times through the plan that is forecast, without holds. Rank: share of "
                    "the forecast below that; ranks near 0 or 100 % again and again are a bad sign. Score: "
                    "CRPS, smaller is better, in minutes like the error of a forecast that is one number.");
+    if (b->leave_one_out.n_run > 0 && wr_plan_drops(result->plan))
+        wr_str_add(&text, " Forecast is the work that the run did: what it skipped and the plan may drop is left out, "
+                          "and nothing else is dropped.");
     wr_prose_say(out, &text);
 }
 

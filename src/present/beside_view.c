@@ -102,7 +102,7 @@ void wr_if_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str
 static void count_and_interval(const struct wr_probability *over, const char *of_100, struct wr_maybe confidence,
                                struct wr_str *out)
 {
-    wr_str_addf(out, "%s%s", wr_of_100(over->mean, WR_ROOM), of_100);
+    wr_str_addf(out, "%s%s", wr_chance(over, WR_ROOM), of_100);
     wr_interval_beside(over, confidence, out);
 }
 
@@ -117,6 +117,26 @@ void wr_second_words(const struct wr_second *second, struct wr_maybe confidence,
     if (second->before_day)
         wr_str_add(out, ", before the day: now it cannot be said, for hardly any such day agrees with what was "
                         "reported");
+}
+
+void wr_by_worst_words(const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out)
+{
+    if (second->known) {
+        wr_str_add(out, ", by the worst answer ");
+        count_and_interval(&second->over, "", confidence, out);
+    }
+}
+
+const struct wr_beside *wr_latest_answer(const struct wr_beside *beside, size_t n)
+{
+    const struct wr_beside *latest = NULL;
+
+    for (size_t i = 0; i < n; i++) {
+        if (!wr_beside_is_worse(&beside[i])) continue;
+        if (!latest || beside[i].forecast.quantile_min[WR_Q95] > latest->forecast.quantile_min[WR_Q95])
+            latest = &beside[i];
+    }
+    return latest;
 }
 
 static struct wr_maybe needed_min(const struct wr_forecast_result *r, const struct wr_beside *b,
@@ -165,29 +185,31 @@ static void why(const struct wr_forecast_result *r, enum wr_beside_kind kind, st
     }
 }
 
-/* Of every limit that it reaches, "With 10 % allowed for the gap, of 100 go over: excursion 3 (<1 to 16); Red oxygen 4
- * (<1 to 22)."; then what it takes. of[n]: its own; 0: there is no limit, or it reaches none. */
-static void worse_numbers(const struct wr_forecast_result *r, const struct wr_beside *b,
-                          const struct wr_present_second *of, size_t n, struct wr_str *out)
+/* Of every limit that it reaches, "With 10 % allowed for the gap, of 100 rehearsals go over: excursion 3 (<1 to 16);
+ * Red oxygen 4 (<1 to 22)."; then what it takes. of[n]: its own; 0: there is no limit, or it reaches none. */
+static void worse_numbers(const struct wr_present_context *ctx, const struct wr_forecast_result *r,
+                          const struct wr_beside *b, const struct wr_present_second *of, size_t n, struct wr_str *out)
 {
     bool alone = n == 1 && r->forecast->n_limit == 1;
+    const char *days = ctx->target == WR_FOR_EXCURSION ? "excursion" : "rehearsal"; /* a limit may be named so */
     WR_SCOPED_STR assumed = {0};
 
     wr_if_assumed_words(b->kind, b->percent, &assumed);
     wr_add_capital(out, wr_str_text(&assumed));
     if (alone) wr_str_add_char(out, ' ');
-    else if (n > 0) wr_str_add(out, ", of 100 go over: ");
-    else wr_str_addf(out, " half of the finishes come by %s", wr_moment(b->forecast.quantile_min[WR_Q50], WR_ROOM));
+    else if (n > 0) wr_str_addf(out, ", of 100 %ss go over: ", days);
+    else wr_str_addf(out, " half of the %ss end by %s", days, wr_moment(b->forecast.quantile_min[WR_Q50], WR_ROOM));
     for (size_t i = 0; i < n; i++) {
         if (!alone) wr_str_addf(out, "%s%s ", i > 0 ? "; " : "", of[i].limit);
         WR_SCOPED_STR go_over = {0};
-        if (alone) wr_str_addf(&go_over, " of 100 %s the limit", wr_go_over(of->is.over.mean));
+        if (alone) wr_str_addf(&go_over, " of 100 %ss %s the limit", days, wr_go_over(of->is.over.mean));
         count_and_interval(&of[i].is.over, wr_str_text(&go_over), of[i].confidence, out);
     }
     wr_str_add_char(out, '.');
     if (n > 0 && of->needed_min.known)
-        wr_str_addf(out, " To keep %s with %s it then takes a limit of %s.", alone ? "it" : of->limit,
-                    wr_percent(of->confidence.value, WR_ROOM), wr_moment(of->needed_min.value, WR_ROOM));
+        wr_str_addf(out, " For the %s to keep %s with %s it then takes a limit of %s.", days,
+                    alone ? "it" : of->limit, wr_percent(of->confidence.value, WR_ROOM),
+                    wr_moment(of->needed_min.value, WR_ROOM));
 }
 
 size_t wr_n_answers(const struct wr_forecast_result *r)
@@ -198,10 +220,11 @@ size_t wr_n_answers(const struct wr_forecast_result *r)
     return n;
 }
 
-void wr_worse_answers_words(const struct wr_forecast_result *r, struct wr_maybe confidence, struct wr_str *out)
+void wr_worse_answers_words(const struct wr_present_context *ctx, const struct wr_forecast_result *r,
+                            struct wr_str *out)
 {
     size_t n, at = 0;
-    WR_SCOPED struct wr_present_second *second = wr_second_answers(r, confidence, &n);
+    WR_SCOPED struct wr_present_second *second = wr_second_answers(r, ctx->confidence, &n);
 
     for (size_t i = 0; i < r->n_beside; i++) {
         const struct wr_beside *b = &r->beside[i];
@@ -209,14 +232,14 @@ void wr_worse_answers_words(const struct wr_forecast_result *r, struct wr_maybe 
         for (size_t l = 0; l < r->forecast->n_limit; l++) n_own += wr_beside_is_worse_for(b, l);
         if (!wr_beside_is_worse(b)) continue;
         wr_str_add_char(out, ' ');
-        worse_numbers(r, b, second + at, n_own, out);
+        worse_numbers(ctx, r, b, second + at, n_own, out);
         at += n_own;
         if (b->kind == WR_BESIDE_GAP_ALLOWED)
             wr_str_addf(out, " `--gap-allowance %.0f` rests all of it on that.", b->percent);
     }
 }
 
-void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe confidence, bool during,
+void wr_second_answer_words(const struct wr_present_context *ctx, const struct wr_forecast_result *r, bool during,
                             struct wr_str *out)
 {
     size_t n_answer = wr_n_answers(r);
@@ -226,7 +249,7 @@ void wr_second_answer_words(const struct wr_forecast_result *r, struct wr_maybe 
     wr_str_addf(out, "So there are %s answers, and the numbers below are those %s.%s",
                 wr_count_words(n_answer, WR_ROOM), wr_not_assumed_words(r->beside[r->n_beside - 1].kind),
                 during ? " This was said before the day." : "");
-    wr_worse_answers_words(r, confidence, out);
+    wr_worse_answers_words(ctx, r, out);
 }
 
 const char *wr_all_answers_words(const struct wr_forecast *f)

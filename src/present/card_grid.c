@@ -1,4 +1,5 @@
 /* The card for the console, as the page shows it: each task once, with the limit that binds it. */
+#include <math.h>
 #include <stdint.h>
 #include "wetrun/present/cutoff_view.h"
 #include "wetrun/present/forecast_view.h"
@@ -11,7 +12,7 @@ static void ten_starts(struct wr_grid *grid, const struct wr_binding_cutoff *of)
     int in_time = wr_starts_in_time(of);
     WR_SCOPED_STR marks = {0};
 
-    if (of->what != WR_BINDING_FOUND && of->what != WR_BINDING_TOO_LATE) {
+    if (of->what != WR_BINDING_FOUND && !wr_binding_is_late(of->what)) {
         wr_grid_absent(grid);
         return;
     }
@@ -23,7 +24,7 @@ static void ten_starts(struct wr_grid *grid, const struct wr_binding_cutoff *of)
 /* What is to be done from its time on, until the plan drops it. */
 static const char *leave_it_out(const struct wr_cutoff_result *result, const struct wr_binding_cutoff *of)
 {
-    bool late = of->what == WR_BINDING_TOO_LATE;
+    bool late = wr_binding_is_late(of->what);
 
     if (!late && (of->what != WR_BINDING_FOUND || of->row->drop_rule_first)) return "";
     if (!result->update && result->n_price == 0) /* of a limit that is not the campaign's */
@@ -35,25 +36,90 @@ static const char *leave_it_out(const struct wr_cutoff_result *result, const str
     return late ? "leave it out for the limit; " : "later, leave it out for the limit; ";
 }
 
-/* Work on a clock has a time on that too, which may be the earlier one if the clock begins as it usually does. */
-static void sooner_by_clock(const struct wr_cutoff_result *result, const struct wr_card_line *line, struct wr_str *out)
+static size_t row_at(const struct wr_cutoff_result *result, const struct wr_binding_cutoff *of)
+{
+    return (size_t)(of->row - result->card->list[of->limit].row);
+}
+
+/* A clock's time in elapsed time, if the clock begins as usual, in the two ways in which it is read: as one moment, and
+ * as the shown begin of the clock and the shown time on it added up, which may be a minute from that. */
+struct elapsed { double least_min, most_min; };
+
+/* Whether there is one. elapsed: a limit that is no clock. */
+static bool clock_in_elapsed(const struct wr_cutoff_card *card, size_t clock, size_t i, size_t elapsed,
+                             struct elapsed *shown)
+{
+    const struct wr_maybe by = wr_clock_start_as_usual(card, clock, i, elapsed);
+    const double on_clock_min = card->list[clock].row[i].latest_start_min;
+
+    if (!by.known) return false;
+    const double as_one = wr_moment_by_min(by.value);
+    const double added = wr_moment_gap_min(0, by.value - on_clock_min) + wr_moment_by_min(on_clock_min);
+    *shown = (struct elapsed){fmin(as_one, added), fmax(as_one, added)};
+    return true;
+}
+
+/* No start on the clock is early enough, whatever is said of elapsed time. */
+static void late_by_clock(const struct wr_cutoff_result *result, size_t clock, enum wr_binding what,
+                          struct wr_str *out)
+{
+    wr_str_addf(out, "%s%s for \xe2\x80\x9c%s\xe2\x80\x9d, whose clock stands below", out->len ? "; " : "",
+                what == WR_BINDING_LATER ? "only later" : "too late", result->limit_name[clock]);
+}
+
+/* Work on a clock has a time on that too, which may be the earlier one if the clock begins as it usually does; one
+ * until which at least it is inside is none to be sooner for. */
+static void sooner_by_clock(const struct wr_cutoff_result *result, const struct wr_binding_cutoff *of,
+                            struct wr_str *out)
 {
     const struct wr_cutoff_card *card = result->card;
-    const struct wr_cutoff_list *here = &card->list[line->cutoff.limit];
 
-    for (size_t l = 0; l < card->n_limit && line->clock == SIZE_MAX; l++) {
-        const struct wr_sim_limit *limit = &card->list[l].limit.limit;
-        const struct wr_cutoff_row *mine = NULL, *from = NULL;
-        for (size_t i = 0; i < card->n_row && limit->is_clock; i++) {
-            if (card->list[l].row[i].task == line->cutoff.row->task) mine = &card->list[l].row[i];
-            if (here->row[i].task == limit->from) from = &here->row[i];
-        }
-        if (!mine || !from || mine->reason != WR_CUTOFF_FOUND || from->reason == WR_CUTOFF_BEGUN) continue;
-        double by = from->typical_start_min + mine->latest_start_min;
-        if (wr_moment_by_min(by) >= wr_moment_by_min(line->cutoff.row->latest_start_min)) continue;
+    for (size_t l = 0; l < card->n_limit; l++) {
+        if (!card->list[l].limit.limit.is_clock) continue;
+        const struct wr_binding_cutoff own = wr_cutoff_of_limit(card, l, row_at(result, of));
+        if (wr_binding_is_late(own.what)) late_by_clock(result, l, own.what, out);
+        if (own.what != WR_BINDING_FOUND || own.row->beyond_range) continue;
+        const struct wr_maybe by = wr_clock_start_as_usual(card, l, row_at(result, of), of->limit);
+        struct elapsed shown;
+        if (!clock_in_elapsed(card, l, row_at(result, of), of->limit, &shown) ||
+            shown.most_min >= wr_moment_by_min(of->row->latest_start_min))
+            continue;
         wr_str_addf(out, "%ssooner for \xe2\x80\x9c%s\xe2\x80\x9d, whose clock stands below: by %s if that begins as "
-                         "usual", out->len ? "; " : "", result->limit_name[l], wr_moment_by(by, WR_ROOM));
+                         "usual", out->len ? "; " : "", result->limit_name[l], wr_moment_by(by.value, WR_ROOM));
     }
+}
+
+bool wr_is_sooner_elapsed(const struct wr_cutoff_result *result, const struct wr_card_line *line,
+                          struct wr_binding_cutoff *own)
+{
+    const struct wr_cutoff_card *card = result->card;
+    const size_t i = row_at(result, &line->cutoff);
+
+    if (line->clock == SIZE_MAX || !wr_has_binding_cutoffs(card)) return false;
+    *own = wr_binding_cutoff(card, i);
+    if (wr_binding_is_late(own->what)) return true;
+    if (own->what != WR_BINDING_FOUND || own->row->beyond_range) return false;
+    struct elapsed shown;
+    return clock_in_elapsed(card, line->clock, i, own->limit, &shown) &&
+           shown.least_min > wr_moment_by_min(own->row->latest_start_min);
+}
+
+/* The limit with its minutes: the row stays as it is where another one is tried for it. */
+static void sooner_by_elapsed(const struct wr_cutoff_result *result, const struct wr_card_line *line,
+                              struct wr_str *out)
+{
+    struct wr_binding_cutoff own;
+
+    if (!wr_is_sooner_elapsed(result, line, &own) || own.row->drop_rule_first) return;
+    wr_str_addf(out, "%s%s \xe2\x80\x9c%s\xe2\x80\x9d, %s", out->len ? "; " : "",
+                own.what == WR_BINDING_FOUND   ? "sooner for"
+                : own.what == WR_BINDING_LATER ? "only later for"
+                                               : "too late for",
+                result->limit_name[own.limit],
+                wr_moment(result->card->list[own.limit].limit.limit.minutes, WR_ROOM));
+    if (own.what == WR_BINDING_FOUND)
+        wr_str_addf(out, ", if this clock begins as usual: by %s elapsed",
+                    wr_moment_by(own.row->latest_start_min, WR_ROOM));
 }
 
 /* What the console must know beside the time: that the work may be let go, and what the time is worth. */
@@ -65,20 +131,22 @@ static void card_note(const struct wr_cutoff_result *result, const struct wr_car
     if (task->drop_after_min.known && of->what != WR_BINDING_BEGUN)
         wr_str_addf(out, "%sthe plan drops it after %s", leave_it_out(result, of),
                     wr_moment(task->drop_after_min.value, WR_ROOM));
-    if (of->what != WR_BINDING_FOUND) return;
+    if (of->what != WR_BINDING_FOUND && of->what != WR_BINDING_LATER && of->what != WR_BINDING_OPENS) return;
     struct wr_cutoff_row row = *of->row;
     WR_SCOPED_STR note = {0};
-    row.drop_rule_first = row.drop_rule_first && wr_cutoff_usually_dropped(&row); /* else it stands under "set by" */
+    row.drop_rule_first &= row.usually_dropped; /* else it stands under "set by" */
     wr_cutoff_note(&row, &note);
     if (note.len > 0) wr_str_addf(out, "%s%s", out->len > 0 ? "; " : "", wr_str_text(&note));
-    sooner_by_clock(result, line, out);
+    if (of->what != WR_BINDING_FOUND) return;
+    if (line->clock == SIZE_MAX) sooner_by_clock(result, of, out);
+    else sooner_by_elapsed(result, line, out);
 }
 
 static void card_row(struct wr_grid *grid, const struct wr_cutoff_result *result, const struct wr_card_line *line)
 {
     const struct wr_binding_cutoff *of = &line->cutoff;
     const struct wr_plan_task *task = &result->plan->task[of->row->task];
-    bool found = of->what == WR_BINDING_FOUND, set = found || of->what == WR_BINDING_TOO_LATE;
+    bool found = of->what == WR_BINDING_FOUND, set = found || wr_binding_is_late(of->what);
     const struct wr_sim_limit *limit = &result->card->list[of->limit].limit.limit;
     WR_SCOPED_STR lane = {0}, set_by = {0}, note = {0};
 
@@ -159,13 +227,14 @@ void wr_card_limits_words(const struct wr_cutoff_result *result, size_t clock, s
 /* Times at which fewer go over than may, for they are not where the limit asks. */
 static void add_no_more(const struct wr_card_lines *lines, struct wr_str *out)
 {
-    bool drop = false, beyond = false, earliest = false;
+    bool drop = false, beyond = false, early = false, earliest = false;
 
     for (size_t i = 0; i < lines->n; i++) {
         if (lines->line[i].is_head || lines->line[i].cutoff.what != WR_BINDING_FOUND) continue;
         const struct wr_cutoff_row *row = lines->line[i].cutoff.row;
         drop |= row->drop_rule_first;
         beyond |= row->beyond_range;
+        early |= wr_cutoff_is_early(row);
         earliest |= row->at_earliest;
     }
     const struct {
@@ -173,6 +242,7 @@ static void add_no_more(const struct wr_card_lines *lines, struct wr_str *out)
         const char *where;
     } one[] = {{drop, "that is its drop time"},
                {beyond, "hardly a day begins later"},
+               {early, "it is put early"},
                {earliest, "it usually begins just when it may"}};
     size_t n = 0;
     for (size_t i = 0; i < sizeof one / sizeof *one; i++)
@@ -181,6 +251,7 @@ static void add_no_more(const struct wr_card_lines *lines, struct wr_str *out)
 
 void wr_card_exactly(const struct wr_cutoff_result *result, struct wr_str *out)
 {
+    if (result->imposed) return; /* then those are not the days on which it begins there */
     WR_RELEASED_BY(wr_card_lines_release) struct wr_card_lines lines = wr_card_lines(result->card);
     size_t n = 0;
 

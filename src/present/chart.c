@@ -76,8 +76,22 @@ void wr_chart_words(enum wr_chart chart, const struct wr_chart_input *in, struct
         say_drawn_first(&words->subtitle, in);
         say_drawn_first(&words->alt, in);
     }
-    chart_table[chart].builder->about(in, &words->about);
+    struct wr_chart_input said = *in;
+    struct wr_present_context context;
+    if (in->context && !wr_chart_shows_limit(chart, in)) {
+        context = *in->context;
+        wr_context_leave_out_limits(&context);
+        said.context = &context;
+    }
+    chart_table[chart].builder->about(&said, &words->about);
     if (words->about.len > 0) wr_str_addf(&words->alt, " %s", wr_str_text(&words->about));
+}
+
+bool wr_chart_shows_limit(enum wr_chart chart, const struct wr_chart_input *in)
+{
+    const struct chart_builder *builder = chart_table[chart].builder;
+
+    return !builder->shows_limit || builder->shows_limit(in);
 }
 
 bool wr_chart_is_forecast(enum wr_chart chart)

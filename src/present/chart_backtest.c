@@ -100,4 +100,5 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     add_happened(cv, r);
 }
 
-const struct chart_builder chart_backtest = {.missing = missing, .words = words, .build = build};
+const struct chart_builder chart_backtest = {.missing = missing, .words = words, .build = build,
+                                             .shows_limit = say_shows_no_limit};

@@ -120,6 +120,7 @@ struct chart_builder {
     void (*about)(const struct wr_chart_input *in, struct wr_str *out);
     void (*build)(const struct wr_chart_input *in, struct canvas *cv);
     bool all_answers;
+    bool (*shows_limit)(const struct wr_chart_input *in); /* NULL: it does */
 };
 #define CHART_EXTERN(id, name, place, help, shows, rows, builder) extern const struct chart_builder builder;
 WR_CHART_TABLE(CHART_EXTERN)

@@ -296,4 +296,5 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
     canvas_number(cv, "has_stopped", has_stopped);
 }
 
-const struct chart_builder chart_converge = {.missing = missing, .words = words, .build = build};
+const struct chart_builder chart_converge = {.missing = missing, .words = words, .build = build,
+                                             .shows_limit = say_shows_no_limit};

@@ -34,13 +34,24 @@ static bool has_time(const struct wr_card_line *line)
 
 static bool is_too_late(const struct wr_card_line *line)
 {
-    return !line->is_head && line->cutoff.what == WR_BINDING_TOO_LATE;
+    return !line->is_head && wr_binding_has_no_start(line->cutoff.what);
 }
 
-/* None of what has begun, or where nothing is forecast. */
+static bool is_marked(const struct wr_card_line *line)
+{
+    return has_time(line) || (!line->is_head && wr_binding_is_late(line->cutoff.what));
+}
+
+/* It has begun, or may no longer. */
+static bool is_over(const struct wr_card_line *line)
+{
+    return line->cutoff.what == WR_BINDING_BEGUN || line->cutoff.what == WR_BINDING_DROPPED;
+}
+
+/* None of what is over, or where nothing is forecast. */
 static bool has_usual(const struct wr_card_line *line)
 {
-    return line->cutoff.what != WR_BINDING_BEGUN && line->cutoff.row->reason != WR_CUTOFF_DOUBTFUL;
+    return !is_over(line) && line->cutoff.row->reason != WR_CUTOFF_DOUBTFUL;
 }
 
 /* Its time is not to be read to the minute. */
@@ -75,7 +86,8 @@ static bool has_rows(const struct wr_chart_input *in, size_t clock)
 {
     for (size_t i = 0; i < card_of(in)->n_row; i++) {
         enum wr_cutoff_reason reason = card_of(in)->list[clock].row[i].reason;
-        if (reason != WR_CUTOFF_BEGUN && reason != WR_CUTOFF_DOUBTFUL && reason != WR_CUTOFF_NOT_BEFORE_LIMIT)
+        if (reason != WR_CUTOFF_BEGUN && reason != WR_CUTOFF_DROPPED && reason != WR_CUTOFF_DOUBTFUL &&
+            reason != WR_CUTOFF_NOT_BEFORE_LIMIT)
             return true;
     }
     return false;
@@ -96,12 +108,12 @@ static void say_clock_head(struct wr_str *out, const struct wr_chart_input *in, 
     wr_clock_sentence(&in->cutoff, clock, out);
 }
 
-/* Under a clock nothing but what is still to begin on it: of what has begun, and where the report is doubtful, the card
- * does not know whether it bears on the clock. It stands above. */
+/* Under a clock nothing but what is still to begin on it: of what has begun or may no longer, and where the report is
+ * doubtful, the card does not know whether it bears on the clock. It stands above. */
 static bool is_said_above(const struct wr_card_line *line)
 {
     return !line->is_head && line->clock != SIZE_MAX &&
-           (line->cutoff.what == WR_BINDING_BEGUN || line->cutoff.row->reason == WR_CUTOFF_DOUBTFUL);
+           (is_over(line) || line->cutoff.row->reason == WR_CUTOFF_DOUBTFUL);
 }
 
 /* Tasks, of which one may have a row under several limits. */
@@ -171,12 +183,35 @@ static void say_other_limits(struct wr_str *out, const struct wr_chart_input *in
     }
 }
 
+/* Begun later the limit may be as sure still: "at least until then", or put early. */
+static bool is_open_ended(const struct wr_cutoff_row *row)
+{
+    return row->beyond_range || wr_cutoff_is_early(row);
+}
+
+enum ends { NONE_OPEN, SOME_OPEN, ALL_OPEN };
+
+/* How many of the bold times are open-ended. */
+static enum ends open_ends(const struct wr_card_lines *card)
+{
+    size_t n = 0, n_open = 0;
+
+    for (size_t i = 0; i < card->n; i++) {
+        if (!has_time(&card->line[i])) continue;
+        n++;
+        n_open += is_open_ended(card->line[i].cutoff.row);
+    }
+    return n_open == 0 ? NONE_OPEN : n_open < n ? SOME_OPEN : ALL_OPEN;
+}
+
 static void say_title(struct wr_str *out, const struct wr_chart_input *in, const struct wr_card_lines *card,
                       size_t n_late)
 {
     const struct wr_cutoff_limit *first = &card_of(in)->list[0].limit;
     size_t n_early = n_before_usual(card);
     bool is_any_in_time = false, is_any_dropped = false, kept = is_kept(in, false), borne = is_kept(in, true);
+    const enum ends ends = open_ends(card);
+    const bool until = kept && borne && ends == ALL_OPEN;
 
     for (size_t i = 0; i < card->n; i++) {
         is_any_in_time |= has_time(&card->line[i]);
@@ -196,14 +231,18 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
     }
     if (in->cutoff.imposed) wr_str_add(out, "For a delay from outside alone, never for a slow day: ");
     if (kept && !borne) wr_str_addf(out, "by the first of %s answers, ", wr_context_answers(in->context));
-    if (kept) wr_str_add(out, "begun later than its bold time, a task ");
+    if (until) wr_str_add(out, "until its bold time at least, a task ");
+    else if (kept)
+        wr_str_add(out, ends == NONE_OPEN ? "begun later than its bold time, a task "
+                                          : "begun later than its bold time, unless a * marks it, a task ");
     if (kept && is_any_dropped) wr_str_add(out, "is dropped, where that is its drop time, or ");
     wr_str_add(out, kept ? "leaves " : "even begun on time, the plan leaves ");
     if (card_of(in)->n_limit > 1) {
-        wr_str_add(out, "a limit less sure than is wanted");
+        wr_str_add(out, until ? "every limit as sure as is wanted" : "a limit less sure than is wanted");
     } else {
         say_clock(out, first->limit.minutes);
-        wr_str_addf(out, " less sure than the %s wanted", wr_percent(first->confidence, WR_ROOM));
+        wr_str_addf(out, until ? " as sure as the %s wanted" : " less sure than the %s wanted",
+                    wr_percent(first->confidence, WR_ROOM));
     }
     if (kept && !borne) wr_str_add(out, "; by the worse one the plan does, even begun on time");
     say_other_limits(out, in);
@@ -233,7 +272,10 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     if (card.n_elapsed_limit > 1)
         wr_str_addf(&w->subtitle, " Bold is the earliest over the limits%s; behind it the limit that sets it.",
                     has_clock ? " on elapsed time" : "");
-    else wr_str_add(&w->subtitle, " Bold is the latest start that leaves the limit as sure as is wanted.");
+    else
+        wr_str_addf(&w->subtitle, " Bold is %s the limit as sure as is wanted.",
+                    open_ends(&card) == ALL_OPEN ? "a start that leaves, and until which at least every start leaves,"
+                                                 : "the latest start that leaves");
     if (has_clock && card.n_elapsed_limit > 0)
         wr_str_add(&w->subtitle, " Work on a clock has a time of its own below, which may be the earlier one.");
     if (has_star) wr_str_add(&w->subtitle, starred);
@@ -317,7 +359,7 @@ static void add_texts(const struct wr_chart_input *in, struct canvas *cv, struct
     canvas_note_fit(cv, FACE_ROW, ALIGN_LEFT, title_x, line, room, task->title);
     canvas_note(cv, has_time(of) ? FACE_ACT : FACE_ROW_BOLD, cv->narrow ? ALIGN_RIGHT : ALIGN_LEFT, c.begin_by,
                 cv->narrow ? canvas_px_y(cv, place + 0.05) : middle, by.text);
-    if (c.has_name && of->clock == SIZE_MAX && (has_time(of) || is_too_late(of)))
+    if (c.has_name && of->clock == SIZE_MAX && is_marked(of))
         canvas_note_fit(
             cv, FACE_SMALL, ALIGN_LEFT, c.name, cv->narrow ? canvas_px_y(cv, place + canvas_mark_drop(cv)) : middle,
             cv->narrow ? cv->width - cv->margin - c.name - 60 : NAME_COLUMN - 4,
@@ -384,7 +426,7 @@ static void add_starts(struct canvas *cv, struct columns c, const struct placed 
 
     canvas_block_begin(cv, "starts");
     for (size_t i = 0; i < n; i++) {
-        if (!has_time(p[i].line) && !is_too_late(p[i].line)) continue;
+        if (!is_marked(p[i].line)) continue;
         int in_time = wr_starts_in_time(&p[i].line->cutoff);
         for (int j = 0; j < WR_CARD_STARTS; j++) {
             CANVAS_ROW(cv, c.starts + 4 + (cv->narrow ? 10 : 9) * j, p[i].place, j >= in_time);

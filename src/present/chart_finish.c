@@ -58,7 +58,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     if (limited) {
         wr_str_addf(&w->alt, ". Past the limit of ");
         say_clock(&w->alt, limit.minutes);
-        wr_str_addf(&w->alt, ": %s of 100; the 90 %% interval of that number is ", wr_of_100(limit.over.mean, WR_ROOM));
+        wr_str_addf(&w->alt, ": %s of 100; the 90 %% interval of that number is ", wr_chance(&limit.over, WR_ROOM));
         wr_interval_cell(&limit.over, in->confidence, &w->alt);
         say_worse(&w->alt, in);
     }
@@ -198,9 +198,8 @@ static void add_percentiles(struct canvas *cv, const struct wr_forecast *f, doub
 /* "9 of 100 go over the limit"; brief: "9 over it" */
 static void say_over(struct wr_str *out, const struct wr_probability *over, bool brief)
 {
-    char text[WR_WORDS];
+    const char *text = wr_chance(over, WR_ROOM);
 
-    wr_of_100(over->mean, text);
     if (brief) wr_str_addf(out, "%s over it", text);
     else wr_str_addf(out, "%s of 100 %s the limit", text, wr_go_over(over->mean));
 }

@@ -232,7 +232,9 @@ static struct label label_of(const struct course *c, size_t task)
 
     if (c->cv->narrow) return l;
     if (wait >= least_wait_said) wr_str_add(&l.tail, " (waits first)"); /* a gap of medians: no time of anybody's */
-    if (wr_count_of_100(share) > 0) wr_str_addf(&l.tail, " (left out in %s of 100)", wr_of_100(share, WR_ROOM));
+    if (wr_count_of_100(share) > 0)
+        wr_str_addf(&l.tail, " (left out in %s of 100)",
+                    wr_of_100_certain(share, c->in->forecast->nothing_varies, WR_ROOM));
     if (is_joint(plan_task)) {
         wr_lanes_words(c->in->plan, plan_task->lanes, &l.who);
         wr_str_add(&l.who, ": ");
@@ -265,8 +267,24 @@ static void fit_label(struct canvas *cv, struct label *l, double room, struct wr
     wr_str_add(out, wr_str_text(&l->tail));
 }
 
-/* The label goes to the roomier of the two triangles beside the diagonal, left of the course or right of it but before
- * the limit's line; to the other one if all of it fits only there. */
+/* Where a label may stand that begins or ends beside the course, at this x: on one side of the limit's line. */
+struct room { double from, to; };
+
+static struct room left_of(const struct canvas *cv, double x, double limit_px)
+{
+    if (x <= limit_px - 6) return (struct room){cv->margin, x};
+    return x < limit_px + 40 ? (struct room){cv->margin, limit_px - 6} : (struct room){limit_px + 6, x};
+}
+
+static struct room right_of(const struct canvas *cv, double x, double limit_px)
+{
+    if (x >= limit_px + 6) return (struct room){x, cv->width - 8};
+    return x > limit_px - 40 ? (struct room){limit_px + 6, cv->width - 8}
+                             : (struct room){x, fmin(limit_px - 6, cv->width - 8)};
+}
+
+/* The label goes to the roomier of the two triangles beside the diagonal, left of the course or right of it, before
+ * the limit's line or behind it; to the other one if all of it fits only there. */
 static void add_label(struct course *c, size_t task)
 {
     struct canvas *cv = c->cv;
@@ -275,14 +293,14 @@ static void add_label(struct course *c, size_t task)
     double first, last, limit_px = isfinite(c->limit) ? canvas_px_x(cv, c->limit) : INFINITY;
 
     find_extent(c, task, &first, &last);
-    double stop = last < limit_px - 40 ? fmin(limit_px - 6, cv->width - 8) : cv->width - 8;
-    double left_room = first - 8 - cv->margin, right_room = stop - last - 8;
+    const struct room before = left_of(cv, first - 8, limit_px), behind = right_of(cv, last + 8, limit_px);
+    double left_room = before.to - before.from, right_room = behind.to - behind.from;
     bool left = left_room > right_room + 30;
     double whole = width_of(cv, &l, wr_str_text(&l.who)) + width_of(cv, &l, l.title) +
                    width_of(cv, &l, wr_str_text(&l.tail));
     if (whole > (left ? left_room : right_room) && whole <= (left ? right_room : left_room)) left = !left;
     fit_label(cv, &l, left ? left_room : right_room, &text);
-    canvas_note(cv, l.face, left ? ALIGN_RIGHT : ALIGN_LEFT, left ? first - 8 : last + 8,
+    canvas_note(cv, l.face, left ? ALIGN_RIGHT : ALIGN_LEFT, left ? before.to : behind.from,
                 canvas_px_y(cv, c->y + (left ? left_row : right_row)), wr_str_text(&text));
     WR_STR_RELEASE(&l.who, &l.tail);
 }

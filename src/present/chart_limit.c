@@ -144,7 +144,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     if (chart_limit_of(in, &limit)) {
         wr_str_add(&w->alt, " At ");
         say_clock(&w->alt, limit.minutes);
-        wr_str_addf(&w->alt, " it is %s of 100, 90 %% interval ", wr_of_100(limit.over.mean, WR_ROOM));
+        wr_str_addf(&w->alt, " it is %s of 100, 90 %% interval ", wr_chance(&limit.over, WR_ROOM));
         wr_interval_cell(&limit.over, in->confidence, &w->alt);
         say_worse(&w->alt, in);
         wr_str_add(&w->alt, ".");
@@ -248,7 +248,7 @@ static void say_worst_beside(struct wr_str *out, const struct wr_forecast *f, co
                              struct wr_maybe confidence)
 {
     wr_str_addf(out, "wors%s: %s", f->n_worse > 1 ? "t" : "e",
-                wr_of_100_cell(worst->mean, WR_ROOM));
+                wr_chance_cell(worst, WR_ROOM));
     wr_interval_beside(worst, confidence, out);
 }
 
@@ -277,7 +277,7 @@ static struct region add_bracket(struct canvas *cv, const struct wr_chart_input 
     double x = canvas_px_x(cv, l->minutes);
     bool has_interval = !l->over.no_interval && !wr_interval_adds_nothing(&l->over, in->confidence);
     say_clock(&text, l->minutes);
-    wr_str_addf(&text, ": %s of 100", wr_of_100(l->over.mean, WR_ROOM));
+    wr_str_addf(&text, ": %s of 100", wr_chance(&l->over, WR_ROOM));
     if (has_interval) wr_interval_cell(&l->over, in->confidence, &interval);
     if (worst) say_worst_beside(&beside_it, in->forecast, worst, in->confidence);
     double width = fmax(canvas_text_width(cv, FACE_ROW_BOLD, text.text),

@@ -72,10 +72,11 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     if (n.n_planned)
         wr_str_addf(&w->title, "; %zu of %zu planned times %s shorter than median and pad", n.n_short,
                     n.n_planned, n.n_short == 1 ? "is" : "are");
-    wr_str_add(&w->subtitle, "Minutes. Tick: median. Disc: median and pad; where a lane waits anyway there is none.");
+    wr_str_add(&w->subtitle, "Minutes. Tick: median. Disc: median and pad; where a lane waits anyway there is no pad, "
+                             "and the disc lies on the tick.");
     if (n.n_planned)
-        wr_str_add(&w->subtitle, " Diamond: planned. A thick orange link is missing time; a thin one is time to "
-                                 "spare.");
+        wr_str_add(&w->subtitle, " Diamond: planned. A thick orange link is missing time; a thin one, right of the "
+                                 "disc, is time to spare.");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (size_t i = 0; i < pad->n_task && i < 3 && wr_pad_is_short(r[i].task); i++) {
         wr_str_add(&w->alt, i ? ", " : " Most is missing in: ");

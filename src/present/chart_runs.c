@@ -3,6 +3,8 @@
 #include "chart_canvas.h"
 #include "chart_line.h"
 #include "chart_say.h"
+#include "wetrun/decide/verdict.h"
+#include "wetrun/present/compare_view.h"
 #include "wetrun/present/words.h"
 
 enum kind { KIND_FIRST, KIND_SECOND, KIND_INCOMPLETE, KIND_INCOMPLETE_SECOND, N_KIND };
@@ -71,12 +73,21 @@ static void say_people(struct wr_str *out, const struct wr_timing *t, size_t run
 
 static const struct wr_trend *trend_of(const struct wr_chart_input *in)
 {
-    return in->comparison && in->comparison->trend.known ? &in->comparison->trend : NULL;
+    return in->comparison && in->comparison->length_trend.known ? &in->comparison->length_trend : NULL;
 }
 
-/* The line of run effects, set at the height of the finishes: a run effect of 0 is where the complete runs' finishes
- * lie once their own effects are taken out. */
-static struct chart_line place_trend(const struct wr_chart_input *in)
+/* The tasks, each counted alike, show a trend that their minutes together do not, or the other way round. */
+static bool pace_goes_elsewhere(const struct wr_chart_input *in)
+{
+    const struct wr_comparison *c = in->comparison;
+
+    return c && c->trend.known && wr_trend_shown(&c->trend) != wr_trend_shown(&c->length_trend);
+}
+
+/* The line of the runs' lengths, set at the height of the finishes: a length of 0 is where the complete runs' finishes
+ * lie once their own lengths are taken out. How high that is, is not in the band: of few complete runs it is a matter
+ * of their days' luck, and there is no line. n_placed: complete runs with a length. */
+static struct chart_line place_trend(const struct wr_chart_input *in, size_t *n_placed)
 {
     const struct wr_timing *t = in->timing;
     const struct wr_trend *trend = trend_of(in);
@@ -84,17 +95,19 @@ static struct chart_line place_trend(const struct wr_chart_input *in)
     size_t n_complete = 0;
     double base_log = 0;
 
+    *n_placed = 0;
     if (!trend || !in->comparison->run || in->comparison->n_run != t->n_run) return line;
     for (size_t r = 0; r < t->n_run; r++) {
-        struct wr_maybe effect = in->comparison->run[r].effect;
+        struct wr_maybe length = in->comparison->run[r].length;
         line.last_order = fmax(line.last_order, t->run[r].order);
-        if (!effect.known) continue;
+        if (!length.known) continue;
         chart_line_place(&line, t->run[r].order);
         if (!wr_run_is_whole(&t->run[r])) continue;
-        base_log += log(t->run[r].finish_without_holds_min) - effect.value;
+        base_log += log(t->run[r].finish_without_holds_min) - length.value;
         n_complete++;
     }
-    if (n_complete > 0) chart_line_fit(&line, trend, base_log / (double)n_complete);
+    *n_placed = n_complete;
+    if (n_complete >= WR_FEWEST_COMPLETE) chart_line_fit(&line, trend, base_log / (double)n_complete);
     return line;
 }
 
@@ -104,7 +117,7 @@ static void say_trend(struct wr_str *out, const struct wr_trend *trend)
     double least = shorter ? -trend->per_doubling_hi : trend->per_doubling_lo;
     double most = shorter ? -trend->per_doubling_lo : trend->per_doubling_hi;
 
-    if (trend->lo <= 0 && trend->hi >= 0) {
+    if (wr_trend_shown(trend) == 0) {
         wr_str_add(out, "No trend is shown: with each doubling of their number rehearsals change by ");
         say_change(out, trend->per_doubling_lo);
         wr_str_add(out, " to ");
@@ -113,6 +126,17 @@ static void say_trend(struct wr_str *out, const struct wr_trend *trend)
     }
     wr_str_addf(out, "Rehearsals get %s, by %s to %s with each doubling of their number",
                 shorter ? "shorter" : "longer", wr_percent(least, WR_ROOM), wr_percent(most, WR_ROOM));
+}
+
+/* What the line is drawn through, or why there is none. */
+static void say_height(struct wr_str *out, size_t n_placed)
+{
+    if (n_placed >= WR_FEWEST_COMPLETE)
+        wr_str_addf(out, " The line lies at the middle height of the %zu complete rehearsals, whose own luck "
+                         "the dashed lines leave out.", n_placed);
+    else
+        wr_str_addf(out, " No line: fewer than %s complete rehearsals say how high it would lie.",
+                    wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
 }
 
 static void say_title(struct wr_str *out, const struct wr_chart_input *in)
@@ -207,13 +231,15 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_timing *t = in->timing;
     const struct wr_trend *trend = trend_of(in);
-    struct chart_line line = place_trend(in);
+    size_t n_placed;
+    struct chart_line line = place_trend(in, &n_placed);
+    bool parted = pace_goes_elsewhere(in);
     double range[2];
 
     say_title(&w->title, in);
     wr_str_add(&w->subtitle, "Finish without holds, elapsed h:mm.");
     if (trend) {
-        wr_str_add(&w->subtitle, " Each doubling of rehearsals: ");
+        wr_str_add(&w->subtitle, " Minutes of their tasks together, each doubling of rehearsals: ");
         say_change(&w->subtitle, trend->per_doubling);
         wr_str_add(&w->subtitle, " (");
         say_change(&w->subtitle, trend->per_doubling_lo);
@@ -221,13 +247,23 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
         say_change(&w->subtitle, trend->per_doubling_hi);
         wr_str_add(&w->subtitle, ", 90 % interval");
         wr_str_add(&w->subtitle, line.known ? "; dashed: the same for the trend)." : ").");
+        say_height(&w->subtitle, n_placed);
+    }
+    if (parted) {
+        wr_str_add_char(&w->subtitle, ' ');
+        wr_pace_beside_length(in->comparison, &w->subtitle);
     }
     if (!find_range(in, &line, range))
         wr_str_add(&w->subtitle,
                    " The picture ends at three times the longest rehearsal: what is not known goes beyond.");
     say_marks(&w->subtitle, t);
     say_complete_by(&w->subtitle, in);
-    wr_str_addf(&w->alt, "%s. Finish of each rehearsal: ", wr_str_text(&w->title));
+    wr_str_addf(&w->alt, "%s. ", wr_str_text(&w->title));
+    if (parted) {
+        wr_pace_beside_length(in->comparison, &w->alt);
+        wr_str_add_char(&w->alt, ' ');
+    }
+    wr_str_add(&w->alt, "Finish of each rehearsal: ");
     for (size_t r = 0; r < t->n_run; r++) {
         wr_str_addf(&w->alt, "%s%s %s", r ? ", " : "", chart_run_name(in, r),
                     wr_run_is_whole(&t->run[r]) || t->run[r].finish_stands ? "" : "at least ");
@@ -340,7 +376,8 @@ static void add_ends(const struct wr_chart_input *in, struct canvas *cv, const s
 static void build(const struct wr_chart_input *in, struct canvas *cv)
 {
     const struct wr_timing *t = in->timing;
-    struct chart_line line = place_trend(in);
+    size_t n_placed;
+    struct chart_line line = place_trend(in, &n_placed);
     double range[2], last = 0;
 
     find_range(in, &line, range);
@@ -368,4 +405,17 @@ static void about(const struct wr_chart_input *in, struct wr_str *out)
     if (in->forecast) say_about(in, out);
 }
 
-const struct chart_builder chart_runs = {.missing = missing, .words = words, .about = about, .build = build};
+/* Its line, if it lies near enough to be drawn. */
+static bool shows_limit(const struct wr_chart_input *in)
+{
+    size_t n_placed;
+    struct chart_line line = place_trend(in, &n_placed);
+    struct chart_limit limit;
+    double range[2];
+
+    find_range(in, &line, range);
+    return chart_limit_of(in, &limit) && limit.minutes > range[0] && limit.minutes < range[1];
+}
+
+const struct chart_builder chart_runs = {.missing = missing, .words = words, .about = about, .build = build,
+                                         .shows_limit = shows_limit};

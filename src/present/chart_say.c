@@ -67,7 +67,7 @@ const char *chart_run_name(const struct wr_chart_input *in, size_t run)
 
 void say_overrun(struct wr_str *out, const struct wr_chart_input *in, const struct chart_limit *limit)
 {
-    wr_str_addf(out, "%s of 100 forecast finishes %s the %s limit", wr_of_100(limit->over.mean, WR_ROOM),
+    wr_str_addf(out, "%s of 100 forecast finishes %s the %s limit", wr_chance(&limit->over, WR_ROOM),
                 wr_go_over(limit->over.mean), wr_moment(limit->minutes, WR_ROOM));
     if (!wr_interval_adds_nothing(&limit->over, in->confidence)) {
         wr_str_add(out, ", but ");
@@ -126,6 +126,12 @@ void say_complete_by(struct wr_str *out, const struct wr_chart_input *in)
     wr_str_add_char(out, '.');
 }
 
+bool say_shows_no_limit(const struct wr_chart_input *in)
+{
+    (void)in;
+    return false;
+}
+
 void say_doubt(struct wr_str *out, const struct wr_chart_input *in)
 {
     if (!in->context || !in->context->doubt) return;
@@ -151,7 +157,7 @@ void say_about(const struct wr_chart_input *in, struct wr_str *out)
     if (!in->context || !in->context->second_words) return;
     wr_str_addf(out, " By one of %s answers", wr_context_answers(in->context));
     if (worst_on_first(in) && chart_limit_of(in, &limit)) {
-        wr_str_addf(out, ": %s of 100 %s the %s limit", wr_of_100(limit.over.mean, WR_ROOM),
+        wr_str_addf(out, ": %s of 100 %s the %s limit", wr_chance(&limit.over, WR_ROOM),
                     wr_go_over(limit.over.mean), wr_moment(limit.minutes, WR_ROOM));
         say_worse(out, in);
     }

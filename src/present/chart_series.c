@@ -18,7 +18,7 @@ static const struct wr_series_over *over_of(const struct wr_series *series, size
     return &series->leg[e].over[0];
 }
 
-/* The excursion that most often goes over its limit by this answer; SIZE_MAX if none has a limit. */
+/* The excursion that most often goes over its first limit by this answer; SIZE_MAX if none has a limit. */
 static size_t tightest(const struct wr_series_view *v, const struct wr_series *series)
 {
     size_t worst = SIZE_MAX;
@@ -29,12 +29,15 @@ static size_t tightest(const struct wr_series_view *v, const struct wr_series *s
     return worst;
 }
 
-/* Even the lower end of its interval is beyond the upper ends of all others. */
+/* Even the lower end of its interval is beyond the upper ends of all others; where one could not be made, that is not
+ * known. */
 static bool stands_apart(const struct wr_series_view *v, const struct wr_series *series, size_t worst)
 {
     for (size_t e = 0; e < series->n_leg; e++) {
-        bool apart = v->has_interval ? over_of(series, e)->with_hi < over_of(series, worst)->with_lo
-                                     : over_of(series, e)->with < over_of(series, worst)->with;
+        const struct wr_series_over *x = over_of(series, e), *y = over_of(series, worst);
+        bool apart = !v->has_interval ? x->with < y->with
+                                      : x->with_hi < y->with_lo && y->with_lo < y->with_hi &&
+                                            (x->with_lo < x->with_hi || x->with == 0);
         if (e != worst && v->leg[e].n_limit && !apart) return false;
     }
     return true;
@@ -48,15 +51,24 @@ static void add_interval(struct wr_str *out, const struct wr_series_view *v, con
 
 static const char drawn_first[] = " Drawn is the first of two answers.";
 
+/* "first " where an excursion has others, which are not drawn. */
+static const char *first_of(const struct wr_series_view *v)
+{
+    return wr_series_has_other_limits(v) ? "first " : "";
+}
+
 static void say_title(struct wr_str *out, const struct wr_series_view *v)
 {
     size_t worst = tightest(v, v->series), other = v->worse ? tightest(v, v->worse) : worst;
+    const char *first = first_of(v);
     bool known = stands_apart(v, v->series, worst) && other == worst &&
                  (!v->worse || stands_apart(v, v->worse, worst));
 
     if (!known) wr_str_add(out, "Which excursion is the tightest cannot be told: ");
     say_readable(out, v->leg[worst].excursion);
-    wr_str_addf(out, "%s goes over its limit in %s of 100", known ? " is the tightest: it" : "",
+    if (known) wr_str_addf(out, " is the tightest%s: it", first[0] ? " by the first limits" : "");
+    wr_str_addf(out, " goes over its %s%s in %s of 100", known && first[0] ? "own" : first,
+                known && first[0] ? "" : "limit",
                 wr_of_100(over_of(v->series, worst)->with, WR_ROOM));
     add_interval(out, v, over_of(v->series, worst));
     if (!v->worse) return;
@@ -89,9 +101,9 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     } else {
         say_title(&w->title, v);
     }
-    wr_str_add(&w->subtitle,
-               "Finish of each excursion, elapsed h:mm, with the work that is carried on to it. The orange bar is its "
-               "limit; the ring is the middle of the same days without that work.");
+    wr_str_addf(&w->subtitle,
+                "Finish of each excursion, elapsed h:mm, with the work that is carried on to it. The orange bar is its "
+                "%slimit; the ring is the middle of the same days without that work.", first_of(v));
     if (v->worse) wr_str_add(&w->subtitle, drawn_first);
     wr_str_addf(&w->alt, "%s. ", wr_str_text(&w->title));
     for (size_t e = 0; e < v->series->n_leg; e++) {

@@ -86,7 +86,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     }
     wr_str_add(&w->subtitle, "Minutes, equal ratios equally far apart. Lens: the forecast’s 50, 80 and 95 of 100. ");
     if (all.n_done + all.n_stopped > 0) {
-        wr_str_add(&w->subtitle, "Rings: rehearsals. ");
+        wr_str_addf(&w->subtitle, "Rings: rehearsals%s. ",
+                    in->context && in->context->has_carry_over ? ", at pool pace, which the lens is not" : "");
         if (all.n_stopped) wr_str_add(&w->subtitle, "Triangles: stopped before the end, so at least this long. ");
         wr_str_add(&w->subtitle, "Number: how often it was done.");
     }
@@ -213,4 +214,5 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
 }
 
 const struct chart_builder chart_tasks = {
-    .missing = say_missing_forecast, .words = words, .about = say_about, .build = build};
+    .missing = say_missing_forecast, .words = words, .about = say_about, .build = build,
+    .shows_limit = say_shows_no_limit};

@@ -172,4 +172,5 @@ static void build(const struct wr_chart_input *in, struct canvas *cv)
 }
 
 const struct chart_builder chart_variance = {
-    .missing = say_missing_forecast, .words = words, .about = say_about, .build = build};
+    .missing = say_missing_forecast, .words = words, .about = say_about, .build = build,
+    .shows_limit = say_shows_no_limit};

@@ -33,7 +33,7 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
         {"unknown", "not\nknown", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"absent", "not\nlogged", WR_UNIT_COUNT, WR_EVERYBODY, 0},
         {"complete", "complete", WR_UNIT_YES_NO, WR_MACHINE, 0},
-        {"kept_to_plan", "kept\nto plan", WR_UNIT_YES_NO, WR_EVERYBODY, 0},
+        {"kept_to_plan", "order\nkept", WR_UNIT_YES_NO, WR_EVERYBODY, 0},
         {"differs", "where it differed from the plan", WR_UNIT_TEXT, WR_MACHINE, 0},
         {"by_plan_min", "through the plan, without holds", WR_UNIT_CLOCK, WR_MACHINE, 0},
     };
@@ -55,7 +55,8 @@ void wr_grid_of_runs(const struct wr_check_result *result, struct wr_grid *grid)
                        seen ? wr_known(t->finish_without_holds_min) : WR_UNKNOWN);
         WR_GRID_NUMBERS(grid, (double)t->n_done, (double)t->n_stopped, (double)t->n_skipped, (double)t->n_lost,
                         (double)t->n_absent, t->complete);
-        wr_grid_maybe(grid, seen || !t->kept_to_plan ? wr_known(t->kept_to_plan) : WR_UNKNOWN);
+        bool in_order = t->finish_min.known || t->n_done + t->n_stopped == 0;
+        wr_grid_maybe(grid, in_order || !t->kept_to_plan ? wr_known(t->kept_to_plan) : WR_UNKNOWN);
         if (t->differs) wr_grid_text(grid, t->differs);
         else wr_grid_absent(grid);
         wr_grid_number(grid, t->by_plan_min);

@@ -52,14 +52,24 @@ void wr_context_headline_as(const struct wr_present_context *ctx, const char *wh
 
 struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx)
 {
-    return ctx->not_firm ? (struct wr_grounds){0} : (struct wr_grounds){ctx->n_run, ctx->n_complete_run};
+    if (ctx->open_by != WR_OPEN_BY_NOTHING) return (struct wr_grounds){.open_by = ctx->open_by};
+    return (struct wr_grounds){.n_rehearsal = ctx->n_run, .n_complete = ctx->n_complete_run};
 }
 
-void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const char *complete_by,
+void wr_lack_words(const char *lead, enum wr_lack lack, struct wr_grounds grounds, const char *complete_by,
                    const struct wr_second *second, double confidence, struct wr_str *out)
 {
+    const size_t n_complete = grounds.n_complete;
+
     if (lack == WR_LACKS_NOTHING) return;
     wr_str_add(out, lead);
+    if (lack == WR_LACKS_TRUST) {
+        wr_str_add(out, grounds.open_by == WR_OPEN_BY_FILES
+                            ? "the numbers count only once the doubt is answered in the file, and no number of "
+                              "rehearsals answers it"
+                            : "the numbers count only once the doubt is settled");
+        return;
+    }
     if (lack == WR_LACKS_PRECISION) {
         wr_str_add(out, "the interval's end is nearer to what is allowed than its own error, from the finite number of "
                         "draws");
@@ -133,6 +143,16 @@ void wr_context_add_finding(const struct wr_present_context *ctx, const char *co
         wr_str_add_char(out, '.');
         return;
     }
+}
+
+void wr_context_leave_out_limits(struct wr_present_context *ctx)
+{
+    if (ctx->has_target && (ctx->second_words || ctx->excursion_words || ctx->n_second > 0 || ctx->excursion)) return;
+    ctx->finding = ctx->apart.finding;
+    ctx->n_finding = ctx->apart.n_finding;
+    ctx->doubt = ctx->apart.doubt;
+    ctx->open_by = ctx->apart.open_by;
+    ctx->limits_left_out = true;
 }
 
 void wr_context_add_doubtful(const struct wr_present_context *ctx, struct wr_str *out)

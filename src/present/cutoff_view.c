@@ -8,22 +8,27 @@
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
 
-/* The elapsed time begins with it: its begin-by is no time, but that. Where no start keeps the limit the reason stays
- * "never", so that no machine takes it for inside. */
+/* The elapsed time begins with it: its begin-by is no time, but that. Where no start keeps the limit it is too late, so
+ * that nobody takes it for inside. */
 static bool is_the_start(const struct wr_cutoff_row *row)
 {
-    return row->is_start && (row->reason == WR_CUTOFF_FOUND || row->reason == WR_CUTOFF_NEVER);
+    return row->is_start && row->reason == WR_CUTOFF_FOUND;
 }
 
 static bool is_kept_start(const struct wr_cutoff_row *row)
 {
-    return is_the_start(row) && row->reason == WR_CUTOFF_FOUND && row->latest_start_min >= 0;
+    return is_the_start(row) && row->latest_start_min >= 0;
 }
 
 /* There is a time to begin by. */
 static bool has_time(const struct wr_cutoff_row *row)
 {
     return row->reason == WR_CUTOFF_FOUND && !is_the_start(row);
+}
+
+static bool is_late_but_for_window(const struct wr_cutoff_row *row)
+{
+    return row->reason == WR_CUTOFF_NEVER && row->has_second_window && !wr_cutoff_opens(row);
 }
 
 static const char *reason_key(enum wr_cutoff_reason reason)
@@ -33,6 +38,7 @@ static const char *reason_key(enum wr_cutoff_reason reason)
     case WR_CUTOFF_NEVER: return "never";
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return "not-before-limit";
     case WR_CUTOFF_BEGUN: return "begun";
+    case WR_CUTOFF_DROPPED: return "past-drop-time";
     case WR_CUTOFF_UNREPORTED: return "unreported";
     case WR_CUTOFF_NO_CLOCK: return "no-clock";
     case WR_CUTOFF_DOUBTFUL: return "doubtful-report";
@@ -48,6 +54,7 @@ static const char *reason_words(enum wr_cutoff_reason reason)
     case WR_CUTOFF_NEVER: return "too late, whenever it begins";
     case WR_CUTOFF_NOT_BEFORE_LIMIT: return "has no time to begin by here";
     case WR_CUTOFF_BEGUN: return "begun";
+    case WR_CUTOFF_DROPPED: return "past its drop time";
     case WR_CUTOFF_UNREPORTED: return "not reported; it has usually begun by now";
     case WR_CUTOFF_NO_CLOCK: return "when its clock began was not reported";
     case WR_CUTOFF_DOUBTFUL: return "no time to begin by, for what was reported is doubtful";
@@ -56,23 +63,31 @@ static const char *reason_words(enum wr_cutoff_reason reason)
     return "too few such days to say";
 }
 
-/* That what opens the excursion is too late is the limit's, and said there. */
+/* What opens the excursion has no other start: its limit is not kept even so, and says by how much. */
+static bool is_late_on_time(const struct wr_cutoff_row *row)
+{
+    return row->reason == WR_CUTOFF_NEVER && wr_cutoff_opens(row);
+}
+
+static const char late_on_time[] = "too late even begun on time";
+
 static const char *words_for(const struct wr_cutoff_row *row)
 {
     if (is_the_start(row)) return wr_binding_words(WR_BINDING_START);
-    return row->reason == WR_CUTOFF_NEVER && wr_cutoff_opens(row) ? "it cannot begin earlier"
-                                                                  : reason_words(row->reason);
+    return is_late_on_time(row) ? late_on_time : reason_words(row->reason);
 }
 
 const char *wr_binding_words(enum wr_binding what)
 {
     switch (what) {
     case WR_BINDING_FOUND: return "";
+    case WR_BINDING_OPENS:
     case WR_BINDING_TOO_LATE: return "too late";
-    case WR_BINDING_START:
-    case WR_BINDING_OPENS: return "the start";
+    case WR_BINDING_LATER: return "only later";
+    case WR_BINDING_START: return "the start";
     case WR_BINDING_CANNOT_TELL: return "cannot tell";
     case WR_BINDING_BEGUN: return "begun";
+    case WR_BINDING_DROPPED: return "dropped";
     case WR_BINDING_UNREPORTED: return "not reported";
     case WR_BINDING_NO_MATTER: break;
     }
@@ -84,15 +99,18 @@ const char wr_beyond_range[] = "at least until then, for hardly a day begins lat
 bool wr_cutoff_trust_words(const struct wr_cutoff_row *row, struct wr_str *out)
 {
     if (row->beyond_range) wr_str_add(out, wr_beyond_range);
-    else if (wr_cutoff_is_rough(row))
+    else if (wr_cutoff_is_rough(row)) {
         wr_str_addf(out, "not known to better than %s", wr_minutes_whole(row->mc_error_min, WR_ROOM));
+        if (wr_cutoff_is_early(row))
+            wr_str_addf(out, ", and put %s early for it", wr_minutes_whole(row->early_min, WR_ROOM));
+    }
     return row->beyond_range || wr_cutoff_is_rough(row);
 }
 
 /* A time that hardly a day leaves the crew is nothing that they can go by. */
 static const char *how_often_met(const struct wr_cutoff_row *row)
 {
-    if (wr_cutoff_usually_dropped(row)) return "usually dropped by then; ";
+    if (row->drop_rule_first && row->usually_dropped) return "usually dropped by then; ";
     if (row->slack_min >= 0) return "";
     return wr_count_of_100(row->share_in_time) < 100 / WR_CARD_STARTS
                ? "as good as too late, begun by then on fewer than 10 of 100 days; "
@@ -101,6 +119,11 @@ static const char *how_often_met(const struct wr_cutoff_row *row)
 
 void wr_cutoff_note(const struct wr_cutoff_row *row, struct wr_str *out)
 {
+    if (is_late_but_for_window(row)) {
+        wr_str_addf(out, "too late, but for a begin from %s to %s, since other work is then dropped",
+                    wr_moment(row->second_from_min, WR_ROOM), wr_moment(row->second_to_min, WR_ROOM));
+        return;
+    }
     wr_str_add(out, words_for(row));
     if (!has_time(row)) return;
     wr_str_add(out, how_often_met(row));
@@ -126,6 +149,7 @@ static const struct wr_column cutoff_column[] = {
     {"slack_shown", "slack\nmin", WR_UNIT_WHOLE, WR_PEOPLE, 0},
     {"probability_inside_at_typical", "inside if\nusual, of 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
     {"mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+    {"early_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
     {"share_in_time", "begin in time,\nof 100", WR_UNIT_OF_100, WR_PAGE | WR_MACHINE, 0},
     {"reason", "", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"note", "note", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},
@@ -175,7 +199,8 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
 {
     bool found = has_time(row);
     bool has_start = row->reason != WR_CUTOFF_NOT_BEFORE_LIMIT && row->reason != WR_CUTOFF_BEGUN &&
-                     row->reason != WR_CUTOFF_NO_CLOCK && row->reason != WR_CUTOFF_DOUBTFUL;
+                     row->reason != WR_CUTOFF_DROPPED && row->reason != WR_CUTOFF_NO_CLOCK &&
+                     row->reason != WR_CUTOFF_DOUBTFUL;
     WR_SCOPED_STR note = {0};
 
     wr_cutoff_note(row, &note);
@@ -186,13 +211,15 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     if (on_clock) wr_grid_text(grid, wr_moment_by(time_of(result, row->latest_start_min), WR_ROOM));
     else wr_grid_absent(grid);
     WR_GRID_MAYBES(grid, when(found, row->slack_min), when(found, wr_shown_slack_min(row)));
-    wr_grid_maybe(grid, when(has_start && row->reason != WR_CUTOFF_TOO_FEW && !wr_cutoff_usually_dropped(row),
+    wr_grid_maybe(grid, when(has_start && row->reason != WR_CUTOFF_TOO_FEW && !row->usually_dropped,
                              row->prob_inside_at_typical));
-    WR_GRID_MAYBES(grid, when(found, row->mc_error_min), when(found, row->share_in_time));
+    WR_GRID_MAYBES(grid, when(found, row->mc_error_min), when(found, row->early_min));
+    if (found) wr_grid_chance(grid, row->share_in_time, row->start_is_fixed);
+    else wr_grid_absent(grid);
     WR_GRID_TEXTS(grid, is_kept_start(row) ? "start" : reason_key(row->reason), wr_str_text(&note));
     wr_grid_maybe(grid, result->plan->task[row->task].drop_after_min);
-    wr_grid_maybe(grid, when(found && row->has_second_window, row->second_from_min));
-    wr_grid_maybe(grid, when(found && row->has_second_window, row->second_to_min));
+    bool has_window = (found && row->has_second_window) || is_late_but_for_window(row);
+    WR_GRID_MAYBES(grid, when(has_window, row->second_from_min), when(has_window, row->second_to_min));
     wr_grid_about(grid, row->task);
 }
 
@@ -221,32 +248,69 @@ void wr_grid_of_bearing_cutoffs(const struct wr_cutoff_result *result, size_t li
 
 /* ---- what the day has shown so far ---- */
 
-/* Tasks of this state by name, or how many where they are many. */
-static void add_tasks_of(const struct wr_cutoff_result *result, enum wr_now_task state, const char *what,
-                         struct wr_str *out)
+static bool is_past(const struct wr_now_state *s, size_t task, enum wr_now_rule rule)
+{
+    return s->state[task] == WR_NOW_PAST && s->rule[task] == rule && s->end_known[task] != WR_NOW_REPORTED;
+}
+
+/* Tasks that were not timed by name, or how many where they are many. */
+static void add_past(const struct wr_cutoff_result *result, enum wr_now_rule rule, const char *what,
+                     struct wr_str *out)
 {
     enum { FEW = 4 };
     const struct wr_now_state *s = &result->update->state;
     size_t n = 0, named = 0;
 
-    for (size_t k = 0; k < s->n_task; k++) n += s->state[k] == state && s->end_known[k] != WR_NOW_REPORTED;
+    for (size_t k = 0; k < s->n_task; k++) n += is_past(s, k, rule);
     if (n == 0) return;
     wr_str_addf(out, " %s: ", what);
     if (n > FEW) wr_str_addf(out, "%zu tasks.", n);
     for (size_t k = 0; k < s->n_task && n <= FEW; k++) {
-        if (s->state[k] != state || s->end_known[k] == WR_NOW_REPORTED) continue;
+        if (!is_past(s, k, rule)) continue;
         if (named++) wr_str_add(out, "; ");
         wr_str_add(out, result->plan->task[k].title);
     }
     if (n <= FEW) wr_str_add_char(out, '.');
 }
 
+/* Lanes in which something would have begun by now, without a word of it. */
+static bool add_unheard(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    const uint32_t lanes = result->update->state.unheard_lanes;
+    size_t n = 0;
+
+    for (size_t l = 0; l < result->plan->n_lane; l++) {
+        if (!(lanes >> l & 1)) continue;
+        wr_str_add(out, n++ ? ", "
+                            : " Nothing was reported of these lanes since their last joint task or the beginning (");
+        wr_str_add(out, result->plan->lane[l]);
+    }
+    if (n > 0) wr_str_add_char(out, ')');
+    return n > 0;
+}
+
+/* The plan would have let it go, and it was not: what follows takes it as it is reported. */
+static void add_after_rule(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    const struct wr_now_state *s = &result->update->state;
+    size_t n = 0;
+
+    for (size_t k = 0; k < s->n_task; k++) {
+        const struct wr_plan_task *task = &result->plan->task[k];
+        if (!task->drop_after_min.known || !wr_now_has_begun(s, k) || s->begin_known[k] != WR_NOW_REPORTED) continue;
+        if (s->begin_min[k] <= task->drop_after_min.value) continue;
+        wr_str_addf(out, "%s%s", n++ ? "; " : " Begun after its drop time, and kept: ", task->title);
+    }
+    if (n > 0) wr_str_add_char(out, '.');
+}
+
 /* What was taken for granted without being reported. */
 static void add_assumed(const struct wr_cutoff_result *result, struct wr_str *out)
 {
-    add_tasks_of(result, WR_NOW_PAST, "Not timed, taken to have ended at some time before what was reported", out);
-    add_tasks_of(result, WR_NOW_UNREPORTED, "Nothing was reported in their lane, taken to be on their way as rehearsed",
-                 out);
+    add_past(result, WR_NOW_DROPPED, "Not reported, dropped by rule, for it could only begin later", out);
+    add_past(result, WR_NOW_MAY_BE_DROPPED, "Not reported, done or dropped by rule", out);
+    add_past(result, WR_NOW_KEPT, "Not timed, taken to have ended at some time before what was reported", out);
+    if (add_unheard(result, out)) wr_str_add(out, ": their next work is taken to have begun as rehearsed.");
 }
 
 /* A time that was inferred may have been idle: the sentence says so of it, not of the task. */
@@ -341,7 +405,7 @@ static bool is_doubted(const struct wr_cutoff_result *result)
 
 static bool is_all_done(const struct wr_cutoff_result *result)
 {
-    return result->update && result->update->n_done == result->update->state.n_task;
+    return result->update && result->update->n_done + result->update->n_dropped == result->update->state.n_task;
 }
 
 /* Nothing that follows from it. */
@@ -356,7 +420,16 @@ static void doubted_sentence(const struct wr_cutoff_result *result, struct wr_st
     if (u->n_done > n_said)
         wr_str_addf(out, "; %zu more would have to be done before what was reported", u->n_done - n_said);
     wr_str_add_char(out, '.');
-    add_tasks_of(result, WR_NOW_UNREPORTED, "Nothing was reported in their lane", out);
+    if (add_unheard(result, out)) wr_str_add_char(out, '.');
+}
+
+/* Luck draws towards 1 and not past it; the rest comes from work that ended in time, or not, without being timed. */
+static const char *why_pace_is_other(double seen, double rest)
+{
+    bool is_between = (rest - 1) * (seen - rest) >= 0;
+
+    return is_between ? "part of the difference is the luck of single tasks"
+                      : "single tasks have their luck, and when the work that was not timed had ended tells of it too";
 }
 
 static void update_sentence(const struct wr_cutoff_result *result, struct wr_str *out)
@@ -376,10 +449,10 @@ static void update_sentence(const struct wr_cutoff_result *result, struct wr_str
     if (u->n_timed > 0 && !all_done)
         wr_str_addf(out,
                     " The day's pace, which what is to come shares, is put "
-                    "at %s times (90 %% interval %s to %s), since part of the difference is the luck of single tasks; "
+                    "at %s times (90 %% interval %s to %s), since %s; "
                     "what the day says of single tasks, people and learning comes on top, and is in what follows.",
                     wr_factor(u->rest_factor, WR_ROOM), wr_factor(u->rest_factor_lo, WR_ROOM),
-                    wr_factor(u->rest_factor_hi, WR_ROOM));
+                    wr_factor(u->rest_factor_hi, WR_ROOM), why_pace_is_other(u->seen_factor, u->rest_factor));
     if (u->hold_min > 0)
         wr_str_addf(out, " Holds of %s in all count as no work: the clock ran on, the pace is that without them.",
                     wr_minutes_whole(u->hold_min, WR_ROOM));
@@ -391,6 +464,7 @@ static void update_sentence(const struct wr_cutoff_result *result, struct wr_str
                 wr_moment(time_of(result, u->before_quantile_min[WR_Q50]), WR_ROOM));
     add_dropped(result, out);
     add_assumed(result, out);
+    add_after_rule(result, out);
 }
 
 /* Something has a time to begin by, or would have one if it were not too late. */
@@ -399,7 +473,7 @@ static bool is_to_begin(const struct wr_cutoff_card *card)
     for (size_t l = 0; l < card->n_limit; l++)
         for (size_t i = 0; i < card->n_row; i++) {
             const struct wr_cutoff_row *row = &card->list[l].row[i];
-            if (has_time(row) || (row->reason == WR_CUTOFF_NEVER && !is_the_start(row))) return true;
+            if (has_time(row) || (row->reason == WR_CUTOFF_NEVER && !row->is_start)) return true;
         }
     return false;
 }
@@ -439,13 +513,29 @@ static struct wr_now_fact fact_of(const struct wr_cutoff_result *result, size_t 
     return u && u->fact ? u->fact[limit] : (struct wr_now_fact){0};
 }
 
-static const char *verdict_words(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
-                                 size_t limit)
+/* What is known without a forecast, or of which none can be made; NULL: the forecast has a verdict. */
+static const char *known_words(const struct wr_cutoff_result *result, size_t limit)
 {
     const struct wr_now_fact fact = fact_of(result, limit);
 
     if (fact.kind != WR_FACT_NONE) return fact.over ? "gone over" : "kept";
-    return lacks(result, limit) ? cannot_be_said : wr_verdict_words(verdict_on(ctx, result, limit));
+    return lacks(result, limit) ? cannot_be_said : NULL;
+}
+
+static const char *verdict_words(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                                 size_t limit)
+{
+    const char *known = known_words(result, limit);
+
+    return known ? known : wr_verdict_words(verdict_on(ctx, result, limit));
+}
+
+static const char *verdict_said(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
+                                size_t limit)
+{
+    const char *known = known_words(result, limit);
+
+    return known ? known : wr_verdict_said(verdict_on(ctx, result, limit), wr_context_grounds(ctx));
 }
 
 void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
@@ -454,7 +544,7 @@ void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cu
     for (size_t l = 0; l < result->card->n_limit; l++) {
         if (l == 0)
             wr_str_addf(out, "What the rehearsals%s say of the limits: ", result->update ? " and this day" : "");
-        wr_str_addf(out, "%s%s, %s", l > 0 ? "; " : "", result->limit_name[l], verdict_words(ctx, result, l));
+        wr_str_addf(out, "%s%s, %s", l > 0 ? "; " : "", result->limit_name[l], verdict_said(ctx, result, l));
     }
     if (result->card->n_limit > 0) wr_str_add_char(out, '.');
     if (is_to_begin(result->card) && !is_doubted(result))
@@ -484,8 +574,8 @@ static void add_out_of_reach(const struct wr_cutoff_result *result, size_t limit
     wr_str_addf(out, ", %s, is not kept with %s confidence%s: ", wr_moment(list->limit.limit.minutes, WR_ROOM),
                 wr_percent(list->limit.confidence, WR_ROOM), result->update ? "" : ", even begun on time");
     if (more > 0)
-        wr_str_addf(out, "that takes a limit of %s, %s more, or as many minutes off its longest path.",
-                    wr_moment(list->needed_min, WR_ROOM), wr_minutes_whole(more, WR_ROOM));
+        wr_str_addf(out, "that takes a limit of %s, %s more.", wr_moment(list->needed_min, WR_ROOM),
+                    wr_minutes_whole(more, WR_ROOM));
     else wr_str_add(out, "that takes less than a minute more.");
 }
 
@@ -541,7 +631,7 @@ static void add_odds(const struct wr_cutoff_result *result, size_t limit, struct
     const struct wr_cutoff_list *list = &result->card->list[limit];
     const struct wr_probability *p = over_of(result, limit);
 
-    wr_str_addf(line, "%s%s of 100 %s it", result->update ? "now " : "", wr_of_100(p->mean, WR_ROOM),
+    wr_str_addf(line, "%s%s of 100 %s it", result->update ? "now " : "", wr_chance(p, WR_ROOM),
                 wr_go_over(p->mean));
     if (!p->no_interval && !wr_interval_adds_nothing(p, wr_known(list->limit.confidence))) {
         wr_str_add(line, " (90 % interval ");
@@ -608,39 +698,44 @@ static void add_start(const struct wr_cutoff_result *result, size_t limit, struc
     }
 }
 
+/* The plan drops it, and its time for that has passed. */
+static bool is_gone(const struct wr_cutoff_result *result, size_t task)
+{
+    const struct wr_maybe *rule = &result->plan->task[task].drop_after_min;
+
+    return result->update && rule->known && wr_now_is_past_rule(&result->update->state, task, rule->value);
+}
+
 /* Tasks without a latest start, by the reason why: "begun: A; B; C." */
 static void add_without_start(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out)
 {
-    static const enum wr_cutoff_reason in_turn[] = {WR_CUTOFF_NEVER, WR_CUTOFF_TOO_FEW, WR_CUTOFF_UNREPORTED,
-                                                    WR_CUTOFF_NO_CLOCK, WR_CUTOFF_DOUBTFUL, WR_CUTOFF_BEGUN,
-                                                    WR_CUTOFF_NOT_BEFORE_LIMIT};
+    static const struct { enum wr_cutoff_reason reason; bool on_time; } in_turn[] = {
+        {WR_CUTOFF_NEVER, false},      {WR_CUTOFF_NEVER, true},     {WR_CUTOFF_TOO_FEW, false},
+        {WR_CUTOFF_UNREPORTED, false}, {WR_CUTOFF_NO_CLOCK, false}, {WR_CUTOFF_DOUBTFUL, false},
+        {WR_CUTOFF_DROPPED, false},    {WR_CUTOFF_BEGUN, false},    {WR_CUTOFF_NOT_BEFORE_LIMIT, false},
+    };
     const struct wr_cutoff_row *row = result->card->list[limit].row;
 
     for (size_t r = 0; r < sizeof in_turn / sizeof *in_turn; r++) {
+        const char *words = in_turn[r].on_time ? late_on_time : reason_words(in_turn[r].reason);
         WR_SCOPED_STR line = {0};
         size_t n = 0;
-        wr_add_capital(&line, reason_words(in_turn[r]));
+        wr_add_capital(&line, words);
         for (size_t i = 0; i < result->card->n_row; i++) {
-            if (row[i].reason != in_turn[r] || (row[i].reason == WR_CUTOFF_NEVER && wr_cutoff_opens(&row[i]))) continue;
+            if (result->update && result->update->state.rule[row[i].task] != WR_NOW_KEPT) continue; /* named above */
+            if (row[i].reason != in_turn[r].reason || is_late_on_time(&row[i]) != in_turn[r].on_time) continue;
+            if (is_late_but_for_window(&row[i])) continue;
             wr_str_add(&line, n++ ? "; " : ": ");
             wr_str_add(&line, result->plan->task[row[i].task].title);
         }
         if (n > 1 && n == result->plan->n_task) { /* a list of all of them says no more */
             wr_str_clear(&line);
-            wr_add_capital(&line, reason_words(in_turn[r]));
+            wr_add_capital(&line, words);
             wr_str_add(&line, ": every task");
         }
         wr_str_add_char(&line, '.');
         if (n > 0) wr_prose_add(out, wr_str_text(&line), 2, WR_TERMINAL_COLUMNS);
     }
-}
-
-static bool has_too_late(const struct wr_cutoff_card *card)
-{
-    for (size_t l = 0; l < card->n_limit; l++)
-        for (size_t i = 0; i < card->n_row; i++)
-            if (card->list[l].row[i].reason == WR_CUTOFF_NEVER && !wr_cutoff_opens(&card->list[l].row[i])) return true;
-    return false;
 }
 
 /* A difference on the same days, whose error is not worked out, as a gain. */
@@ -689,12 +784,17 @@ static size_t add_not_helped(const struct wr_cutoff_result *result, size_t i, st
 static void may_be_dropped(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     size_t n = 0, n_helped = 0;
-    WR_SCOPED_STR not_helped = {0};
+    WR_SCOPED_STR not_helped = {0}, gone = {0};
 
     for (size_t i = 0; i < result->card->n_row && result->card->n_limit > 0; i++) {
         const struct wr_cutoff_row *row = &result->card->list[0].row[i];
         const struct wr_plan_task *task = &result->plan->task[row->task];
         if (!task->drop_after_min.known || row->reason == WR_CUTOFF_BEGUN) continue;
+        if (is_gone(result, row->task)) {
+            wr_str_addf(&gone, "%s%s, %s", gone.len ? "; " : "", task->title,
+                        wr_moment(time_of(result, task->drop_after_min.value), WR_ROOM));
+            continue;
+        }
         wr_str_add(out, n++ ? "; " : "May be dropped: ");
         wr_str_addf(out, "%s, not begun after %s", task->title,
                     wr_moment(time_of(result, task->drop_after_min.value), WR_ROOM));
@@ -706,6 +806,8 @@ static void may_be_dropped(const struct wr_cutoff_result *result, struct wr_str 
                     not_helped.len ? ", but for those named here" : "");
     if (not_helped.len)
         wr_str_addf(out, " Not shown to help a limit, left out sooner than that: %s.", wr_str_text(&not_helped));
+    if (gone.len)
+        wr_str_addf(out, "%sPast its drop time, so the plan leaves it out: %s.", n ? " " : "", wr_str_text(&gone));
 }
 
 static void note_of(const struct wr_cutoff_result *result, size_t limit, size_t i, struct wr_str *note)
@@ -713,7 +815,7 @@ static void note_of(const struct wr_cutoff_result *result, size_t limit, size_t 
     const struct wr_cutoff_row shown = by_the_clock(result, limit, &result->card->list[limit].row[i]);
 
     wr_str_clear(note);
-    if (has_time(&shown)) wr_cutoff_note(&shown, note);
+    if (has_time(&shown) || is_late_but_for_window(&shown)) wr_cutoff_note(&shown, note);
 }
 
 /* "A: later it is dropped."; what several have in common once: "Usually too late: A; B; C." */
@@ -800,30 +902,50 @@ static void now_drops_grid(const struct wr_cutoff_result *result, struct wr_grid
         }
 }
 
-/* What a crew whose time has passed is told. */
-static const char too_late_means[] =
-    "Too late: no start that is left gives the wanted confidence. What may be dropped can be let go; with the rest the "
-    "limit stays less sure than is wanted, as often over as its line says.";
+/* What a crew whose time has passed is told: of work that cannot be left, or of such alone as may be dropped, since the
+ * limit may be sure enough without that. */
+static void add_too_late(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    bool any = false, must_be_done = false;
+
+    for (size_t l = 0; l < result->card->n_limit; l++)
+        for (size_t i = 0; i < result->card->n_row; i++) {
+            const size_t task = result->card->list[l].row[i].task;
+            if (!wr_binding_has_no_start(wr_cutoff_of_limit(result->card, l, i).what)) continue;
+            any = true;
+            must_be_done |= !result->plan->task[task].drop_after_min.known;
+        }
+    if (!any) return;
+    wr_prose_add(out,
+                 must_be_done ? "Too late: no start that is left gives the wanted confidence. What may be dropped can "
+                                "be let go; with the rest the limit stays less sure than is wanted, as often over as "
+                                "its line says."
+                              : "Too late: no start that is left gives the wanted confidence. All of it may be dropped "
+                                "and can be let go; how often the limit is gone over as it stands its line says.",
+                 0, WR_TERMINAL_COLUMNS);
+}
 
 static void add_any(const struct wr_cutoff_result *result, struct wr_str *out)
 {
     char any[WR_WORDS];
-    size_t n = result->card->n_limit, said = 0, kept = 0, over = 0;
+    size_t n = result->card->n_limit, lacking = 0, open = 0, over = 0;
 
     for (size_t l = 0; l < n; l++) {
         const struct wr_now_fact fact = fact_of(result, l);
-        said += !lacks(result, l);
         over += fact.kind != WR_FACT_NONE && fact.over;
-        kept += fact.kind != WR_FACT_NONE && !fact.over;
+        lacking += fact.kind == WR_FACT_NONE && lacks(result, l);
+        open += fact.kind == WR_FACT_NONE && !lacks(result, l);
     }
-    if (n < 2 || said == 0 || kept == n) return;
+    if (n < 2 || open + over == 0) return; /* all that can be said is kept: no chance is left to tell */
     if (over > 0) {
         wr_str_add(out, "\nAt least one of these limits is gone over already.\n");
         return;
     }
     wr_of_100(result->card->prob_any_over, any);
-    if (said == n) wr_str_addf(out, "\n%s of 100 go over at least one of these limits.\n", any);
-    else wr_str_addf(out, "\n%s of 100 go over at least one of the limits that can be said.\n", any);
+    wr_str_add_char(out, '\n');
+    wr_add_capital(out, any);
+    wr_str_addf(out, " of 100 go over at least one of %s.\n",
+                lacking == 0 ? "these limits" : "the limits that can be said");
 }
 
 static void cutoff_table(const struct wr_present_context *ctx, const struct wr_cutoff_result *result,
@@ -848,7 +970,7 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
                     wr_moment(result->start_min.value, WR_ROOM));
     }
     wr_prose_say(out, &line);
-    if (has_too_late(result->card)) wr_prose_add(out, too_late_means, 0, WR_TERMINAL_COLUMNS);
+    add_too_late(result, out);
     may_be_dropped(result, &line);
     wr_prose_say(out, &line);
     for (size_t i = 0; i < result->card->n_limit; i++) {
@@ -869,6 +991,20 @@ static void cutoff_table(const struct wr_present_context *ctx, const struct wr_c
 static struct wr_maybe said(const struct wr_cutoff_result *result, size_t limit, double value)
 {
     return when(!lacks(result, limit), value);
+}
+
+/* Any of the limits: nothing where one of them cannot be said, for it is of all of them, unless another is gone over
+ * already. The table says it of the rest and says so. */
+static struct wr_maybe said_of_any(const struct wr_cutoff_result *result, double value)
+{
+    bool all = true, over = false;
+
+    for (size_t l = 0; l < result->card->n_limit; l++) {
+        const struct wr_now_fact fact = fact_of(result, l);
+        all = all && !lacks(result, l);
+        over = over || (!lacks(result, l) && fact.kind != WR_FACT_NONE && fact.over);
+    }
+    return when(all || over, value);
 }
 
 /* Nothing where what was reported is doubtful. */
@@ -893,13 +1029,20 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
     wr_json_count(j, now, "timed", u->n_timed);
     wr_json_count(j, now, "running", u->n_running);
     wr_json_count(j, now, "unreported", u->n_unreported);
-    json_t *past = wr_json_array(j, now, "taken_as_done"), *on_way = wr_json_array(j, now, "taken_as_on_their_way");
+    json_t *past = wr_json_array(j, now, "taken_as_done"), *dropped = wr_json_array(j, now, "dropped_by_rule");
+    json_t *unsure = wr_json_array(j, now, "done_or_dropped"), *on_way = wr_json_array(j, now, "taken_as_on_their_way");
     for (size_t k = 0; k < u->state.n_task; k++) {
         const char *id = result->plan->task[k].id;
         if (u->state.state[k] == WR_NOW_PAST && u->state.end_known[k] != WR_NOW_REPORTED)
-            json_array_append_new(past, json_string(id));
+            json_array_append_new(u->state.rule[k] == WR_NOW_DROPPED          ? dropped
+                                  : u->state.rule[k] == WR_NOW_MAY_BE_DROPPED ? unsure
+                                                                              : past,
+                                  json_string(id));
         if (u->state.state[k] == WR_NOW_UNREPORTED) json_array_append_new(on_way, json_string(id));
     }
+    json_t *past_rule = wr_json_array(j, now, "past_drop_time");
+    for (size_t k = 0; k < u->state.n_task; k++)
+        if (is_gone(result, k)) json_array_append_new(past_rule, json_string(result->plan->task[k].id));
     json_t *doubted = u->n_doubted > 0 ? wr_json_array(j, now, "doubted") : NULL;
     for (size_t i = 0; doubted && i < u->n_stretch; i++)
         if (u->stretch[i].doubtful)
@@ -922,12 +1065,13 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
         json_t *row = wr_json_row(j, limits);
         wr_json_text(j, row, "limit", result->limit_name[i]);
         wr_json_maybe(j, row, "probability_over", said(result, i, u->over[i].mean));
-        wr_json_pair_if(j, row, "interval", !lacks(result, i), u->over[i].lo, u->over[i].hi);
-        wr_json_number(j, row, "mc_error", u->over[i].mc_error);
-        wr_json_pair(j, row, "interval_mc_error", u->over[i].lo_mc_error, u->over[i].hi_mc_error);
+        bool has_ends = !lacks(result, i) && !u->over[i].no_interval;
+        wr_json_pair_if(j, row, "interval", has_ends, u->over[i].lo, u->over[i].hi);
+        wr_json_maybe(j, row, "mc_error", said(result, i, u->over[i].mc_error));
+        wr_json_pair_if(j, row, "interval_mc_error", has_ends, u->over[i].lo_mc_error, u->over[i].hi_mc_error);
         wr_json_maybe(j, row, "probability_over_before", u->over_before[i]);
     }
-    wr_json_maybe(j, now, "any_limit_over", forecast(result, u->any_over.mean));
+    wr_json_maybe(j, now, "any_limit_over", said_of_any(result, u->any_over.mean));
     struct wr_grid drops;
     now_drops_grid(result, &drops);
     wr_json_take_grid(j, now, "drops", &drops);
@@ -972,12 +1116,12 @@ static enum wr_status cutoff_json(const struct wr_present_context *ctx, const st
         wr_json_maybe(&j, row, "probability_over_hi", end_of(result, i, over_of(result, i)->hi));
         wr_json_text(&j, row, "verdict", verdict_words(ctx, result, i));
         second_json(&j, row, second_of(result, i), !lacks(result, i));
-        wr_json_maybe(&j, row, "limit_needed_min", forecast(result, list->needed_min));
+        wr_json_maybe(&j, row, "limit_needed_min", said(result, i, list->needed_min));
         wr_json_take_grid(&j, row, "tasks", &grid);
     }
     if (result->card->n_limit == 0) wr_json_array(&j, j.root, "tasks");
     wr_json_take(&j, j.root, "limits", limits);
-    wr_json_maybe(&j, j.root, "any_limit_over", forecast(result, result->card->prob_any_over));
+    wr_json_maybe(&j, j.root, "any_limit_over", said_of_any(result, result->card->prob_any_over));
     now_json(&j, result);
     return wr_json_finish(&j, out, err);
 }
@@ -1016,7 +1160,7 @@ static void csv_of_cutoffs(const struct wr_present_context *ctx, const struct wr
         WR_GRID_MAYBES(&all, said(result, l, list->prob_over), end_of(result, l, over->lo),
                        end_of(result, l, over->hi));
         wr_grid_text(&all, verdict_words(ctx, result, l));
-        WR_GRID_MAYBES(&all, forecast(result, list->needed_min), forecast(result, result->card->prob_any_over));
+        WR_GRID_MAYBES(&all, said(result, l, list->needed_min), said_of_any(result, result->card->prob_any_over));
         wr_grid_number(&all, ctx->doubt != NULL);
         wr_grid_second(&all, lacks(result, l) ? NULL : second_of(result, l));
     }

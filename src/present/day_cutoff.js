@@ -8,7 +8,7 @@
 "use strict";
 (function (day) {
   var STEP = 0.6, FAR = 4.8, NODES = Math.round(2 * FAR / STEP) + 1, NEAR = 7, GRADIENTS = 160, PARTS = 32;
-  var LEAST = 20, LEAST_SHARE = 0.001, REACHED = 20, ALIKE = 0.8; // ways with a larger cosine are walked as one: any way is right, a near one costs little
+  var LEAST = 20, LEAST_SHARE = 0.001, REACHED = 20, SURE_ERRORS = 3, ROUGH = 5, ALIKE = 0.8; // ways with a larger cosine are walked as one: any way is right, a near one costs little
   var WORK = 120000; // days times tasks
   var FIRST = 2000; // days that find the two points between which a cut-off lies; all days then say where
 
@@ -32,7 +32,7 @@
         if (d.state.state[k] === day.RUNNING) {
           c.taken[at] = day.runningMinutes(d, k, i, c.b[i], 0);
           start = d.state.begin[k];
-          c.end[at] = start + d.state.hold[k] + c.taken[at];
+          c.end[at] = start + day.heldMin(d.state, k) + c.taken[at];
           c.logWeight[i] += d.tail;
         } else {
           start = d.floor[k];
@@ -105,11 +105,11 @@
   // What a walk along a way needs of the tasks that it passes, by their place in network order: rows of BLOCK days each, so that
   // one task after the other goes through short loops. What is done already stands behind them and stays as it was.
   var BLOCK = 64, RUNS = 9;
-  function layOut(c, way, watch, ends) {
+  function layOut(c, way, watch, ends, kept) {
     var d = c.d, list = listFor(d, watch.concat.apply(watch, ends)), m = list.length, place = new Int32Array(d.n).fill(-1), all = list.slice();
     list.forEach(function (k, t) { place[k] = t; });
     watch.concat.apply(watch, ends).forEach(function (k) { if (place[k] < 0) place[k] = all.push(k) - 1; });
-    var lay = { list: list, place: place, fixed: new Float64Array(m), kind: new Uint8Array(m), push: new Float64Array(m), first: new Int32Array(m + 1), pred: [],
+    var lay = { list: list, place: place, fixed: new Float64Array(m), rule: new Float64Array(m), kind: new Uint8Array(m), push: new Float64Array(m), first: new Int32Array(m + 1), pred: [],
       begin: new Float64Array(all.length * BLOCK), end: new Float64Array(all.length * BLOCK), now: new Float64Array(m * BLOCK), grow: new Float64Array(m * BLOCK),
       delta: new Float64Array(BLOCK), log: new Float64Array(BLOCK) };
     all.forEach(function (k, t) {
@@ -125,6 +125,7 @@
       });
       lay.first[t + 1] = lay.pred.length;
       lay.push[t] = way[k];
+      lay.rule[t] = k === kept ? Infinity : d.dropAfter[k];
       lay.kind[t] = d.state.state[k] === day.RUNNING ? RUNS : d.give[k] === day.BENT && way[k] === 0 ? day.LOG : d.give[k];
     });
     lay.pred = Int32Array.from(lay.pred);
@@ -153,8 +154,8 @@
   }
 
   // Begin and end of the task at place t on the days of a block, and its minutes at the next node.
-  function stepTask(lay, t, count, rule) {
-    var begin = lay.begin, end = lay.end, now = lay.now, grow = lay.grow, at = t * BLOCK, i;
+  function stepTask(lay, t, count) {
+    var rule = lay.rule[t], begin = lay.begin, end = lay.end, now = lay.now, grow = lay.grow, at = t * BLOCK, i;
     for (i = 0; i < count; i++) begin[at + i] = lay.fixed[t];
     for (var j = lay.first[t]; j < lay.first[t + 1]; j++) {
       var p = lay.pred[j] * BLOCK;
@@ -168,13 +169,13 @@
   function stepBent(c, lay, t, from, count) { // a judged task that the way pushes
     var d = c.d, k = lay.list[t], at = t * BLOCK;
     for (var i = 0; i < count; i++)
-      if (lay.begin[at + i] <= d.dropAfter[k]) {
+      if (lay.begin[at + i] <= lay.rule[t]) {
         var minutes = lay.now[at + i] / lay.grow[at + i] * day.bent(d.bend[k], d.luck.z[k * d.trials + from + i] + lay.push[t] * lay.delta[i]);
         lay.end[at + i] = lay.begin[at + i] + minutes;
       }
   }
   function stepRunning(c, lay, t, run, from, count) {
-    var d = c.d, k = lay.list[t], at = t * BLOCK, begin = d.state.begin[k], after = begin + d.state.hold[k];
+    var d = c.d, k = lay.list[t], at = t * BLOCK, begin = d.state.begin[k], after = begin + day.heldMin(d.state, k);
     for (var i = 0; i < count; i++) {
       var b = c.b[from + i] + run * lay.delta[i] * d.learned.runSd[d.slotOf[from + i]];
       lay.begin[at + i] = begin;
@@ -191,9 +192,10 @@
   }
 
   // Walks some days along a way, at some nodes, and keeps at [(row * days + i - from) * nodes + node - first] the begin of every task of
-  // `watch` and the latest of every list of `ends`, and the log weights. part: {from, to: days, first, last: nodes}.
+  // `watch` and the latest of every list of `ends`, and the log weights. part: {from, to: days, first, last: nodes, kept: a task that is done
+  // however late it begins}.
   function alongWay(c, way, watch, ends, room, part) {
-    var d = c.d, lay = layOut(c, way, watch, ends), m = lay.list.length, run = way[d.n], days = part.to - part.from, nodes = part.last - part.first + 1, size = days * nodes, i, j, t;
+    var d = c.d, lay = layOut(c, way, watch, ends, part.kept), m = lay.list.length, run = way[d.n], days = part.to - part.from, nodes = part.last - part.first + 1, size = days * nodes, i, j, t;
     var beginRow = roomFor(room, "begin", watch.length * size), outRow = roomFor(room, "out", ends.length * size), logRow = roomFor(room, "log", size);
     for (var from = part.from; from < part.to; from += BLOCK) {
       var count = Math.min(BLOCK, part.to - from), base = (from - part.from) * nodes;
@@ -202,7 +204,7 @@
         weighBlock(c, lay, run, from, count);
         for (t = 0; t < m; t++) {
           if (lay.kind[t] === RUNS) { stepRunning(c, lay, t, run, from, count); continue; }
-          stepTask(lay, t, count, d.dropAfter[lay.list[t]]);
+          stepTask(lay, t, count);
           if (lay.kind[t] === day.BENT) stepBent(c, lay, t, from, count);
         }
         for (i = 0; i < count; i++) { logRow[base + i * nodes + node] = lay.log[i]; lay.delta[i] += STEP; }
@@ -294,7 +296,7 @@
   function pointsAround(u, least, most) {
     var points = [];
     for (var i = -12; i <= 26; i++) {
-      var n = Math.abs(i), away = n <= 8 ? 0.5 * n : n <= 16 ? n - 4 : 2 * n - 20, s = u.law.middle * Math.exp((i < 0 ? -away : away) * u.law.sd);
+      var n = Math.abs(i), away = n <= 8 ? 0.5 * n : n <= 16 ? n - 4 : 2 * n - 20, s = Math.min(u.law.middle, u.rule) * Math.exp((i < 0 ? -away : away) * u.law.sd);
       if (s > least && s < most) points.push(s);
     }
     return Float64Array.from(points.concat(most));
@@ -304,10 +306,11 @@
 
   // The crossing of the wanted confidence by limit l, from the usual start on: later while that is inside, else earlier. {reason, at,
   // error, effective}; reasons: found; never: no start reaches it; unreached: too few days begin anywhere near; beyond: inside as
-  // far as any day begins; end: inside up to the limit itself.
-  function crossing(curve, l, wanted, limitMin, usual) {
+  // far as any day begins; end: inside up to the last moment, that of the limit itself or of the task's own drop_after. Below a start from
+  // dipsFrom on that is surely outside although a later one is inside: {dip: the last such start, seen: that one}.
+  function crossing(curve, l, wanted, last, usual, dipsFrom) {
     var n = curve.s.length, p = 0, from = 0;
-    while (n > 0 && curve.s[n - 1] > limitMin * 1.0000001) n--;
+    while (n > 0 && curve.s[n - 1] > last * 1.0000001) n--;
     while (from < n && effective(curve, from) < REACHED) from++;
     if (from >= n) return { reason: "unreached" };
     for (p = from; p + 1 < n && curve.s[p + 1] <= usual && effective(curve, p + 1) >= REACHED;) p++;
@@ -315,12 +318,22 @@
       while (p > from && share(curve, l, p) < wanted) p--;
       if (share(curve, l, p) < wanted) return { reason: "never", at: curve.s[p] };
     } else while (p + 1 < n && effective(curve, p + 1) >= REACHED && share(curve, l, p + 1) >= wanted) p++;
-    if (p + 1 >= n) return { reason: "end", at: limitMin, effective: effective(curve, p) };
+    var seen = p, dip = -1, lowest = -1;
+    for (var e = p - 1; e >= from && curve.s[e] >= dipsFrom; e--) {
+      if (share(curve, l, e) >= wanted - 3 * Math.sqrt(wanted * (1 - wanted) / effective(curve, e))) continue;
+      dip = Math.max(dip, e);
+      lowest = e;
+    }
+    if (lowest >= 0) {
+      for (p = lowest; p > from && share(curve, l, p) < wanted;) p--;
+      if (share(curve, l, p) < wanted) return { reason: "never", at: curve.s[p], dip: curve.s[dip], seen: curve.s[seen] };
+    }
+    if (p + 1 >= n) return { reason: "end", at: last, effective: effective(curve, p) };
     if (effective(curve, p + 1) < REACHED) return { reason: "beyond", at: curve.s[p], effective: effective(curve, p) };
     var g0 = share(curve, l, p), g1 = share(curve, l, p + 1), width = curve.s[p + 1] - curve.s[p];
     return {
       reason: "found", at: curve.s[p] + (g0 - wanted) / (g0 - g1) * width, lo: curve.s[p], hi: curve.s[p + 1],
-      fall: g0 - g1, error: errorAt(curve, l, p, (g0 - g1) / width), effective: Math.min(effective(curve, p), effective(curve, p + 1))
+      dip: curve.s[dip], seen: curve.s[dip < 0 ? -1 : seen], fall: g0 - g1, error: errorAt(curve, l, p, (g0 - g1) / width), effective: Math.min(effective(curve, p), effective(curve, p + 1))
     };
   }
   // Monte Carlo error of a crossing, to first order from the whole's slope: of a ratio of two sums over parts of the draws, and no less
@@ -362,15 +375,15 @@
     }
     return sum > 0 ? inside / sum : 0;
   }
-  function heldCrossing(c, k, limit, confidence, from) {
-    var lo = from, hi = limit.minutes, steps = 24, s;
+  function heldCrossing(c, k, limit, confidence, from, last) {
+    var lo = from, hi = last, steps = 24, s;
     if (heldShare(c, k, limit, lo) < confidence) return { reason: "never", at: lo, held: true };
     for (s = 1; s <= steps; s++) {
-      var next = from + (limit.minutes - from) * s / steps;
+      var next = from + (last - from) * s / steps;
       if (heldShare(c, k, limit, next) < confidence) { hi = next; break; }
       lo = next;
     }
-    if (s > steps) return { reason: "found", at: limit.minutes, held: true };
+    if (s > steps) return { reason: "found", at: last, held: true };
     for (s = 0; s < 9; s++) { var mid = (lo + hi) / 2; if (heldShare(c, k, limit, mid) >= confidence) lo = mid; else hi = mid; }
     return { reason: "found", at: lo, held: true };
   }
@@ -383,18 +396,18 @@
       return k === u.task || !(d.give[k] === day.LOG || (d.give[k] === day.BENT && differ));
     });
     if (bounded) {
-      var held = heldCrossing(c, u.task, limit, limit.confidence, u.typical);
-      for (var i = 0; i < c.n; i++) if (u.reading[i] > at) at = u.reading[i];
+      var held = heldCrossing(c, u.task, limit, limit.confidence, u.typical, lastOf(u, limit));
+      for (var i = 0; i < c.n; i++) if (u.reading[i] > at && u.reading[i] <= u.rule) at = u.reading[i];
       if (held.reason === "found" && held.at > at) at = held.at;
     }
     return { reason: "found", at: at, beyond: true, held: bounded };
   }
 
-  // Starts that have a probability of their own, since a moment before which it may not begin decided them.
+  // Starts that have a probability of their own, since a moment before which it may not begin decided them; not where it is dropped.
   function atomsOf(c, k, limit, outcome) {
     var atoms = [];
     for (var i = 0; i < c.n; i++) {
-      if (c.from[k * c.n + i] >= 0) continue;
+      if (c.from[k * c.n + i] >= 0 || c.begin[k * c.n + i] > c.d.dropAfter[k]) continue;
       if (limit.from !== null && c.from[limit.from * c.n + i] >= 0) continue;
       var at = c.begin[k * c.n + i] - (limit.from === null ? 0 : beginOf(c, limit.from, i)), a = 0;
       while (a < atoms.length && Math.abs(atoms[a].at - at) > 1e-9 * (1 + at)) a++;
@@ -428,7 +441,8 @@
 
   // ---- what is looked for: starts of tasks, each for the limits that it bears on ----
 
-  // Units {task, clock or -1, rows, way}: rows are the card's, {limit, task, reason, typical, at, ...}.
+  // Units {task, clock or -1, rows, way, rule}: rows are the card's, {limit, task, reason, typical, at, ...}; rule: the last start, or reading
+  // of a clock that runs, at which the task is not dropped itself. Given that it begins it is not, so its days are walked without its rule.
   function unitsOf(c, limits, rows) {
     var d = c.d, units = [], begun = function (k) { return d.state.state[k] === day.RUNNING || d.state.state[k] === day.DONE; };
     var ends = limits.map(function (limit) { return day.endsOf(d.net, limit); });
@@ -442,7 +456,7 @@
         else if (!bears(d.net, k, limit, ends[l])) row.reason = "not-before-limit";
         else {
           var clock = limit.from === null ? -1 : limit.from, unit = units.filter(function (u) { return u.task === k && u.clock === clock; })[0];
-          if (!unit) units.push(unit = { task: k, clock: clock, rows: [] });
+          if (!unit) units.push(unit = { task: k, clock: clock, rows: [], rule: clock < 0 ? d.dropAfter[k] : begun(clock) ? d.dropAfter[k] - d.state.begin[clock] : Infinity });
           unit.rows.push(row);
         }
       });
@@ -451,18 +465,21 @@
     return units;
   }
 
+  function lastOf(u, limit) { return Math.min(limit.minutes, u.rule); }
+
   // Units whose ways are alike, to be walked together.
-  function groupsOf(units) {
+  function groupsOf(d, units) {
     var groups = [];
     units.forEach(function (u) {
+      var kept = isFinite(d.dropAfter[u.task]) ? u.task : -1;
       if (!u.way) return groups.push({ way: null, units: [u] });
       for (var g = 0; g < groups.length; g++) {
         var cosine = 0;
-        if (!groups[g].way) continue;
+        if (!groups[g].way || groups[g].kept !== kept) continue;
         for (var i = 0; i < u.way.length; i++) cosine += u.way[i] * groups[g].way[i];
         if (cosine >= ALIKE) return groups[g].units.push(u);
       }
-      groups.push({ way: u.way, units: [u] });
+      groups.push({ way: u.way, kept: kept, units: [u] });
     });
     return groups;
   }
@@ -474,7 +491,7 @@
   }
 
   function solveGroup(c, group, limits) {
-    var watch = [], ends = [], endOfLimit = [], first = Math.min(FIRST, c.n), track = null, second = { from: first, to: c.n, first: NODES, last: 0 };
+    var watch = [], ends = [], endOfLimit = [], first = Math.min(FIRST, c.n), track = null, second = { from: first, to: c.n, first: NODES, last: 0, kept: group.kept };
     function place(list, item) { var at = list.indexOf(item); return at < 0 ? list.push(item) - 1 : at; }
     group.units.forEach(function (u) {
       u.start = place(watch, u.task);
@@ -490,7 +507,7 @@
       u.found = u.rows.map(function () { return { reason: "unreached" }; });
     });
     if (group.way) {
-      track = alongWay(c, group.way, watch, ends, c.room, { from: 0, to: first, first: 0, last: NODES - 1 });
+      track = alongWay(c, group.way, watch, ends, c.room, { from: 0, to: first, first: 0, last: NODES - 1, kept: group.kept });
       group.units.forEach(function (u) { findNear(c, u, track, second); });
       group.units.forEach(function (u) { addNear(c, u, track); });
       if (second.last > second.first && second.to > second.from) {
@@ -504,19 +521,19 @@
   // Between which points each cut-off of a unit lies, by the first days; opens curves close together there, and says in `reach` which
   // nodes they need.
   function findNear(c, u, track, reach) {
-    var most = Math.max.apply(null, u.limits.map(function (l) { return l.minutes; }));
+    var most = Math.min(u.rule, Math.max.apply(null, u.limits.map(function (l) { return l.minutes; })));
     var curve = newCurve(pointsAround(u, Math.min(u.clock < 0 ? Math.max(c.d.floor[u.task] + 1e-6, 1e-2) : 1e-2, 0.999 * most), most), u.limits);
     addDays(c, track, u.start, u.from, curve, u.limits, u.outs);
-    u.found = u.limits.map(function (limit, l) { return crossing(curve, l, limit.confidence, limit.minutes, u.typical); });
+    u.found = u.limits.map(function (limit, l) { return crossing(curve, l, limit.confidence, lastOf(u, limit), u.typical, mayDrop(c, limit) ? Math.min(u.law.middle, u.rule) * Math.exp(-3.01 * u.law.sd) : Infinity); });
     u.found = u.found.map(function (f, l) { // a steep fall lies somewhere between two points
-      var closer = f.reason === "found" && f.fall > 0.3 ? crossing(curveAt(c, u, l, track, evenly(f.lo, f.hi, 12)), 0, u.limits[l].confidence, u.limits[l].minutes, f.lo) : f;
-      return closer.reason === "found" ? closer : f;
+      var closer = f.reason === "found" && f.fall > 0.3 ? crossing(curveAt(c, u, l, track, evenly(f.lo, f.hi, 12)), 0, u.limits[l].confidence, lastOf(u, u.limits[l]), f.lo) : f;
+      return closer.reason === "found" ? Object.assign(closer, { dip: f.dip, seen: f.seen }) : f;
     });
     u.usual = u.limits.map(function (_, l) { return shareAt(curve, l, u.law.middle); });
-    u.again = u.limits.map(function (limit, l) { return u.found[l].reason === "found" && mayDrop(c, limit) && risesAgain(curve, l, u.found[l].hi) ? secondWindow(c, u, l, track, u.found[l].at) : null; });
+    u.again = u.limits.map(function (limit, l) { return u.found[l].dip || (u.found[l].reason === "found" && mayDrop(c, limit) && risesAgain(curve, l, u.found[l].hi)) ? secondWindow(c, u, l, track, u.found[l]) : null; });
     u.near = u.found.map(function (f, l) {
-      if (f.reason !== "found" || (u.clock < 0 && f.lo > c.d.dropAfter[u.task])) return null;
-      var away = Math.max(4 * f.error, 0.75 * (f.hi - f.lo)), lo = Math.max(curve.s[0], f.at - away), hi = Math.min(f.at + away, u.limits[l].minutes);
+      if (f.reason !== "found") return null;
+      var away = Math.max(4 * f.error, 0.75 * (f.hi - f.lo)), lo = Math.max(curve.s[0], f.at - away), hi = Math.min(f.at + away, lastOf(u, u.limits[l]));
       widenTo(c, track, u.start, u.from, lo, hi, reach);
       return newCurve(evenly(lo, hi, NEAR), [u.limits[l]]);
     });
@@ -545,14 +562,12 @@
     return curve;
   }
   // {from, to}, or null: there is none that enough days reach. As in decide/cutoff_given.c, by half standard deviations.
-  function secondWindow(c, u, l, track, after) {
-    var limit = u.limits[l], rule = limit.from === null ? c.d.dropAfter[u.task] : Infinity, points = [], noise = 3 * Math.sqrt(limit.confidence * (1 - limit.confidence) / 200);
-    for (var x = after; x < limit.minutes && points.length < 60; x *= Math.exp(0.5 * u.law.sd)) {
-      if (points.length && points[points.length - 1] < rule && x > rule) points.push(rule + 1e-6);
-      if (x !== rule + 1e-6) points.push(x);
-    }
-    points.push(limit.minutes);
-    var curve = curveAt(c, u, l, track, Float64Array.from(points)), outside = false, p, q, n = points.length;
+  function secondWindow(c, u, l, track, f) {
+    var limit = u.limits[l], last = lastOf(u, limit), points = [], noise = 3 * Math.sqrt(limit.confidence * (1 - limit.confidence) / 200);
+    for (var x = f.dip || f.at; x < last && points.length < 60; x *= Math.exp(0.5 * u.law.sd)) points.push(x);
+    if (f.seen) points.push(f.seen);
+    points = Float64Array.from(points.concat(last)).sort();
+    var curve = curveAt(c, u, l, track, points), outside = f.dip > 0, p, q, n = points.length;
     for (p = 1; p < n; p++) {
       if (effective(curve, p) < REACHED) return null;
       if (share(curve, 0, p) < limit.confidence - noise) outside = true;
@@ -560,11 +575,10 @@
     }
     if (p >= n - 1) return null;
     for (q = p; q + 1 < n && effective(curve, q + 1) >= REACHED && share(curve, 0, q + 1) >= limit.confidence;) q++;
-    return { from: edge(c, u, l, track, points[p - 1], points[p], rule), to: q + 1 < n ? edge(c, u, l, track, points[q + 1], points[q], Infinity) : limit.minutes };
+    return { from: edge(c, u, l, track, points[p - 1], points[p]), to: q + 1 < n ? edge(c, u, l, track, points[q + 1], points[q]) : last };
   }
   // Between an outside and an inside start: the outermost that is inside.
-  function edge(c, u, l, track, outside, inside, rule) {
-    if (outside < rule && inside >= rule && inside - rule < 1e-3) return rule;
+  function edge(c, u, l, track, outside, inside) {
     var STEPS = 24, rises = inside > outside, curve = curveAt(c, u, l, track, evenly(Math.min(inside, outside), Math.max(inside, outside), STEPS)), p = rises ? STEPS - 1 : 0;
     for (var next = rises ? p - 1 : p + 1; next >= 0 && next < STEPS && share(curve, 0, next) >= u.limits[l].confidence; next += rises ? -1 : 1) p = next;
     return curve.s[p];
@@ -577,7 +591,7 @@
   function takeNear(u) {
     (u.near || []).forEach(function (curve, l) {
       if (!curve) return;
-      var better = crossing(curve, 0, u.limits[l].confidence, u.limits[l].minutes, u.found[l].at);
+      var better = crossing(curve, 0, u.limits[l].confidence, lastOf(u, u.limits[l]), u.found[l].at);
       if (better.reason === "found") u.found[l] = better;
     });
   }
@@ -586,14 +600,16 @@
     takeNear(u);
     u.rows.forEach(function (row, l) {
       var f = u.found[l], limit = u.limits[l], ends = day.endsOf(c.d.net, limit);
-      if (f.reason === "beyond") f = asFarAsSeen(c, u, limit, f);
-      else if (f.reason === "unreached") f = u.way ? { reason: "too-few" } : heldCrossing(c, u.task, limit, limit.confidence, u.typical);
-      else if (f.reason === "end") f = { reason: "found", at: limit.minutes, effective: f.effective };
+      if (u.reading.every(function (at) { return at > u.rule; })) f = { reason: "never" }; // no day says what a start would bring
+      else if (f.reason === "beyond") f = asFarAsSeen(c, u, limit, f);
+      else if (f.reason === "unreached") f = u.way ? { reason: "too-few" } : heldCrossing(c, u.task, limit, limit.confidence, u.typical, lastOf(u, limit));
+      else if (f.reason === "end") f = { reason: "found", at: f.at, effective: f.effective };
       Object.assign(row, f);
       row.typical = u.typical;
       row.again = u.again ? u.again[l] : null;
       if (row.reason === "found" && row.effective !== undefined && row.effective < LEAST) row.reason = "too-few";
       var atoms = atomsOf(c, u.task, limit, function (i) { return outcomeOf(c, ends, limit, i); });
+      row.usuallyDropped = u.typical > u.rule;
       row.usual = insideIfUsual(c, u, l, atoms);
       heed(row, atoms, limit.confidence);
       heedNow(c, row, limit);
@@ -604,7 +620,7 @@
   // it, of all. Null: too few days say, or it is dropped by then.
   function insideIfUsual(c, u, l, atoms) {
     var atom = atoms.filter(function (a) { return Math.abs(a.at - u.typical) <= 1e-9 * (1 + u.typical); })[0];
-    if (u.clock < 0 && u.typical > c.d.dropAfter[u.task]) return null;
+    if (u.typical > u.rule) return null;
     return atom ? atom.inside / atom.sum : u.usual ? u.usual[l] : heldShare(c, u.task, u.limits[l], u.typical);
   }
   function partOf(c, i) { return c.d.learned.draws >= 8 * PARTS ? day.partOf(c.d.learned, c.d.slotOf[i], PARTS) : i % PARTS; }
@@ -625,25 +641,28 @@
     });
   }
 
-  // A latest start that has passed is none; what nobody spoke of has begun by now, as a rule (heed_now of decide/cutoff.c).
+  // A latest start that has passed is none, nor has work any whose drop time has passed; what nobody spoke of has begun by now, as a rule
+  // (heed_now of decide/cutoff.c).
   function heedNow(c, row, limit) {
+    if (day.isPastRule(c.d.net, c.d.state, row.task)) {
+      row.reason = "past-drop-time";
+      row.again = null;
+      return;
+    }
     var s = c.d.state, from = limit.from === null ? 0 : s.state[limit.from] === day.RUNNING || s.state[limit.from] === day.DONE ? s.begin[limit.from] : null;
     if (from === null) return;
     if (s.state[row.task] === day.UNREPORTED && from + row.typical < s.now) row.reason = "unreported";
     else if (row.reason === "found" && from + row.at < s.now) row.reason = "never";
+    if (row.again) row.again = row.again.to > s.now - from ? { from: Math.max(row.again.from, s.now - from), to: row.again.to } : null;
   }
 
   function finish(c, row, limit, u) {
-    var reading = u.reading, rule = c.d.dropAfter[row.task], sum = 0, inTime = 0;
+    var reading = u.reading, sure = row.at - SURE_ERRORS * (row.error || 0);
     if (row.reason !== "found") return;
-    if (limit.from === null && row.at >= rule) { row.byRule = true; row.at = rule; row.again = null; }
+    if (row.at >= u.rule) { row.byRule = true; row.at = u.rule; row.again = null; }
     row.slack = row.at - row.typical;
-    for (var i = 0; i < c.n; i++) {
-      sum += c.weight[i];
-      if (reading[i] <= row.at + 1e-9) inTime += c.weight[i];
-    }
-    row.inTime = inTime / sum;
-    if (u.way && !row.byRule && row.inTime < LEAST_SHARE) { row.reason = "never"; row.again = null; } // heed_reach of decide/cutoff.c
+    row.inTime = shareInTime(c, reading, row.at);
+    if (u.way && !row.byRule && row.inTime < LEAST_SHARE) row.reason = "never"; // heed_reach of decide/cutoff.c
     if (u.way && !row.byRule && row.inTime > 1 - LEAST_SHARE) { // heed_few_late_days
       row.at = day.weightedQuantiles(reading, c.weight, 0, c.n, [1 - LEAST_SHARE + 1e-9])[0];
       row.slack = row.at - row.typical;
@@ -651,6 +670,26 @@
       row.beyond = true;
       row.again = null;
     }
+    if (u.way && !row.byRule && !row.held) putEarly(c, row, reading, sure);
+  }
+  // A rough time errs early, and what holds "at least" until then is beyond chance (put_early of decide/cutoff.c; here by the error of the
+  // time itself).
+  function putEarly(c, row, reading, sure) {
+    var estimate = row.at;
+    row.beyond = row.beyond && sure >= estimate;
+    row.at = Math.max(Math.min(estimate, sure + ROUGH), Math.min(row.typical, estimate));
+    row.early = estimate - row.at;
+    if (!(row.early > 0)) return;
+    row.slack = row.at - row.typical;
+    row.inTime = shareInTime(c, reading, row.at);
+  }
+  function shareInTime(c, reading, at) {
+    var sum = 0, inTime = 0;
+    for (var i = 0; i < c.n; i++) {
+      sum += c.weight[i];
+      if (reading[i] <= at + 1e-9) inTime += c.weight[i];
+    }
+    return inTime / sum;
   }
 
   // A start that was held is no later than leaves those that wait for it, and whose lateness tells, their time (heed_next of decide/cutoff.c).
@@ -658,7 +697,7 @@
     var k = mine.task, taken = c.taken.subarray(k * c.n, (k + 1) * c.n), own = day.weightedQuantiles(taken, c.weight, 0, c.n, [0.5])[0], by = Infinity;
     rows.forEach(function (row) {
       if (row.limit !== mine.limit || row.held || row.byRule || c.d.net.before[row.task].indexOf(k) < 0) return;
-      if (row.reason === "never") by = -Infinity;
+      if (row.reason === "never" && !row.usuallyDropped) by = -Infinity;
       else if (row.reason === "found") by = Math.min(by, row.at - own);
     });
     by = Math.max(by, mine.typical);
@@ -782,7 +821,7 @@
   // The card: rows of every task that has not begun, a few tasks per call of next(), so that a page can show the rest first.
   // As many days as half a second is enough for: the more, the fewer tasks are left.
   day.card = function (d, limits) {
-    var c = cardDays(d, Math.min(d.trials, Math.max(FIRST, Math.floor(WORK / Math.max(1, d.live.length))))), rows = [], groups = groupsOf(unitsOf(c, limits, rows)), at = 0;
+    var c = cardDays(d, Math.min(d.trials, Math.max(FIRST, Math.floor(WORK / Math.max(1, d.live.length))))), rows = [], groups = groupsOf(d, unitsOf(c, limits, rows)), at = 0;
     return { rows: rows, groups: groups.length, next: function () {
       if (at < groups.length) solveGroup(c, groups[at++], limits);
       if (at === groups.length) rows.slice().reverse().forEach(function (row) { if (row.held && row.reason === "found") heedNext(c, rows, row); });

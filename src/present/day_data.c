@@ -4,8 +4,11 @@
 #include <stdint.h>
 #include <string.h>
 #include "json.h"
+#include "wetrun/base/memory.h"
 #include "wetrun/campaign/way_in.h"
+#include "wetrun/decide/lead_in.h"
 #include "wetrun/present/caution.h"
+#include "wetrun/present/words.h"
 
 /* ---- packed rows ---- */
 
@@ -170,6 +173,7 @@ static void put_grounds(struct wr_json *j, struct wr_grounds grounds)
     wr_json_count(j, o, "rehearsals", grounds.n_rehearsal);
     wr_json_count(j, o, "complete", grounds.n_complete);
     wr_json_count(j, o, "fewest_complete", WR_FEWEST_COMPLETE);
+    wr_json_text(j, o, "open", wr_verdict_said(WR_VERDICT_CANNOT_TELL, grounds));
 }
 
 static void put_names(struct wr_json *j, const struct wr_day_page *page)
@@ -189,12 +193,15 @@ static void put_long_caution(struct wr_json *j, const struct wr_present_context 
 
 /* ---- the forecast ---- */
 
-static void put_sources(struct wr_json *j, json_t *forecast, const struct wr_day_sheet *sheet)
+static void put_sources(struct wr_json *j, json_t *forecast, const struct wr_day_page *page)
 {
+    const struct wr_day_sheet *sheet = page->sheet;
     const struct wr_durations *d = sheet->durations;
+    WR_SCOPED struct wr_lead_in *lead_in = WR_NEW_ARRAY(struct wr_lead_in, d->n_task);
     json_t *sources = wr_json_array(j, forecast, "source");
     size_t n_row = 0;
 
+    wr_lead_in_laws(lead_in, page->timing);
     for (size_t k = 0; k < d->n_task; k++) {
         json_t *row = wr_json_row(j, sources);
         bool modelled = wr_durations_are_modelled(d, k);
@@ -205,6 +212,10 @@ static void put_sources(struct wr_json *j, json_t *forecast, const struct wr_day
         wr_json_bool(j, row, "learned", sheet->learned[k]);
         wr_json_number(j, row, "seen_shift", sheet->seen_shift_log[k]);
         wr_json_number(j, row, "shift", sheet->shift_of[k] == SIZE_MAX ? -1 : (double)sheet->shift_of[k]);
+        json_t *law = wr_json_object(j, row, "lead_in");
+        wr_json_number(j, law, "shape", lead_in[k].shape);
+        wr_json_number(j, law, "scale", lead_in[k].scale);
+        wr_json_number(j, law, "mean", wr_lead_in_modelled_min(&lead_in[k], modelled, sheet->seen_shift_log[k]));
     }
 }
 
@@ -219,14 +230,15 @@ static void put_line_ups(struct wr_json *j, json_t *forecast, const struct wr_du
     }
 }
 
-static void put_forecast(struct wr_json *j, const struct wr_day_sheet *sheet)
+static void put_forecast(struct wr_json *j, const struct wr_day_page *page)
 {
+    const struct wr_day_sheet *sheet = page->sheet;
     json_t *forecast = wr_json_object_if(j, j->root, "forecast", sheet);
 
     if (!forecast) return;
     const struct wr_durations *d = sheet->durations;
     wr_json_count(j, forecast, "draws", d->n_draw);
-    put_sources(j, forecast, sheet);
+    put_sources(j, forecast, page);
     put_line_ups(j, forecast, d);
     put_packed(j, forecast, "pool", sheet->pool_log, d->n_task, d->n_draw, d);
     put_packed(j, forecast, "spread", d->spread_log, d->n_task, d->n_draw, d);
@@ -254,6 +266,6 @@ enum wr_status day_data_add(const struct wr_day_page *page, struct wr_str *out, 
     put_limits(&j, page);
     put_stated(&j, page);
     put_long_caution(&j, page->context);
-    put_forecast(&j, page->sheet);
+    put_forecast(&j, page);
     return wr_json_finish_for_script(&j, out, err);
 }

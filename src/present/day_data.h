@@ -19,7 +19,7 @@
  *   forecast          null: the page only logs. Else
  *     draws           number of posterior draws
  *     source          [{kind model|lognormal|pert|triangular|fixed, p [3], row or -1, learned, seen_shift, shift or
- *                     -1}] by task
+ *                     -1, lead_in {shape, scale, mean} (decide/lead_in.h)}] by task
  *     line_ups        [[person, -1 somebody new, -2 no person effect] by lane], each as likely
  *     pool, spread    packed, one row per modelled task: log minutes without its shift; sd of log minutes
  *     shift, q        packed, one row per shift and per person

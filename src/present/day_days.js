@@ -122,7 +122,7 @@
   function usualOf(d) {
     var usual = new Float64Array(d.n);
     d.net.order.forEach(function (k) {
-      if (d.state.state[k] !== day.DONE || d.state.timeKnown[k]) return;
+      if (d.state.state[k] !== day.DONE || d.state.timeKnown[k] || d.state.rule[k]) return;
       fillTask(d, k);
       for (var i = 0; i < d.trials; i++) usual[k] += d.minutes[k * d.trials + i] / d.trials;
     });
@@ -146,7 +146,7 @@
     function those(is) {
       return reach.map(function (r, k) { return k; }).filter(function (k) {
         var runs = state.state[k] === day.RUNNING, done = state.state[k] === day.DONE && state.timeKnown[k];
-        return (runs || done) && is((runs ? state.now : state.end[k]) - state.begin[k] - state.hold[k], reach[k], done);
+        return (runs || done) && is(day.modelledMin(state, k), reach[k], done);
       });
     }
     return { longer: those(function (took, r) { return took > r.most; }), shorter: those(function (took, r, done) { return done && took < r.least; }) };
@@ -156,9 +156,9 @@
   // On the days forecast, minutes[task][day]: {task, toEnd, from, at, untimed: tasks, doubtful, lengthy, alone, took}. One rule with
   // wr_now_stretches (decide/now_stretch.c), which struct wr_now_stretch explains. source: what the durations rest on.
   day.stretches = function (net, r, minutes, source) {
-    function alone(k, toEnd, how) { return { task: k, toEnd: toEnd, from: r.begin[k], at: toEnd ? r.end[k] : r.now, untimed: [k], doubtful: true, lengthy: false, alone: how, took: toEnd ? r.end[k] - r.begin[k] - r.hold[k] : null }; }
+    function alone(k, toEnd, how) { return { task: k, toEnd: toEnd, from: r.begin[k], at: toEnd ? r.end[k] : r.now, untimed: [k], doubtful: true, lengthy: false, alone: how, took: toEnd ? day.activeMin(r, k) : null }; }
     return net.order.filter(function (k) { return r.beginReported[k] !== null || r.endReported[k] !== null || isUnheard(net, r, k); }).map(function (k) { return stretchBefore(net, r, k); })
-      .filter(function (s) { return s.untimed.length; }).map(function (s) { return countDays(net, r, minutes, s); })
+      .filter(function (s) { return s.untimed.length; }).map(function (s) { return countDays(net, r, minutes, s, source[s.task].lead_in); })
       .concat(net.order.map(function (k) {
         return tookTooLittle(r, minutes[k], k, source[k]) ? alone(k, true, "took little") : outrunsJudgement(r, k, source[k]) ? alone(k, false, "over judgement") : null;
       }).filter(Boolean));
@@ -169,12 +169,12 @@
   function tookTooLittle(r, minutes, k, source) {
     var at = r.endReported[k], took = at === null || r.beginReported[k] === null ? null : at - r.beginReported[k] - r.hold[k];
     if (took === null || (took > 0 && (r.stopped[k] || day.isWait(source) || day.isBent(source)))) return false;
-    var most = Math.max(took, 0) + roundingOf(at);
+    var most = (took > 0 ? day.modelledMin(r, k) : 0) + roundingOf(at);
     return minutes.filter(function (m) { return m <= most; }).length * 1000 < minutes.length;
   }
   function outrunsJudgement(r, k, source) {
     return r.state[k] === day.RUNNING && day.isBent(source) && !day.isWait(source) &&
-      day.bentScore(day.bend(source.kind, source.p), r.now - r.begin[k] - r.hold[k]) > 2.5758293; // on one ordinary day of 200
+      day.bentScore(day.bend(source.kind, source.p), day.activeMin(r, k)) > 2.5758293; // on one ordinary day of 200
   }
   function roundingOf(at) { return Math.abs(at - Math.round(at)) < 1e-9 ? 1 : 0; }
   // Back from the task, as far as a reported moment.
@@ -183,42 +183,104 @@
     day.markBefore(net, k, mark);
     s.list = net.order.filter(function (p) { return mark[p]; });
     s.list.slice().reverse().forEach(function (p) {
-      if (p === k || (open[p] && r.beginReported[p] === null)) net.before[p].forEach(function (q) { if (r.endReported[q] === null) open[q] = 1; });
+      if (p === k || (open[p] && r.beginReported[p] === null)) net.before[p].forEach(function (q) { if (endOf(r, q) === null) open[q] = 1; });
     });
     if (isUnheard(net, r, k)) { s.alone = "unheard"; open[k] = 1; }
-    s.untimed = s.list.filter(function (p) { return open[p]; });
+    s.untimed = s.list.filter(function (p) { return open[p] && r.rule[p] !== day.DROPPED; });
     s.at = s.from = s.alone ? r.now : s.toEnd ? r.endReported[k] : r.beginReported[k];
     s.untimed.forEach(function (p) { s.from = Math.min(s.from, soonest(net, r, p)); });
     return s;
   }
   function soonest(net, r, p) {
     if (r.beginReported[p] !== null) return r.beginReported[p];
-    return Math.max.apply(null, [net.notBefore[p]].concat(net.before[p].map(function (q) { return r.endReported[q] === null ? Infinity : r.endReported[q]; })));
+    return Math.max.apply(null, [net.notBefore[p]].concat(net.before[p].map(function (q) { var end = endOf(r, q); return end === null ? Infinity : end; })));
   }
+  function endOf(r, p) { return r.rule[p] === day.DROPPED && r.endInferred[p] ? r.end[p] : r.endReported[p]; }
   // When the moment comes on day i. least: at the soonest.
   function momentOn(net, r, minutes, s, i, least, end) {
     var start = 0;
     for (var t = 0; t < s.list.length; t++) {
       var p = s.list[t], itself = p === s.task, before = net.before[p];
-      if (!itself && r.endReported[p] !== null) { end[p] = r.endReported[p]; continue; }
+      if (!itself && endOf(r, p) !== null) { end[p] = endOf(r, p); continue; }
       start = itself && least ? 0 : net.notBefore[p];
       for (var j = 0; j < before.length; j++) if (end[before[j]] > start) start = end[before[j]];
       if (itself) break;
-      if (r.beginReported[p] !== null) start = r.beginReported[p];
+      if (r.beginReported[p] !== null) start = r.beginReported[p] - r.leadIn[p];
       var goes = isFinite(net.dropAfter[p]) && r.beginReported[p] === null && (least || start > net.dropAfter[p]);
       end[p] = start + (goes ? 0 : minutes[p][i] + r.hold[p]);
     }
     return start + (s.toEnd ? minutes[s.task][i] + r.hold[s.task] : 0);
   }
-  function countDays(net, r, minutes, s) {
+  function countDays(net, r, minutes, s, leadIn) {
     var n = minutes[s.task].length, sooner = 0, later = 0, end = new Float64Array(net.n), rounding = roundingOf(s.at);
     for (var i = 0; i < n; i++) {
       if (momentOn(net, r, minutes, s, i, true, end) <= s.at + rounding) sooner++;
-      if (momentOn(net, r, minutes, s, i, false, end) >= s.at - rounding) later++;
+      var early = s.at - rounding - momentOn(net, r, minutes, s, i, false, end);
+      later += early <= 0 ? 1 : s.toEnd ? 0 : day.leadInTail(leadIn, early);
     }
     s.doubtful = s.alone ? later * 20 < n : sooner * 1000 < n;
     s.lengthy = !s.alone && later * 1000 < n && s.untimed.some(function (p) { return !r.timeKnown[p]; });
     return s;
+  }
+
+  // ---- how long a task keeps its crew waiting although all that it waits for is done (decide/lead_in.h); no law: not at all ----
+  day.leadInTail = function (law, minutes) { return minutes <= 0 ? 1 : law ? Math.pow(1 + minutes / law.scale, -law.shape) : 0; };
+  day.leadInDensity = function (law, minutes) { return minutes < 0 || !law ? 0 : law.shape / law.scale * Math.pow(1 + minutes / law.scale, -law.shape - 1); };
+  day.leadInQuantile = function (law, p) { return law.scale * (Math.pow(1 - p, -1 / law.shape) - 1); };
+
+  // day.resolve where a begin that was entered may have waited for what is known to have ended, a lead-in later, or for what was not entered: the
+  // days forecast say which. One rule with wr_now_settle (decide/now_stretch.c).
+  var MOST_TIMES = 20;
+  day.settle = function (net, entries, now, minutes, source) {
+    var ownWait = new Uint8Array(net.n), r = day.resolve(net, entries, now, ownWait), more = !r.trouble;
+    function look(k) {
+      if (ownWait[k] || !mayHaveWaited(net, r, minutes, k, source[k].lead_in)) return;
+      ownWait[k] = 1;
+      more = true;
+    }
+    while (more) {
+      more = false;
+      net.order.forEach(look);
+      if (more) r = day.resolve(net, entries, now, ownWait);
+    }
+    if (!r.trouble) findLeadIns(net, r, source);
+    return r;
+  };
+  // The latest moment that was entered of what leads to the task.
+  function knownBefore(net, r, k) {
+    var mark = new Uint8Array(net.n), latest = net.notBefore[k];
+    day.markBefore(net, k, mark);
+    for (var p = 0; p < net.n; p++) {
+      if (!mark[p] || p === k) continue;
+      if (endOf(r, p) !== null) latest = Math.max(latest, endOf(r, p));
+      else if (r.beginReported[p] !== null) latest = Math.max(latest, r.begin[p]);
+    }
+    return latest;
+  }
+  // A begin that was entered came behind the task's lead-in, and of what it shows the end of, that was before it.
+  function findLeadIns(net, r, source) {
+    net.order.forEach(function (k) {
+      if (r.beginReported[k] === null) return;
+      var usual = source[k].lead_in && source[k].lead_in.mean || 0;
+      r.leadIn[k] = usual;
+      r.ready[k] -= Math.max(0, Math.min(usual, (r.begin[k] - knownBefore(net, r, k)) / 2));
+      net.before[k].forEach(function (p) {
+        if (r.timeKnown[p] && r.endInferred[p] && r.end[p] >= r.begin[k]) r.leadOut[p] = Math.min(usual, day.activeMin(r, p));
+      });
+    });
+  }
+  function mayHaveWaited(net, r, minutes, k, law) {
+    var at = r.beginReported[k], end = new Float64Array(net.n), waited = 0, met = 0, s, known;
+    if (at === null || !net.before[k].some(function (p) { return endOf(r, p) === null && r.end[p] >= at; })) return false;
+    s = stretchBefore(net, r, k);
+    if (!s.untimed.length) return false;
+    known = momentOn(net, r, minutes.map(function () { return [0]; }), s, 0, false, end); // by what is known, if the rest took no time
+    if (!(known > 0 && known < at)) return false;
+    for (var i = 0; i < minutes[k].length; i++) {
+      var moment = momentOn(net, r, minutes, s, i, false, end), density = day.leadInDensity(law, at - moment);
+      if (moment > known) met += density; else waited += density;
+    }
+    return waited > 0 && met <= MOST_TIMES * waited;
   }
 
   // How minutes answer: not at all (a wait); log minutes by a slope; a bounded rising function of the score. All but a wait
@@ -275,8 +337,10 @@
       }
   }
 
-  // What a running task has taken already, its hold apart.
-  day.hasRun = function (d, k) { return Math.max(0, d.state.now - d.state.begin[k] - d.state.hold[k]); };
+  // What a running task has taken already, its hold apart, as the model has it.
+  day.hasRun = function (d, k) { return Math.max(0, day.modelledMin(d.state, k)); };
+  // So much later than its begin its minutes start to count.
+  day.heldMin = function (s, k) { return s.hold[k] - s.leadIn[k]; };
 
   // Minutes of a running task on trial i with the run effect b and its score pushed by `push`; its log weight goes to d.tail.
   day.runningMinutes = function (d, k, i, b, push) {
@@ -330,7 +394,7 @@
       if (s === day.RUNNING) {
         for (i = 0; i < trials; i++) {
           begin[at + i] = d.state.begin[k];
-          end[at + i] = begin[at + i] + d.state.hold[k] + day.runningMinutes(d, k, i, w.b[i], 0);
+          end[at + i] = begin[at + i] + day.heldMin(d.state, k) + day.runningMinutes(d, k, i, w.b[i], 0);
           w.logWeight[i] += d.tail;
         }
         continue;

@@ -180,8 +180,8 @@
     net.order.forEach(function (k) {
       var source = model.source[k], running = state.state[k] === day.RUNNING;
       if (day.isWait(source) || !(running || (state.state[k] === day.DONE && state.timeKnown[k]))) return;
-      var minutes = (running ? state.now : state.end[k]) - state.begin[k] - state.hold[k];
-      if (!(minutes > 0)) return;
+      var minutes = day.modelledMin(state, k);
+      if (!(day.activeMin(state, k) > 0)) return; // what has just begun tells nothing
       var o = { task: k, row: source.row, log: Math.log(minutes), whole: !running && !state.stopped[k], law: null };
       if (source.kind === "model") {
         o.poolLog = o.log - source.seen_shift;
@@ -590,14 +590,15 @@
   }
 
   // Log minutes of the tasks on ROUNDS days at run effect 0 in slot s: minutes[item * ROUNDS + round].
-  function minutesOf(model, out, net, items, luck, s, minutes) {
+  function minutesOf(model, out, net, state, items, luck, s, minutes) {
     var rho = out.rho[s], unit = Math.sqrt(1 - 2 * rho * rho / Math.PI), slots = out.slots;
     items.forEach(function (item, t) {
       var source = model.source[item.task], r;
       if (item.how === day.DONE) return;
       for (r = 0; r < ROUNDS; r++) {
         var z = luck.z[t * ROUNDS + r], to = t * ROUNDS + r;
-        if (day.isWait(source)) minutes[to] = source.p[0];
+        if (state.rule[item.task] && !state.openRule[item.task]) minutes[to] = 0;
+        else if (day.isWait(source)) minutes[to] = source.p[0];
         else if (source.kind === "lognormal") minutes[to] = Math.exp(source.p[0] + source.p[1] * z);
         else if (source.kind !== "model") minutes[to] = day.bent(luck.bend[t], z);
         else {
@@ -615,7 +616,7 @@
     for (var t = 0; t < items.length; t++) {
       var p = items[t].task, took = minutes[t * ROUNDS + r] * (day.isWait(model.source[p]) ? 1 : factor), start;
       if (items[t].how === day.DONE) { begin[p] = state.begin[p]; end[p] = state.end[p]; continue; }
-      if (items[t].how === day.RUNNING) { start = state.begin[p]; took += state.hold[p]; }
+      if (items[t].how === day.RUNNING) { start = state.begin[p]; took += day.heldMin(state, p); }
       else {
         start = net.notBefore[p];
         for (var j = 0; j < net.before[p].length; j++) if (end[net.before[p][j]] > start) start = end[net.before[p][j]];
@@ -630,7 +631,7 @@
   function gapsOf(model, out, net, state, random) {
     var gaps = [];
     net.order.forEach(function (k) {
-      if (!state.gap[k]) return;
+      if (!state.gap[k] || state.gap[k] === day.EITHER_WAY) return;
       var toEnd = state.gap[k] === 2, items = dayBefore(net, state, k), n = items.length, slots = out.slots, r, s, from = 0, half = ROUNDS / 2, skewed = out.rho.some(function (x) { return x !== 0; });
       var luck = { z: new Float64Array(n * ROUNDS), h: new Float64Array(n * ROUNDS), bend: [], people: [] }, minutes = new Float64Array(n * ROUNDS);
       items.forEach(function (item, t) {
@@ -648,7 +649,7 @@
       for (s = 0; s < slots; s++) {
         var sum = 0, squares = 0, slope = 0, slow = Math.exp(out.tau[s]);
         drawLuck();
-        minutesOf(model, out, net, items, luck, s, minutes);
+        minutesOf(model, out, net, state, items, luck, s, minutes);
         for (r = 0; r < ROUNDS; r++) {
           from = stretchOn(model, net, state, items, minutes, r, 1, k, begin, end);
           var plain = Math.log(Math.max(1e-6, (toEnd ? end[k] : begin[k]) - from));
@@ -661,7 +662,7 @@
         gap.sd[s] = Math.sqrt(Math.max(1e-6, (squares - sum * sum / ROUNDS) / (ROUNDS - 1)));
         gap.loading[s] = out.tau[s] > 0 ? slope / ROUNDS / out.tau[s] : 0;
       }
-      var took = (toEnd ? state.end[k] - state.hold[k] : state.begin[k]) - from;
+      var took = (toEnd ? state.end[k] - state.hold[k] : state.ready[k]) - from;
       if (!(took > 0)) return;
       gap.log = Math.log(took);
       gaps.push(gap);
@@ -682,28 +683,30 @@
   }
 
   // What the moments that work of unknown time led to say of the score in slot s, beyond what its gaps were taken to say.
-  var PLACES = 7, APART = 1.5; // in standard deviations
+  // Places, in standard deviations apart; closer together where that is no one bell, since work may have been dropped.
+  var FEW = { n: 7, apart: 1.5 }, MANY = { n: 21, apart: 0.45 };
   var MOST_LINE_UPS = 8; // with two days or more of each in a slot
   function beyondGaps(model, out, gaps, past, s, p) {
-    var more = { first: p.mean - p.sd * APART * (PLACES - 1) / 2, step: p.sd * APART, log: new Float64Array(PLACES) }, effects = new Float64Array(PLACES), shares = new Float64Array(PLACES * model.distinct.length), i, g;
-    for (i = 0; i < PLACES; i++) effects[i] = out.tau[s] * (more.first + i * more.step);
+    var places = past.eitherWay ? MANY : FEW, n = places.n;
+    var more = { first: p.mean - p.sd * places.apart * (n - 1) / 2, step: p.sd * places.apart, log: new Float64Array(n) }, effects = new Float64Array(n), shares = new Float64Array(n * model.distinct.length), i, g;
+    for (i = 0; i < n; i++) effects[i] = out.tau[s] * (more.first + i * more.step);
     past(s, effects, more.log, shares);
     for (g = 0; g < gaps.length; g++)
-      for (i = 0; i < PLACES; i++) more.log[i] -= day.logDensity(gaps[g].log - gaps[g].mean[s] - gaps[g].loading[s] * effects[i], gaps[g].sd[s]);
-    weighLineUps(model, out, s, more, shares);
+      for (i = 0; i < n; i++) more.log[i] -= day.logDensity(gaps[g].log - gaps[g].mean[s] - gaps[g].loading[s] * effects[i], gaps[g].sd[s]);
+    weighLineUps(model, out, s, more, shares, places);
     return more;
   }
   // Who may be in the lanes has had to do with how long it took: the days of each line-up weigh as much as it explains that.
-  function weighLineUps(model, out, s, more, shares) {
-    var count = model.distinct.length, weight = new Float64Array(PLACES), total = 0, most = Math.max.apply(null, more.log), i, l;
+  function weighLineUps(model, out, s, more, shares, places) {
+    var count = model.distinct.length, weight = new Float64Array(places.n), total = 0, most = Math.max.apply(null, more.log), i, l;
     if (!out.lineUpLog) return;
-    for (i = 0; i < PLACES; i++) {
-      var away = APART * (i - (PLACES - 1) / 2);
+    for (i = 0; i < places.n; i++) {
+      var away = places.apart * (i - (places.n - 1) / 2);
       total += weight[i] = Math.exp(more.log[i] - most - 0.5 * away * away);
     }
     for (l = 0; l < count; l++) {
       var sum = 0;
-      for (i = 0; i < PLACES; i++) sum += weight[i] * shares[l * PLACES + i];
+      for (i = 0; i < places.n; i++) sum += weight[i] * shares[l * places.n + i];
       out.lineUpLog[s * count + l] = Math.log(Math.max(sum / total, 1e-300));
     }
   }

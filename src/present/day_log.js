@@ -214,10 +214,11 @@
     return /[",;\t\r\n]|^ | $/.test(t) ? "\"" + t.replace(/"/g, "\"\"") + "\"" : t;
   }
   function number(minutes) { return minutes === null ? "" : String(Math.round(minutes * 1e4) / 1e4); }
-  day.stepLog = function (data, standing) {
+  // rule: of day.resolve; what was dropped by it is a row as well, or it would look as if it had not been logged.
+  day.stepLog = function (data, standing, rule) {
     var rows = ["run,date,task,step,crew,performer,start,end,hold,outcome"];
     data.tasks.forEach(function (t, k) {
-      var e = standing.tasks[k];
+      var e = standing.tasks[k] || (rule[k] === day.DROPPED ? { outcome: "skipped" } : null);
       if (!e) return;
       var skipped = e.outcome === "skipped", steps = skipped ? [[null, null]] : day.stepsOf(e);
       if (!steps) return; // a task without all its times is none yet
@@ -297,6 +298,16 @@
         "taken to be on its way as rehearsed. If it is, enter it; if it has not begun, what follows is too early.");
     }).join(" ");
   };
+  // Lanes in which something would have begun by now, without an entry; as find_unheard of decide/now_state.c.
+  day.unheardLanes = function (net, r) {
+    var ready = [], lanes = [];
+    net.order.forEach(function (k) {
+      if (r.state[k] !== day.UNREPORTED) return;
+      ready[k] = Math.max.apply(null, [net.notBefore[k]].concat(net.before[k].map(function (p) { return r.state[p] === day.UNREPORTED ? ready[p] : r.end[p]; })));
+      if (ready[k] < r.now) net.lanes[k].forEach(function (l) { if (lanes.indexOf(l) < 0) lanes.push(l); });
+    });
+    return lanes;
+  };
   function readyAt(net, r, k) { return Math.max.apply(null, [net.notBefore[k]].concat(net.before[k].map(function (p) { return r.end[p]; }))); }
   day.of100 = function (p) {
     var n = Math.floor(100 * p + 0.5);
@@ -320,7 +331,7 @@
   day.verdict = function (p, confidence, grounds, second, guess) {
     var SURE = 1.645, allowed = 1 - confidence + 1e-12; // an end nearer to what is allowed than its own error decides nothing
     if (!second && !guess && grounds.rehearsals > 0 && !(p.hi + SURE * (p.hi_error || 0) > allowed) && grounds.complete >= grounds.fewest_complete) return "inside";
-    return grounds.rehearsals > 0 && p.lo - SURE * (p.lo_error || 0) > allowed ? "not inside" : "not enough rehearsals to tell";
+    return grounds.rehearsals > 0 && p.lo - SURE * (p.lo_error || 0) > allowed ? "not inside" : grounds.open;
   };
   // What moves, commands or hides other text instead of being text (present/utf8.h) is shown as a replacement character.
   day.readable = function (text) {

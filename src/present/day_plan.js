@@ -40,8 +40,8 @@
   };
 
   // entries: by task {begin, end, hold, outcome} in elapsed minutes, null where not known; outcome "done", "stopped" or
-  // "skipped". now: elapsed minutes. Returns {state, begin, end, ...} or {trouble: [task, first, words]}.
-  day.resolve = function (net, entries, now) {
+  // "skipped". now: elapsed minutes. ownWait: by task 1 where its begin may have waited for what is known (day.settle). Returns {state, begin, end, ...} or {trouble: [task, first, words]}.
+  day.resolve = function (net, entries, now, ownWait) {
     var n = net.n, k, begin = new Array(n).fill(null), end = new Array(n).fill(null), named = new Uint8Array(n);
     var begun = new Uint8Array(n), done = new Uint8Array(n), wait = [];
     net.order.forEach(function (t) {
@@ -66,19 +66,22 @@
         if (end[p] === null && begin[p] !== null && begin[p] > at) return { trouble: [k, p, "began"] };
       }
     }
-    inferTimes(net, begun, begin, end);
+    var rule = findDropped(net, named, begun, begin, end);
+    inferTimes(net, begun, begin, end, rule, ownWait);
     var s = {
       now: now, state: new Uint8Array(n), begin: new Float64Array(n), end: new Float64Array(n), timeKnown: new Uint8Array(n),
-      gap: new Uint8Array(n), named: named, hold: new Float64Array(n), stopped: new Uint8Array(n), nDone: 0, nTimed: 0, nRunning: 0
+      gap: new Uint8Array(n), openRule: new Uint8Array(n), named: named, rule: rule, ownWait: ownWait ? ownWait.slice() : new Uint8Array(n), hold: new Float64Array(n), leadIn: new Float64Array(n), leadOut: new Float64Array(n), stopped: new Uint8Array(n), nDone: 0, nTimed: 0, nRunning: 0
     };
     boundTimes(net, begun, begin, end, s);
+    s.ready = s.begin.slice();
+    findMayBeDropped(net, named, begun, s);
     setStates(net, named, begun, done, begin, end, s);
-    findGaps(net, named, begin, reportedBegin, reportedEnd, s);
+    findGaps(net, named, begin, end, reportedBegin, reportedEnd, s);
     net.order.forEach(function (t) {
       var e = entries[t];
       if (e && e.hold) s.hold[t] = e.hold;
       if (e && e.outcome === "stopped" && e.end !== null) s.stopped[t] = 1;
-      s.nDone += s.state[t] === day.DONE;
+      s.nDone += s.state[t] === day.DONE && !s.rule[t];
       s.nTimed += s.state[t] === day.DONE && s.timeKnown[t] && named[t];
       s.nRunning += s.state[t] === day.RUNNING;
     });
@@ -89,13 +92,42 @@
     return s;
   };
 
+  // Minutes at work of a task that runs, so far, or is done; as the model has them, with the lead-in that was over when it was entered to have
+  // begun, and without that of what followed, where its end was taken from there (decide/update.h).
+  day.activeMin = function (s, k) { return (s.state[k] === day.RUNNING ? s.now : s.end[k]) - s.begin[k] - s.hold[k]; };
+  day.modelledMin = function (s, k) { return day.activeMin(s, k) + s.leadIn[k] - (s.state[k] === day.RUNNING ? 0 : s.leadOut[k]); };
+
   // Tasks that were stopped before they were complete and are a way back in, or the last work of a lane: not all is done then.
   day.cutShort = function (data, net, r) {
     return net.order.filter(function (k) { return r.stopped[k] && (data.tasks[k].way_in || net.laneLast.some(function (last) { return last.indexOf(k) >= 0; })); });
   };
 
+  // It has not begun, and may no longer: its rule drops it (wr_now_is_past_rule of decide/update.h).
+  day.isPastRule = function (net, r, k) { return r.state[k] === day.AHEAD && r.now > net.dropAfter[k]; };
+
+  day.DROPPED = 1;
+  day.MAY_BE_DROPPED = 2;
+  day.EITHER_WAY = 3;
+  function mayGo(net, named, begun, k) { return begun[k] && !named[k] && isFinite(net.dropAfter[k]); }
+  // What was not entered and, as all that was entered leaves it, can only have begun later than its rule allows.
+  function findDropped(net, named, begun, begin, end) {
+    var rule = new Uint8Array(net.n), soonest = new Float64Array(net.n);
+    net.order.forEach(function (k) {
+      var from = begin[k] !== null ? begin[k] : Math.max.apply(null, [net.notBefore[k]].concat(net.before[k].map(function (p) { return soonest[p]; })));
+      soonest[k] = end[k] !== null ? end[k] : from;
+      if (mayGo(net, named, begun, k) && from > net.dropAfter[k]) rule[k] = day.DROPPED;
+    });
+    return rule;
+  }
+  // The same where it depends on what nobody entered.
+  function findMayBeDropped(net, named, begun, s) {
+    net.order.forEach(function (k) {
+      if (mayGo(net, named, begun, k) && !s.rule[k] && net.before[k].some(function (p) { return s.end[p] > net.dropAfter[k]; })) s.rule[k] = day.MAY_BE_DROPPED;
+    });
+  }
+
   // A task begins when all before it has ended; of one that waited for a single task of unknown end: there that one ended.
-  function inferTimes(net, begun, begin, end) {
+  function inferTimes(net, begun, begin, end, rule, ownWait) {
     for (var changed = true; changed;) {
       changed = false;
       net.order.forEach(function (k) {
@@ -106,6 +138,7 @@
           else at = Math.max(at, end[p]);
         });
         if (known) begin[k] = at;
+        if (known && rule[k] === day.DROPPED) end[k] = at;
       });
       for (var k = 0; k < net.n; k++) {
         if (!begun[k] || begin[k] === null) continue;
@@ -114,8 +147,9 @@
           if (end[p] !== null) other = Math.max(other, end[p]);
           else { unknown = p; count++; }
         });
-        if (count !== 1 || other >= begin[k]) continue;
+        if (count !== 1 || other >= begin[k] || (ownWait && ownWait[k])) continue;
         end[unknown] = begin[k];
+        if (rule[unknown] === day.DROPPED) begin[unknown] = end[unknown];
         changed = true;
       }
     }
@@ -168,25 +202,47 @@
       net.before[k].forEach(function (p) {
         if (!begun[k] && (s.state[p] === day.AHEAD || s.state[p] === day.RUNNING)) s.state[k] = day.AHEAD;
       });
-      s.timeKnown[k] = done[k] && begin[k] !== null && end[k] !== null ? 1 : 0;
+      s.timeKnown[k] = done[k] && begin[k] !== null && end[k] !== null && !s.rule[k] ? 1 : 0;
     });
   }
 
-  // A reported moment that some task of unknown time led to closes a gap. 1: to its begin, 2: to its end. Where more tasks than one began
+  // Opens the rules of the work that led to an entered moment by ways that nobody entered; false: not all of them can be, since a moment
+  // before it had to do with one, or they are too many. One rule with open_rules of decide/now_state.c.
+  var MOST_OPEN = 3;
+  function openRules(net, s, k, vague, met) {
+    var led = new Uint8Array(net.n), open = [];
+    led[k] = 1;
+    net.order.slice().reverse().forEach(function (p) {
+      if (!led[p]) return;
+      net.before[p].forEach(function (q) { if (vague[q]) led[q] = 1; });
+      if (p !== k && s.rule[p] === day.MAY_BE_DROPPED) open.push(p);
+    });
+    if (open.length > MOST_OPEN || open.some(function (p) { return met[p]; })) return false;
+    open.forEach(function (p) { s.openRule[p] = 1; });
+    return true;
+  }
+
+  // A reported moment that some task of unknown time led to closes a gap. 1: to its begin, 2: to its end, 3: to
+  // either, with work on its way that may have been dropped (EITHER_WAY of decide/update.h). Where more tasks than one began
   // at the moment at which such a task ended, it is one observation.
-  function findGaps(net, named, begin, reportedBegin, reportedEnd, s) {
-    var closed = new Uint8Array(net.n);
-    net.order.forEach(function (k) {
-      if (!named[k]) return;
-      if (begin[k] === null) { s.gap[k] = 2; return; }
+  function findGaps(net, named, begin, end, reportedBegin, reportedEnd, s) {
+    var closed = new Uint8Array(net.n), met = new Uint8Array(net.n); // met: it comes before an entered moment that was looked at
+    var vague = new Uint8Array(net.n); // its end may wait for work that may be dropped, or be that
+    function closesAtBegin(k) {
       var other = net.notBefore[k], untimed = false;
       net.before[k].forEach(function (p) {
-        if (reportedEnd[p] === null && s.end[p] >= begin[k]) untimed = untimed || (!s.timeKnown[p] && !closed[p]);
+        if (reportedEnd[p] === null && s.end[p] >= begin[k] && !(s.rule[p] === day.DROPPED && end[p] !== null)) untimed = untimed || (!s.timeKnown[p] && !closed[p]);
         else other = Math.max(other, s.end[p]);
       });
-      if (!untimed || reportedBegin[k] === null || other >= begin[k]) return;
-      s.gap[k] = 1;
-      net.before[k].forEach(function (p) { if (s.end[p] >= begin[k]) closed[p] = 1; });
+      return untimed && reportedBegin[k] !== null && other < begin[k] && !s.ownWait[k];
+    }
+    net.order.forEach(function (k) {
+      var unsure = net.before[k].some(function (p) { return vague[p]; }), toEnd = begin[k] === null;
+      if (reportedEnd[k] === null && (s.rule[k] === day.MAY_BE_DROPPED || (unsure && reportedBegin[k] === null))) vague[k] = 1;
+      if (!named[k]) return;
+      if ((toEnd || closesAtBegin(k)) && (!unsure || openRules(net, s, k, vague, met))) s.gap[k] = unsure ? day.EITHER_WAY : toEnd ? 2 : 1;
+      if (s.gap[k] && !toEnd) net.before[k].forEach(function (p) { if (s.end[p] >= begin[k]) closed[p] = 1; });
+      day.markBefore(net, k, met);
     });
   }
 })(wetrunDay);

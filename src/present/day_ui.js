@@ -94,6 +94,8 @@
 
   // ---- times ----
   function standing() { return day.standing(data, log); }
+  // What the plan's rules have dropped without a word.
+  function ruleNow() { var s = standing(); return day.resolve(day.network(data, day.leftOut(s)), s.tasks, nowOf(s)).rule || []; }
   function liveNow(s) { return day.clockNow(s.clock, Date.now()); }
   function nowOf(s) { var live = liveNow(s); return live === null ? day.latest(s) : Math.max(live, day.latest(s)); }
   function byDay(s) { return at.kind.value === "clock" && s.zero !== null; }
@@ -211,13 +213,13 @@
     if (e && e.end !== null) return (e.begin === null ? "" : show(e.begin, s) + " to ") + show(e.end, s) + (e.outcome === "stopped" ? ", stopped" : "") + steps + hold;
     if (day.isPaused(e)) return "begun " + show(e.begin, s) + ", put down " + show(e.pauses[e.pauses.length - 1][0], s) + hold;
     if (e && e.begin !== null) return "begun " + show(e.begin, s) + steps + hold;
-    if (r && !r.trouble && r.state[k] === day.DONE) return "done, times not entered";
+    if (r && !r.trouble && r.state[k] === day.DONE) return r.rule[k] ? (r.rule[k] === day.DROPPED ? "" : "done or ") + "dropped by its rule, " + day.hmm(data.tasks[k].drop_after_min) : "done, times not entered";
     return "";
   }
-  function drawCard(k, s, r) {
+  function drawCard(k, s, r, net) {
     var e = s.tasks[k], c = cards[k], skipped = e && e.outcome === "skipped", done = e && e.end !== null;
-    var passed = r && !r.trouble && r.state[k] === day.DONE;
-    c.box.dataset.state = skipped ? "out" : done || passed ? "done" : e && e.begin !== null ? "running" : "ahead";
+    var passed = r && !r.trouble && r.state[k] === day.DONE, late = r && !r.trouble && day.isPastRule(net, r, k);
+    c.box.dataset.state = skipped || late || (passed && r.rule[k] === day.DROPPED) ? "out" : done || passed ? "done" : e && e.begin !== null ? "running" : "ahead";
     c.times.textContent = stateWords(k, e, s, r);
     c.begin.hidden = !!(skipped || passed || (e && e.begin !== null));
     c.end.hidden = !!(skipped || done || !(e && e.begin !== null) || day.isPaused(e));
@@ -234,7 +236,7 @@
   // ---- what follows from the entries ----
   function refresh() {
     var s = standing(), now = nowOf(s), net = day.network(data, day.leftOut(s)), r = day.resolve(net, s.tasks, now);
-    data.tasks.forEach(function (t, k) { drawCard(k, s, r); });
+    data.tasks.forEach(function (t, k) { drawCard(k, s, r, net); });
     drawBar(s, now);
     var held = data.tasks.map(function (t, k) { return day.heldTooLong(s.tasks[k], saidNow(s), t.title); }).filter(Boolean);
     if (held.length && !r.trouble) r = { trouble: held[0] };
@@ -275,6 +277,7 @@
     setTimeout(function () {
       if (stopped()) return;
       if (!model) begin();
+      r = day.settle(net, s.tasks, now, before.minutes, data.forecast.source);
       r.stretches = day.stretches(net, r, before.minutes, data.forecast.source);
       r.doubted = r.stretches.filter(function (t) { return t.doubtful; }).map(function (t) { return t.task; });
       if (r.doubted.length) return void drawDoubt({ standing: s, net: net, r: r, now: now, rows: [] });
@@ -408,7 +411,7 @@
     var took = 0, expected = 0, timed = 0, held = c.r.hold.reduce(function (sum, h) { return sum + h; }, 0), moved = c.look.finish[0.5] - before.look.finish[0.5], rest = c.look.rest, text = "";
     c.net.order.forEach(function (k) {
       if (c.r.state[k] !== day.DONE || !c.r.timeKnown[k] || !c.r.named[k]) return;
-      took += c.r.end[k] - c.r.begin[k] - c.r.hold[k];
+      took += day.modelledMin(c.r, k);
       expected += before.usual[k];
       timed++;
     });
@@ -416,17 +419,21 @@
     text = Math.abs(moved) < 0.5 ? "As forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ")."
       : Math.round(Math.abs(moved)) + " min " + (moved > 0 ? "later" : "earlier") + " than forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ").";
     if (timed && expected > 0) text += " What was timed took " + (took / expected).toFixed(2) + " times the expected";
-    if (timed && expected > 0 && left.length) text += ". The day's pace, which what is to come shares, is put at " + rest[1].toFixed(2) + " times (90 % interval " + rest[0].toFixed(2) + " to " + rest[2].toFixed(2) + "), since part of the difference is the luck of single tasks";
+    if (timed && expected > 0 && left.length) text += ". The day's pace, which what is to come shares, is put at " + rest[1].toFixed(2) + " times (90 % interval " + rest[0].toFixed(2) + " to " + rest[2].toFixed(2) + "), since " + ((rest[1] - 1) * (took / expected - rest[1]) >= 0 ? "part of the difference is the luck of single tasks" : "single tasks have their luck, and when the work that was not timed had ended tells of it too");
     return text + (timed && expected > 0 ? "." : "") + (held > 0 ? " Holds of " + Math.round(held) + " min in all count as no work: the clock ran on, the pace is that without them." : "");
   }
   function unknowns(c) {
-    var out = [], silent = [], untimed = [], judged = [];
+    var out = [], silent = day.unheardLanes(c.net, c.r).sort(function (a, b) { return a - b; }).map(function (l) { return data.lanes[l]; }), untimed = [], judged = [], dropped = [], unsure = [], kept = [];
     c.net.order.forEach(function (k) {
-      if (c.r.state[k] === day.UNREPORTED && c.now > 0) c.net.lanes[k].forEach(function (l) { if (silent.indexOf(data.lanes[l]) < 0) silent.push(data.lanes[l]); });
-      if (c.r.state[k] === day.DONE && !c.r.timeKnown[k]) untimed.push(titleOf(k));
+      if (c.r.named[k] && c.r.beginReported[k] !== null && c.r.beginReported[k] > c.net.dropAfter[k]) kept.push(titleOf(k));
+      if (c.r.rule[k]) (c.r.rule[k] === day.DROPPED ? dropped : unsure).push(titleOf(k));
+      else if (c.r.state[k] === day.DONE && !c.r.timeKnown[k]) untimed.push(titleOf(k));
       if (c.r.state[k] !== day.DONE && forecast.source[k].kind !== "model" && forecast.source[k].kind !== "fixed") judged.push(titleOf(k));
     });
-    if (silent.length) out.push("Nothing was entered yet for " + list(silent) + " since the last joint task: taken to be on its way as rehearsed.");
+    if (silent.length) out.push("Nothing was entered of " + list(silent) + " since the last joint task or the beginning: what comes next there is taken to have begun as rehearsed.");
+    if (dropped.length) out.push("Not entered, dropped by rule, for it could only begin later: " + list(dropped) + ".");
+    if (kept.length) out.push("Begun after its drop time, and kept: " + list(kept) + ".");
+    if (unsure.length) out.push("Not entered, done or dropped by rule: " + list(unsure) + ".");
     if (untimed.length) out.push("No times for " + list(untimed) + ": taken as done in time for what was entered after " + (untimed.length > 1 ? "them" : "it") + ", in proportion to the usual minutes, and all of that as one observation.");
     if (judged.length) out.push("Never rehearsed, so judged beforehand; of the day they share the pace alone: " + list(judged) + ".");
     if (c.learned.effective < 100 && c.learned.effective < model.n) out.push("Only about " + Math.round(c.learned.effective) + " of " + model.n + " draws of the forecast agree with this day: treat the numbers with care.");
@@ -452,7 +459,11 @@
       var limit = data.limits[row.limit], zero = limit.from === null ? 0 : c.r.state[limit.from] === day.DONE || c.r.state[limit.from] === day.RUNNING ? c.r.begin[limit.from] : null;
       if (limit.from === null && row.typical !== undefined) best.usual = row.typical;
       if (row.reason === "unreported") best.silent = true;
-      else if (row.reason === "never") best.late.push(limit.name);
+      else if (row.reason === "never") {
+        best.late.push(limit.name);
+        if (row.again && zero !== null) best.again = windowWords(row, zero);
+        else best.closed = true;
+      }
       else if (row.reason === "too-few") best.unsure.push(limit.name);
       else if (row.reason !== "found") return;
       else if (zero === null) best.clocks.push({ limit: row.limit, by: row.at, notes: rowNotes(row, 0) });
@@ -464,6 +475,7 @@
         best.rough = row.beyond || isRough(row);
       }
     });
+    if (best.closed) delete best.again; // one limit has no window
     if (isStart(c, k)) { best.start = true; if (!best.late.length) best.by = null; }
     return best;
   }
@@ -482,28 +494,30 @@
       : Math.floor(100 * row.inTime + 0.5) < 10 ? "as good as too late, begun by then on fewer than 10 of 100 days" : "usually too late");
     if (row.byRule) out.push("later it is dropped by its rule");
     if (row.beyond) out.push("at least until then, for hardly a day begins later");
-    else if (isRough(row)) out.push("not known to better than " + Math.round(row.error) + " min");
-    if (row.again) out.push("inside again from " + day.hmm(Math.ceil(row.again.from + zero - 1 / 60000)) + " to " + day.hmmBy(row.again.to + zero) + ", since other work is then dropped");
+    else if (isRough(row)) out.push("not known to better than " + Math.round(row.error) + " min" + (row.early >= 0.5 ? ", and put " + Math.round(row.early) + " min early for it" : ""));
+    if (row.again) out.push("inside again " + windowWords(row, zero));
     return out;
   }
-  // The day begins with it: that it is too late is the limit's, and said there.
+  function windowWords(row, zero) { return "from " + day.hmm(Math.ceil(row.again.from + zero - 1 / 60000)) + " to " + day.hmmBy(row.again.to + zero) + ", since other work is then dropped"; }
+  // The day begins with it: it has no other start, and its limit says by how much it is not kept.
   function opens(usual) { return usual !== null && usual !== undefined && usual <= 0; }
   function byWords(b, s) {
     if (b.silent) return REASONS.unreported;
-    if (b.start) return "the start";
-    if (b.late.length) return opens(b.usual) ? REASONS.opens : "too late for " + list(b.late) + ", whenever it begins";
+    if (b.start && !b.late.length) return "the start";
+    if (b.late.length) return "too late for " + list(b.late) + (opens(b.usual) ? " even begun on time" : b.again ? ", but for a begin " + b.again : ", whenever it begins");
     if (b.unsure.length && b.by === null) return REASONS["too-few"];
     if (b.by === null) return "";
     return "begin by " + (byDay(s) ? day.clockText(Math.floor(b.by + 1 / 60000), s.zero) : day.hmmBy(b.by));
   }
   // As `cutoff` has it (present/cutoff_view.c).
-  var REASONS = { never: "too late, whenever it begins", opens: "it cannot begin earlier", unreported: "not reported; it has usually begun by now", "too-few": "too few such days to say",
-    open: "when its clock began is not entered" };
+  var REASONS = { never: "too late, whenever it begins", opens: "too late even begun on time", unreported: "not reported; it has usually begun by now", "too-few": "too few such days to say",
+    "past-drop-time": "past its drop time", open: "when its clock began is not entered" };
   function onCard(b) {
     if (!b) return "";
+    if (b.past) return "dropped";
     if (b.silent) return "not reported";
-    if (b.start) return "the start";
-    return b.late.length ? opens(b.usual) ? "the start" : "too late" : b.by !== null ? day.hmmBy(b.by) + (b.rough ? "*" : "") : b.unsure.length ? "cannot tell" : "";
+    if (b.start && !b.late.length) return "the start";
+    return b.late.length ? b.again && !opens(b.usual) ? "only later" : "too late" : b.by !== null ? day.hmmBy(b.by) + (b.rough ? "*" : "") : b.unsure.length ? "cannot tell" : "";
   }
   function clockNotes(b) {
     return b.clocks.map(function (x) { return "begin by " + day.hmmBy(x.by) + " on the clock of '" + data.limits[x.limit].name + "', which starts when '" + titleOf(data.limits[x.limit].from) + "' begins" + (x.notes.length ? " (" + x.notes.join("; ") + ")" : ""); });
@@ -512,9 +526,10 @@
     var rows = [], s = c.standing;
     data.tasks.forEach(function (t, k) {
       if (c.net.leftOut[k] || c.r.state[k] === day.DONE || c.r.state[k] === day.RUNNING) { cards[k].best = null; return; }
-      var b = cards[k].best = bestOf(c, k), notes = clockNotes(b), past = c.now > c.net.dropAfter[k];
-      var words = past ? "past its rule, " + day.hmm(c.net.dropAfter[k]) + ": counted as dropped unless it is begun" : byWords(b, s);
-      if (past) { b.by = null; b.late = []; notes = []; }
+      var b = cards[k].best = bestOf(c, k), notes = clockNotes(b), past = day.isPastRule(c.net, c.r, k);
+      var words = past ? REASONS["past-drop-time"] + ", " + day.hmm(c.net.dropAfter[k]) : byWords(b, s);
+      if (past) Object.assign(b, { by: null, late: [], usual: null, past: true });
+      if (past) notes = ["if it is begun all the same, enter that"];
       else if (!b.late.length && !b.silent) notes = b.notes.concat(notes);
       var untimed = b.by === null || b.late.length || b.silent;
       if (!past && isFinite(c.net.dropAfter[k]) && !b.silent && (b.late.length || (b.by !== null && b.by < c.net.dropAfter[k])))
@@ -535,11 +550,12 @@
 
   // Every limit by itself, as `cutoff --now` lists them.
   function eachLimit(c) {
-    function reason(row) { return REASONS[row.reason === "never" && data.limits[row.limit].from === null && opens(row.typical) ? "opens" : row.reason]; }
+    function isPast(row) { return day.isPastRule(c.net, c.r, row.task); }
+    function reason(row) { return isPast(row) && row.reason !== "not-before-limit" ? REASONS["past-drop-time"] : row.reason === "never" && row.again ? "too late, but for a begin " + windowWords(row, 0) : REASONS[row.reason === "never" && data.limits[row.limit].from === null && opens(row.typical) ? "opens" : row.reason]; }
     return c.rows.filter(function (row) { return row.reason === "found" || reason(row); }).sort(function (a, b) { return a.limit - b.limit || a.task - b.task; }).map(function (row) {
-      var limit = data.limits[row.limit], start = limit.from === null && isStart(c, row.task), found = row.reason === "found" && !start;
+      var limit = data.limits[row.limit], start = limit.from === null && row.reason === "found" && isStart(c, row.task), found = row.reason === "found" && !start;
       return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: limit.name }), limit.from === null ? null : el("small", { text: ", on its clock" })]), el("td", {}, [el("bdi", { text: titleOf(row.task) })]),
-        el("td", { cls: "n", text: day.hmm(row.typical) }), el("td", { cls: "n", text: found ? day.hmmBy(row.at) : "" }),
+        el("td", { cls: "n", text: row.typical === undefined || isPast(row) ? "" : day.hmm(row.typical) }), el("td", { cls: "n", text: found ? day.hmmBy(row.at) : "" }),
         el("td", { cls: "n", text: found ? (row.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(row.slack)) : "" }),
         el("td", { cls: "n", text: row.usual === null || row.usual === undefined ? "" : day.of100Cell(row.usual) }), el("td", { text: start ? "the start" : found ? rowNotes(row, 0).join("; ") : reason(row) })]);
     });
@@ -547,7 +563,7 @@
 
   // ---- what to drop, and by when ----
   function drops(c, stopped) {
-    var waiting = c.net.order.filter(function (k) { return isFinite(c.net.dropAfter[k]) && (c.r.state[k] === day.AHEAD || c.r.state[k] === day.UNREPORTED); });
+    var waiting = c.net.order.filter(function (k) { return isFinite(c.net.dropAfter[k]) && !day.isPastRule(c.net, c.r, k) && (c.r.state[k] === day.AHEAD || c.r.state[k] === day.UNREPORTED); });
     var rows = [];
     at.drops.hidden = waiting.length === 0 || data.limits.length === 0;
     (function next() {
@@ -559,7 +575,7 @@
       }
       var k = waiting.shift(), out = c.net.leftOut.slice();
       out[k] = true;
-      var net = day.network(data, out), r = day.resolve(net, c.standing.tasks, c.now);
+      var net = day.network(data, out), r = day.resolve(net, c.standing.tasks, c.now, c.r.ownWait);
       var look = r.trouble ? null : day.look(day.daysOf(data, model, luck, c.learned, net, r), data.limits, PROBS);
       data.limits.forEach(function (limit, l) {
         if (look && !known(c, limit) && (limit.from === null || look.limits[l].over !== c.look.limits[l].over)) rows.push(dropRow(c, k, l, c.look.limits[l].over, look.limits[l].over));
@@ -692,7 +708,7 @@
       el("div", { cls: "tools" }, [
         button("Save to a file", "", function () { offer(fileName("-day.json"), "application/json", JSON.stringify(log, null, 1)); }),
         labelled("Load a saved file", pick),
-        button("Step log (runs.csv)", "", function () { offer(fileName("-runs.csv"), "text/csv", day.stepLog(data, standing())); say(halfWords(standing())); }),
+        button("Step log (runs.csv)", "", function () { offer(fileName("-runs.csv"), "text/csv", day.stepLog(data, standing(), ruleNow())); say(halfWords(standing())); }),
         button("Print the sheet", "", function () { window.print(); }),
         button("Start anew", "", function () {
           if (window.confirm("Forget all entries of this page? Save them to a file first if they matter.")) replace(day.newLog(data));

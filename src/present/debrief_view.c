@@ -123,12 +123,24 @@ static void rank_sentence(const struct wr_debrief_result *r, struct wr_str *out)
         wr_str_add(out, ", which the plan that this run followed had not.");
         return;
     }
-    if (wr_moment_gap_min(d->finish_min, d->by_plan_min) != 0 || d->complete != d->by_plan_complete)
+    if (wr_moment_gap_min(d->finish_min, d->by_plan_min) != 0 || d->did_its_work != d->by_plan_complete)
         wr_str_addf(out, "Its times through the plan that is forecast%s end at %s%s. ",
-                    d->by_plan_complete && !d->complete ? ", of which nothing is missing," : "",
+                    d->by_plan_complete && !d->did_its_work ? ", of which nothing is missing," : "",
                     wr_moment(d->by_plan_min, WR_ROOM), lower);
     wr_add_capital(out, wr_of_100(d->rank, WR_ROOM));
     wr_str_addf(out, " of 100 forecast finishes are earlier than that%s.", lower);
+}
+
+/* Which work the days hold that the run is held against. */
+static void same_work_words(const struct wr_debrief_result *r, struct wr_str *out)
+{
+    const struct wr_debrief *d = r->debrief;
+
+    if (d->n_left_out > 0)
+        wr_str_addf(out, " without %s task%s that it skipped and the plan may drop",
+                    wr_count_words(d->n_left_out, WR_ROOM), d->n_left_out == 1 ? "" : "s");
+    else if (wr_plan_drops(r->plan))
+        wr_str_add(out, " with nothing dropped");
 }
 
 static void finish_sentence(const struct wr_present_context *ctx, const struct wr_debrief_result *r,
@@ -138,13 +150,15 @@ static void finish_sentence(const struct wr_present_context *ctx, const struct w
 
     wr_str_add(out, r->log->run[d->run].id);
     wr_str_addf(out,
-                d->complete        ? ": done at %s without holds"
+                d->did_its_work    ? ": done at %s without holds"
                 : d->by_minutes    ? ": minutes and no begin nor end are logged, and by these it took %s at least, "
                                      "without holds"
                 : d->finish_stands ? ": all done at %s without holds, though how long some work took is not known"
                                    : ": not complete, at least %s without holds",
                 wr_moment(d->finish_min, WR_ROOM));
-    wr_str_addf(out, "; the other rehearsals led one to expect %s%s, 80 of 100 from %s to %s. ",
+    wr_str_add_char(out, ';');
+    same_work_words(r, out);
+    wr_str_addf(out, " the other rehearsals led one to expect %s%s, 80 of 100 from %s to %s. ",
                 wr_moment(d->lens_min[WR_LENS50], WR_ROOM),
                 ctx->target == WR_FOR_EXCURSION ? " at pool pace" : "", wr_moment(d->lens_min[WR_LENS10], WR_ROOM),
                 wr_moment(d->lens_min[WR_LENS90], WR_ROOM));
@@ -179,23 +193,24 @@ static void limit_words(const struct wr_present_context *ctx, const struct wr_de
     const struct wr_limit *limit = r->limits->limit;
     struct wr_maybe wanted = wr_wanted_confidence(ctx, r->limits, 0);
 
-    wr_str_addf(out, "; %s of 100 %s the %s limit", wr_of_100(d->over_after.mean, WR_ROOM),
+    wr_str_addf(out, "; %s of 100 %s the %s limit", wr_chance(&d->over_after, WR_ROOM),
                 wr_go_over(d->over_after.mean), wr_moment(limit->minutes, WR_ROOM));
     if (r->limits->n_limit > 1) wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d", limit->name);
     wr_str_add(out, " (90 % interval ");
     wr_interval_cell(&d->over_after, wanted, out);
     if (d->has_before) {
-        wr_str_addf(out, "; without this run %s, ", wr_of_100(d->over_before.mean, WR_ROOM));
+        wr_str_addf(out, "; without this run %s, ", wr_chance(&d->over_before, WR_ROOM));
         wr_interval_cell(&d->over_before, wanted, out);
     }
     if (!wanted.known) {
         wr_str_add(out, "); what is wanted was not said: --confidence gives a verdict");
         return;
     }
+    const struct wr_grounds grounds = wr_context_grounds(ctx);
     wr_str_addf(out, "; wanted: at most %s): %s", wr_allowed_of_100(wanted.value, WR_ROOM),
-                wr_verdict_words(verdict_on(ctx, d, wanted.value)));
-    wr_lack_words(", for ", wr_verdict_lacks(&d->over_after, &d->second, wanted.value, wr_context_grounds(ctx)),
-                  ctx->n_complete_run, ctx->complete_by, &d->second, wanted.value, out);
+                wr_verdict_said(verdict_on(ctx, d, wanted.value), grounds));
+    wr_lack_words(", for ", wr_verdict_lacks(&d->over_after, &d->second, wanted.value, grounds), grounds,
+                  ctx->complete_by, &d->second, wanted.value, out);
 }
 
 static void change_sentence(const struct wr_present_context *ctx, const struct wr_debrief_result *r,
@@ -291,6 +306,7 @@ static enum wr_status debrief_json(const struct wr_present_context *ctx, const s
     bool compared = d->n_new == 0;
     wr_json_maybe(&j, j.root, "by_plan_min", compared ? wr_known(d->by_plan_min) : WR_UNKNOWN);
     wr_json_bool(&j, j.root, "by_plan_complete", d->by_plan_complete);
+    wr_json_count(&j, j.root, "left_out", d->n_left_out);
     wr_json_maybe(&j, j.root, "rank", compared ? wr_known(d->rank) : WR_UNKNOWN);
     wr_json_count(&j, j.root, "judged", d->n_judged);
     wr_json_count(&j, j.root, "slow", d->n_slow);

@@ -125,7 +125,7 @@ void wr_grid_of_earlier(const struct wr_earlier_result *r, struct wr_grid *grid)
 
 static void finish_words(const struct wr_forecast *f, struct wr_str *out)
 {
-    if (f->n_limit > 0) wr_str_addf(out, "%s of 100 go over the limit, ", wr_of_100(f->limit[0].over.mean, WR_ROOM));
+    if (f->n_limit > 0) wr_str_addf(out, "%s of 100 go over the limit, ", wr_chance(&f->limit[0].over, WR_ROOM));
     wr_str_addf(out, "half of the finishes come by %s and 80 of 100 between %s and %s",
                 wr_moment(f->quantile_min[WR_Q50], WR_ROOM), wr_moment(f->quantile_min[WR_Q10], WR_ROOM),
                 wr_moment(f->quantile_min[WR_Q90], WR_ROOM));
@@ -137,7 +137,7 @@ void wr_earlier_sentence(const struct wr_earlier_result *r, const struct wr_fore
 
     wr_str_addf(out, "The priors rest on %zu earlier campaign%s (", e->n_campaign, e->n_campaign == 1 ? "" : "s");
     for (size_t j = 0; j < e->n_campaign; j++)
-        wr_str_addf(out, "%s%s: %zu rehearsals", j ? ", " : "", e->name[j], e->n_run[j]);
+        wr_str_addf(out, "%s%s: %zu rehearsal%s", j ? ", " : "", e->name[j], e->n_run[j], e->n_run[j] == 1 ? "" : "s");
     wr_str_add(out, ").");
     if (!with || !r->without) return;
     wr_str_add(out, " With them ");

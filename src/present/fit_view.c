@@ -6,6 +6,7 @@
 #include "json.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
+#include "wetrun/stats/learning.h"
 #include "wetrun/stats/log_sample.h"
 
 static const char *family_words(const struct wr_fit_summary *summary, const struct wr_source *source)
@@ -124,6 +125,45 @@ static bool total_quantiles(const struct wr_total_check *total, const double *pr
     return all;
 }
 
+/* A slope of logs on log order, in percent with each doubling. */
+static const char *doubling_words(double slope_log, char buf[WR_WORDS])
+{
+    return wr_signed(100 * (wr_learning_rate(slope_log) - 1), buf);
+}
+
+static void compared_words(const struct wr_total_disagreement *d, struct wr_str *out)
+{
+    WR_SCOPED_STR words = {0};
+
+    wr_total_disagreement_words(d, &words);
+    wr_str_add_char(out, ' ');
+    wr_add_capital(out, wr_str_text(&words));
+    if (!d->unshown || d->beyond_chance) {
+        wr_str_addf(out, ": %s than chance explains.", d->beyond_chance ? "more" : "no more");
+        return;
+    }
+    wr_str_addf(out,
+                ". But that learning, %s %% with each doubling, moved them, and is not shown by their own trend, %s %% "
+                "(90 %% interval %s to %s %%), by which the middle of the run forecast lies from %s to %s (90 %% "
+                "interval): the totals say nothing for the forecast.",
+                doubling_words(d->slope_log, WR_ROOM), doubling_words(d->own_slope_log.value, WR_ROOM),
+                doubling_words(d->own_slope.lo, WR_ROOM), doubling_words(d->own_slope.hi, WR_ROOM),
+                wr_moment(d->own_middle_min.lo, WR_ROOM), wr_moment(d->own_middle_min.hi, WR_ROOM));
+}
+
+/* The totals are of the other rehearsals; as much of these as is known. */
+static void add_left_out(const struct wr_total_check *total, struct wr_str *out)
+{
+    double longest_min;
+    size_t n = wr_total_check_longer(total, 0, &longest_min);
+
+    wr_str_add_char(out, ' ');
+    wr_add_capital(out, wr_count_words(n, WR_ROOM));
+    wr_str_addf(out, " of the %s rehearsals %s left out of the totals, too much of which is missing: %s at least %s.",
+                wr_count_words(total->n_run, WR_ROOM), n == 1 ? "is" : "are",
+                n == 1 ? "it took" : "the longest took", wr_moment(longest_min, WR_ROOM));
+}
+
 void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
 {
     struct wr_maybe quantile[3];
@@ -137,7 +177,8 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
     if (!total_quantiles(r->total, (const double[]){0.1, 0.5, 0.9}, 3, quantile)) return;
     size_t n_filled = 0;
     for (size_t i = 0; i < r->total->n_run; i++) n_filled += r->total->counts[i] && r->total->n_filled[i] > 0;
-    wr_str_addf(out, "Without any model and without learning, from %zu totals alone", r->total->n_counted);
+    wr_str_addf(out, "Without any model and without learning, from %zu totals alone%s", r->total->n_counted,
+                r->total->all_done ? ", with all work done, also what the plan may drop" : "");
     if (n_filled > 0)
         wr_str_addf(out, " (in %s of them the usual time stands in for what was not done or is not known",
                     wr_count_words(n_filled, WR_ROOM));
@@ -146,11 +187,13 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
                     wr_count_words(r->total->n_never, WR_ROOM), r->total->n_never == 1 ? "" : "s",
                     r->total->n_never == 1 ? "s" : "");
     if (n_filled > 0) wr_str_add(out, ")");
-    wr_str_addf(out, ": the next finish by %s as likely as not, 80 of 100 from %s to %s.",
+    wr_str_addf(out, ": the next rehearsal's finish, in the pool, by %s as likely as not, 80 of 100 from %s to %s.",
                 wr_moment(quantile[1].value, WR_ROOM), wr_moment(quantile[0].value, WR_ROOM),
                 wr_moment(quantile[2].value, WR_ROOM));
     double longest_min;
+    size_t n_left_out = wr_total_check_longer(r->total, 0, &longest_min);
     size_t n_longer = wr_total_check_longer(r->total, quantile[2].value, &longest_min);
+    if (n_left_out > 0 && n_longer == 0) add_left_out(r->total, out);
     if (n_longer > 0) {
         wr_str_add_char(out, ' ');
         wr_add_capital(out, wr_count_words(n_longer, WR_ROOM));
@@ -161,9 +204,7 @@ void wr_total_sentence(const struct wr_fit_result *r, struct wr_str *out)
                     n_longer == 1 ? "" : "s", wr_moment(longest_min, WR_ROOM));
     }
     if (r->disagreement && r->disagreement->known && (r->disagreement->beyond_chance || n_longer == 0))
-        wr_str_add(out, r->disagreement->beyond_chance
-                            ? " The forecast disagrees with this beyond what chance explains."
-                            : " The forecast does not disagree beyond what chance explains.");
+        compared_words(r->disagreement, out);
 }
 
 /* ---- grids ---- */
@@ -174,6 +215,13 @@ static bool is_judged(const struct wr_task_summary *t)
     return t->source.kind == WR_SRC_JUDGED;
 }
 
+/* Parameters that are given, or fitted to the task alone, are one value in every draw: how sure they are is not said by
+ * them. */
+static bool has_interval(const struct wr_task_summary *t)
+{
+    return !is_judged(t) && t->median_min.lo < t->median_min.hi;
+}
+
 static void grid_interval(struct wr_grid *grid, const struct wr_task_summary *t)
 {
     const struct wr_estimate *e = &t->median_min;
@@ -181,6 +229,10 @@ static void grid_interval(struct wr_grid *grid, const struct wr_task_summary *t)
     if (is_judged(t)) {
         wr_grid_text(grid, "judged");
         wr_grid_sorts_by(grid, e->value);
+        return;
+    }
+    if (!has_interval(t)) {
+        wr_grid_absent(grid);
         return;
     }
     wr_grid_textf(grid, "%s to %s", wr_minutes_bare(e->lo, WR_ROOM), wr_minutes_bare(e->hi, WR_ROOM));
@@ -220,7 +272,7 @@ static void grid_estimate(struct wr_grid *grid, const struct wr_estimate *e)
 
 static void grid_ends(struct wr_grid *grid, const struct wr_task_summary *t, const struct wr_estimate *e)
 {
-    bool known = !is_judged(t);
+    bool known = has_interval(t);
 
     WR_GRID_MAYBES(grid, known ? wr_known(e->lo) : WR_UNKNOWN, known ? wr_known(e->hi) : WR_UNKNOWN);
 }
@@ -291,11 +343,12 @@ static void add_candidate_counts(struct wr_str *out, const struct wr_candidates 
 
     for (size_t k = 0; k < c->n_task; k++) {
         const struct wr_candidate *best = &c->candidate[k * WR_N_FAMILY];
-        if (best->fitted)
+        if (best->fitted && best->fit.aicc.known) /* of too few times none has one: then none is lowest */
             first[best->family]++;
         else
             none++;
     }
+    if (none == c->n_task) return;
     wr_str_add(&text, "A look at each task alone, which the forecast does not rest on: lowest AICc");
     for (int f = 0, n = 0; f < WR_N_FAMILY; f++)
         if (first[f]) wr_str_addf(&text, "%s %s %zu", n++ ? "," : "", wr_family_name((enum wr_family)f), first[f]);
@@ -315,6 +368,15 @@ static void add_earlier(const struct wr_present_context *ctx, const struct wr_fi
     wr_prose_say(out, &text);
     wr_grid_of_earlier(&r->earlier, &grid);
     wr_grid_add_terminal(&grid, wr_context_columns(ctx), out);
+}
+
+static const char *rehearsals_head(const struct wr_fit_result *r)
+{
+    bool people = r->summary->n_person > 0;
+
+    return !r->summary->has_learning ? people ? "Rehearsals, with people taken out" : "Rehearsals"
+           : people                  ? "Rehearsals, with learning and people taken out"
+                                     : "Rehearsals, with learning taken out";
 }
 
 static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_result *r, const struct wr_grid *tasks,
@@ -347,7 +409,7 @@ static void fit_table(const struct wr_present_context *ctx, const struct wr_fit_
     wr_prose_say(out, &text);
     if (r->candidates) add_candidate_counts(out, r->candidates);
     grid_of_run_effects(r, &grid);
-    wr_context_add_grid(ctx, "Rehearsals, with learning and people taken out", &grid, out);
+    wr_context_add_grid(ctx, rehearsals_head(r), &grid, out);
     wr_grid_of_people(r, &grid);
     wr_context_add_grid(ctx, "People (no ranking is meant)", &grid, out);
     add_earlier(ctx, r, out);
@@ -419,13 +481,28 @@ static void total_json(struct wr_json *j, const struct wr_fit_result *r)
         snprintf(key, sizeof key, "%g", wr_quantile_prob[q]);
         wr_json_maybe(j, quantiles, key, quantile[q]);
     }
+    wr_json_bool(j, at, "all_work_done", r->total->all_done);
+    double longest_min;
+    size_t n_left_out = wr_total_check_longer(r->total, 0, &longest_min);
+    wr_json_count(j, at, "left_out", n_left_out);
+    wr_json_maybe(j, at, "left_out_longest_min", n_left_out ? wr_known(longest_min) : WR_UNKNOWN);
     bool known = r->disagreement && r->disagreement->known;
+    wr_json_maybe(j, at, "forecast_by_totals", known ? wr_known(exp(r->disagreement->log_ratio)) : WR_UNKNOWN);
     wr_json_maybe(j, at, "p_centre", known ? wr_known(r->disagreement->p_centre) : WR_UNKNOWN);
     wr_json_maybe(j, at, "p_spread", known ? wr_known(r->disagreement->p_spread) : WR_UNKNOWN);
     if (known)
         wr_json_bool(j, at, "beyond_chance", r->disagreement->beyond_chance);
     else
         wr_json_null(j, at, "beyond_chance");
+    bool own = known && r->disagreement->own_slope_log.known;
+    json_t *line = wr_json_object_if(j, at, "own_trend", own);
+    if (!line) return;
+    wr_json_maybe(j, line, "slope_log", r->disagreement->own_slope_log);
+    wr_json_pair(j, line, "interval", r->disagreement->own_slope.lo, r->disagreement->own_slope.hi);
+    wr_json_number(j, line, "moved_by_slope_log", r->disagreement->slope_log);
+    wr_json_pair(j, line, "middle_interval_min", r->disagreement->own_middle_min.lo,
+                 r->disagreement->own_middle_min.hi);
+    wr_json_bool(j, line, "learning_unshown", r->disagreement->unshown);
 }
 
 static void effects_json(struct wr_json *j, const char *key, struct wr_grid *grid)

@@ -12,6 +12,13 @@ const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const
     return confidence.known ? wr_verdict_words(forecast_verdict(ctx, limit, confidence.value)) : NULL;
 }
 
+const char *forecast_verdict_said(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
+                                  struct wr_maybe confidence)
+{
+    if (!confidence.known) return NULL;
+    return wr_verdict_said(forecast_verdict(ctx, limit, confidence.value), wr_context_grounds(ctx));
+}
+
 static void text_or_absent(struct wr_grid *grid, const char *text)
 {
     if (text)
@@ -55,7 +62,8 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
         {"second_assumption", "", WR_UNIT_TEXT, WR_MACHINE, 0},                                                        \
         {"second_probability_over", "by the worst\nanswer", WR_UNIT_OF_100, second_shown, 0},                         \
         {"second_probability_over_hi", "90 %:\nto", WR_UNIT_OF_100, second_shown, 0},                                 \
-        {"verdict", "verdict", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 0},                                                 \
+        {"verdict_said", "verdict", WR_UNIT_TEXT, WR_PAGE, 0},                                                         \
+        {"verdict", "", WR_UNIT_TEXT, WR_MACHINE, 0},                                                                  \
     }
     static const struct wr_column one_answer[] = COLUMNS(WR_MACHINE), several[] = COLUMNS(WR_PAGE | WR_MACHINE);
 #undef COLUMNS
@@ -69,7 +77,8 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
 
         wr_grid_text(grid, limit->name);
         grid_lanes(grid, result->plan, limit->lanes);
-        WR_GRID_NUMBERS(grid, limit->minutes, over->mean);
+        wr_grid_number(grid, limit->minutes);
+        wr_grid_chance(grid, over->mean, over->certain);
         grid_interval(grid, over, confidence);
         wr_grid_maybe(grid, over->no_interval ? WR_UNKNOWN : wr_known(over->lo));
         wr_grid_maybe(grid, over->no_interval ? WR_UNKNOWN : wr_known(over->hi));
@@ -77,6 +86,7 @@ void wr_grid_of_limits(const struct wr_present_context *ctx, const struct wr_for
         wr_grid_maybe(grid, confidence);
         text_or_absent(grid, confidence.known ? wr_allowed_of_100(confidence.value, WR_ROOM) : NULL);
         wr_grid_second(grid, &result->forecast->limit[i].second);
+        text_or_absent(grid, forecast_verdict_said(ctx, &result->forecast->limit[i], confidence));
         text_or_absent(grid, forecast_verdict_or_null(ctx, &result->forecast->limit[i], confidence));
     }
 }
@@ -259,16 +269,19 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
     static const struct wr_column column[] = {
         {"task", "id", WR_UNIT_TEXT, WR_PAGE | WR_MACHINE, 10},
         {"title", "work that\nmay be dropped", WR_UNIT_TEXT, WR_EVERYBODY, 14},
-        {"drop_after_min", "unless\nbegun by", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
+        {"drop_after_min", "drop\ntime", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"dropped", "dropped,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"limit", "limit", WR_UNIT_TEXT, WR_EVERYBODY, 8},
         {"over_with_rule", "go over it,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_without_rule", "without\nthe rule", WR_UNIT_OF_100, WR_EVERYBODY, 0},
         {"over_always_dropped", "always\ndropped", WR_UNIT_OF_100, WR_EVERYBODY, 0},
-        {"always_fewer", "fewer by that,\nof 100 (90 % interval)", WR_UNIT_TEXT, WR_PAGE, 0},
+        {"rule_fewer", "fewer by the\nrule, of 100 (90 % interval)", WR_UNIT_TEXT, WR_PAGE, 0},
+        {"always_fewer", "fewer if always\ndropped, of 100 (90 % interval)", WR_UNIT_TEXT, WR_PAGE, 0},
         {"rule_gain", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"rule_gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"rule_gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"rule_gain_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"rule_awaits_trials", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
         {"rule_gain_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"over_all_done", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"all_rules_gain", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
@@ -284,19 +297,24 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t i = 0; i < result->n_price; i++) {
-        WR_SCOPED_STR fewer = {0};
+        WR_SCOPED_STR fewer = {0}, by_rule = {0};
         const struct wr_drop_price *p = &result->price[i];
         WR_GRID_TEXTS(grid, result->plan->task[p->task].id, result->plan->task[p->task].title);
         wr_grid_maybe(grid, result->plan->task[p->task].drop_after_min);
-        wr_grid_number(grid, p->dropped);
+        const bool certain = result->forecast->nothing_varies;
+        wr_grid_chance(grid, p->dropped, certain);
         bool has_limit = result->forecast->n_limit > 0;
         text_or_absent(grid, has_limit ? result->limits->limit[p->limit].name : NULL);
         const double over[] = {p->over_with_rule, p->over_without_rule, p->over_always_dropped,
-                               p->rule.mean,      p->rule.lo,           p->rule.hi};
+                               p->rule.mean,      p->rule.lo,           p->rule.hi,
+                               p->rule.se,        wr_gain_awaits_trials(&p->rule, 100)};
+        wr_gain_cell(&p->rule, 100, &by_rule);
         wr_gain_cell(&p->sooner, 100, &fewer);
         for (size_t c = 0; c < sizeof over / sizeof *over; c++) {
+            if (c == AGAINST) text_or_absent(grid, has_limit ? wr_str_text(&by_rule) : NULL);
             if (c == AGAINST) text_or_absent(grid, has_limit ? wr_str_text(&fewer) : NULL);
-            wr_grid_maybe(grid, has_limit ? wr_known(over[c]) : WR_UNKNOWN);
+            if (has_limit) wr_grid_chance(grid, over[c], certain && c < AGAINST);
+            else wr_grid_absent(grid);
         }
         wr_grid_number(grid, p->rule_min.mean);
         const double all[] = {p->over_all_done, p->all_rules.mean, p->all_rules.lo, p->all_rules.hi};

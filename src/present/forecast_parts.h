@@ -15,9 +15,11 @@ void forecast_add_when(const struct wr_forecast_result *result, struct wr_str *o
 /* The one rule (decide/verdict.h) on a limit as it was forecast. */
 enum wr_verdict forecast_verdict(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                                  double confidence);
-/* NULL where nothing is wanted or nothing can be said. */
+/* NULL where nothing is wanted or nothing can be said; said: for people (wr_verdict_said). */
 const char *forecast_verdict_or_null(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                                      struct wr_maybe confidence);
+const char *forecast_verdict_said(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
+                                  struct wr_maybe confidence);
 /* ": three rehearsals are complete, and …" behind a verdict that would else be "inside". */
 void forecast_add_lack(const struct wr_present_context *ctx, const struct wr_limit_outlook *limit,
                        struct wr_maybe confidence, struct wr_str *out);

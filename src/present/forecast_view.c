@@ -36,8 +36,8 @@ static void add_other_verdicts(const struct wr_present_context *ctx, const struc
     WR_SCOPED_STR text = {0};
 
     for (size_t i = 1; i < result->forecast->n_limit; i++) {
-        const char *verdict = forecast_verdict_or_null(ctx, &result->forecast->limit[i],
-                                                       wr_wanted_confidence(ctx, result->limits, i));
+        const char *verdict = forecast_verdict_said(ctx, &result->forecast->limit[i],
+                                                    wr_wanted_confidence(ctx, result->limits, i));
         if (!verdict) continue;
         wr_str_addf(&text, "%s: %s", result->limits->limit[i].name, verdict);
         forecast_add_lack(ctx, &result->forecast->limit[i], wr_wanted_confidence(ctx, result->limits, i), &text);
@@ -64,13 +64,6 @@ static void add_beside(const struct wr_present_context *ctx, const struct wr_for
     wr_context_add_grid(ctx, NULL, &grid, out);
 }
 
-/* Never none: what did not show in these trials may show in more. */
-static void add_error(struct wr_str *out, double error, double least)
-{
-    if (error < least) wr_str_addf(out, "below %g", least);
-    else wr_str_addf(out, "%.2g", error);
-}
-
 static void add_how(const struct wr_present_context *ctx, const struct wr_forecast *f, struct wr_str *out)
 {
     WR_SCOPED_STR text = {0};
@@ -81,11 +74,11 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_foreca
     if (ctx->has_seed) wr_str_addf(&text, ", seed %llu", (unsigned long long)ctx->seed);
     if (f->n_limit > 0) {
         wr_str_add(&text, "; Monte Carlo error of those over the limit ");
-        add_error(&text, 100.0 * f->limit[0].over.mc_error, 0.01);
+        wr_add_error(&text, 100.0 * f->limit[0].over.mc_error, 0.01);
         wr_str_add(&text, " of 100");
     }
     wr_str_addf(&text, "%s of the median finish ", f->n_limit > 0 ? "," : "; Monte Carlo error");
-    add_error(&text, f->quantile_mc_error_min[WR_Q50], 0.001);
+    wr_add_error(&text, f->quantile_mc_error_min[WR_Q50], 0.001);
     wr_str_add(&text, " min.");
     wr_str_add_char(out, '\n');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
@@ -102,15 +95,21 @@ static void add_earlier(const struct wr_forecast_result *result, struct wr_str *
 }
 
 /* The table has each rule alone, and counts whose difference may be rounding. */
-static void add_rules_buy(const struct wr_forecast_result *result, struct wr_str *out)
+static void add_rules_buy(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                          struct wr_str *out)
 {
-    WR_SCOPED_STR rules = {0}, always = {0}, text = {0};
+    WR_SCOPED_STR said = {0}, rules = {0}, each = {0}, always = {0}, text = {0};
 
     wr_rules_buy_words(result, &rules);
+    wr_each_rule_words(result, &each);
     wr_always_dropped_words(result, &always);
     if (rules.len == 0) return;
-    wr_add_capital(&text, wr_str_text(&rules));
+    if (ctx->first_is) wr_str_addf(&said, "%s, ", ctx->first_is);
+    wr_str_add(&said, wr_str_text(&rules));
+    wr_add_capital(&text, wr_str_text(&said));
     wr_str_add(&text, ". ");
+    if (each.len > 0) wr_add_capital(&text, wr_str_text(&each));
+    if (each.len > 0) wr_str_add(&text, ". ");
     wr_add_capital(&text, wr_str_text(&always));
     wr_str_add_char(&text, '.');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
@@ -132,9 +131,9 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     wr_prose_say(out, &text);
     wr_takes_sentence(ctx, result, &text);
     wr_prose_say(out, &text);
-    wr_planned_sentence(result, &text);
+    wr_planned_sentence(ctx, result, &text);
     wr_prose_say(out, &text);
-    wr_not_in_it_sentence(result, &text);
+    wr_not_in_it_sentence(ctx, result, &text);
     wr_prose_say(out, &text);
     wr_context_headline(ctx, "forecast", &text);
     wr_str_add_char(&text, '.');
@@ -161,7 +160,7 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
     wr_grid_of_drop_rules(result, &grid);
     if (result->n_price > 0) {
         wr_context_add_grid(ctx, NULL, &grid, out);
-        add_rules_buy(result, out);
+        add_rules_buy(ctx, result, out);
     } else {
         wr_grid_release(&grid);
     }
@@ -311,6 +310,10 @@ static void rehearsed_json(struct wr_json *j, const struct wr_forecast_result *r
     wr_json_count(j, at, "incomplete_over", seen.n_incomplete_over);
     wr_json_maybe(j, at, "least_min", seen.n_complete ? wr_known(seen.least_min) : WR_UNKNOWN);
     wr_json_maybe(j, at, "most_min", seen.n_complete ? wr_known(seen.most_min) : WR_UNKNOWN);
+    wr_json_count(j, at, "past_drop_rule", seen.n_past_rule);
+    wr_json_count(j, at, "over_by_rules", seen.n_over_by_rules);
+    wr_json_maybe(j, at, "least_by_rules_min", seen.n_complete ? wr_known(seen.least_by_rules_min) : WR_UNKNOWN);
+    wr_json_maybe(j, at, "most_by_rules_min", seen.n_complete ? wr_known(seen.most_by_rules_min) : WR_UNKNOWN);
 }
 
 static enum wr_status forecast_json(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
@@ -403,6 +406,9 @@ static void csv_of_forecast(const struct wr_present_context *ctx, const struct w
         {"excursion_probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"excursion_probability_over_lo", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"excursion_probability_over_hi", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"excursion_second_assumption", "", WR_UNIT_TEXT, WR_MACHINE, 0},
+        {"excursion_second_probability_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"excursion_second_probability_over_hi", "", WR_UNIT_SHARE, WR_MACHINE, 0},
     };
     enum { N_ANSWER = sizeof answer / sizeof *answer, N_ALL = FORECAST_DRIVER_COLUMNS + N_ANSWER };
     static const size_t quantile[] = {WR_Q5, WR_Q50, WR_Q80, WR_Q90, WR_Q95};
@@ -432,6 +438,7 @@ static void csv_of_forecast(const struct wr_present_context *ctx, const struct w
         WR_GRID_MAYBES(&all, beyond ? wr_known(beyond->mean) : WR_UNKNOWN,
                        beyond && !beyond->no_interval ? wr_known(beyond->lo) : WR_UNKNOWN,
                        beyond && !beyond->no_interval ? wr_known(beyond->hi) : WR_UNKNOWN);
+        wr_grid_second(&all, beyond ? &excursion->limit[0].second : NULL);
     }
     wr_grid_add_csv(&all, out);
 }

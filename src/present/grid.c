@@ -34,7 +34,7 @@ static struct wr_value *next_value(struct wr_grid *g)
 
 void wr_grid_text(struct wr_grid *g, const char *text)
 {
-    *next_value(g) = (struct wr_value){WR_TEXT, wr_arena_copy(&g->text, text, strlen(text)), 0, false};
+    *next_value(g) = (struct wr_value){WR_TEXT, wr_arena_copy(&g->text, text, strlen(text)), 0, false, false};
 }
 
 void wr_grid_textf(struct wr_grid *g, const char *fmt, ...)
@@ -51,7 +51,12 @@ void wr_grid_textf(struct wr_grid *g, const char *fmt, ...)
 
 void wr_grid_number(struct wr_grid *g, double number)
 {
-    *next_value(g) = (struct wr_value){WR_NUMBER, NULL, number, false};
+    *next_value(g) = (struct wr_value){WR_NUMBER, NULL, number, false, false};
+}
+
+void wr_grid_chance(struct wr_grid *g, double prob, bool certain)
+{
+    *next_value(g) = (struct wr_value){WR_NUMBER, NULL, prob, false, certain};
 }
 
 void wr_grid_copy(struct wr_grid *g, const struct wr_value *value)
@@ -59,7 +64,7 @@ void wr_grid_copy(struct wr_grid *g, const struct wr_value *value)
     switch (value->presence) {
     case WR_ABSENT: wr_grid_absent(g); break;
     case WR_TEXT: wr_grid_text(g, value->text); break;
-    case WR_NUMBER: wr_grid_number(g, value->number); break;
+    case WR_NUMBER: wr_grid_chance(g, value->number, value->certain); break;
     }
 }
 
@@ -88,7 +93,7 @@ void wr_grid_maybe(struct wr_grid *g, struct wr_maybe number)
 
 void wr_grid_absent(struct wr_grid *g)
 {
-    *next_value(g) = (struct wr_value){WR_ABSENT, NULL, 0, false};
+    *next_value(g) = (struct wr_value){WR_ABSENT, NULL, 0, false, false};
 }
 
 void wr_grid_sorts_by(struct wr_grid *g, double number)
@@ -160,7 +165,7 @@ void wr_value_add(const struct wr_value *v, enum wr_unit unit, struct wr_str *ou
     case WR_UNIT_CLOCK: wr_str_add(out, wr_moment(v->number, WR_ROOM)); break;
     case WR_UNIT_BY: wr_str_add(out, wr_moment_by(v->number, WR_ROOM)); break;
     case WR_UNIT_SHARE: wr_str_add(out, wr_percent(v->number, WR_ROOM)); break;
-    case WR_UNIT_OF_100: wr_str_add(out, wr_of_100_cell(v->number, WR_ROOM)); break;
+    case WR_UNIT_OF_100: wr_str_add(out, wr_of_100_certain_cell(v->number, v->certain, WR_ROOM)); break;
     case WR_UNIT_FACTOR: wr_str_add(out, wr_factor(v->number, WR_ROOM)); break;
     case WR_UNIT_YES_NO: wr_str_add(out, v->number != 0 ? "yes" : "no"); break;
     }

@@ -7,6 +7,7 @@
 #include "wetrun/present/beside_view.h"
 #include "wetrun/present/caution.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/decide/limit_needed.h"
 #include "wetrun/present/escape.h"
 #include "wetrun/present/json_join.h"
 #include "wetrun/present/json_memory.h"
@@ -208,13 +209,13 @@ static json_t *seed_of(uint64_t seed)
     return json_string(text);
 }
 
-/* Worse answers that may be as right as those that follow; none: an empty array. */
-static void add_second(struct wr_json *j, const struct wr_present_context *ctx)
+/* Worse answers that may be as right as those beside them; none: an empty array. */
+static void add_second(struct wr_json *j, json_t *at, const struct wr_present_second *second, size_t n)
 {
-    json_t *array = wr_json_array(j, j->root, "second_answers");
+    json_t *array = wr_json_array(j, at, "second_answers");
 
-    for (size_t i = 0; i < ctx->n_second; i++) {
-        const struct wr_present_second *s = &ctx->second[i];
+    for (size_t i = 0; i < n; i++) {
+        const struct wr_present_second *s = &second[i];
         WR_SCOPED_STR assumed = {0};
         json_t *row = wr_json_row(j, array);
         wr_assumed_words(s->is.kind, s->is.percent, &assumed);
@@ -227,6 +228,19 @@ static void add_second(struct wr_json *j, const struct wr_present_context *ctx)
     }
 }
 
+/* The limit that the first one's wanted confidence takes. */
+static void add_excursion_needed(struct wr_json *j, json_t *at, const struct wr_present_context *ctx)
+{
+    const struct wr_forecast *f = &ctx->excursion->forecast;
+    struct wr_maybe wanted = f->n_limit > 0 ? wr_wanted_confidence(ctx, ctx->excursion_limits, 0) : WR_UNKNOWN;
+    struct wr_limit_needed need = {0};
+
+    if (wanted.known) need = wr_limit_needed(f, wanted.value);
+    wr_json_maybe(j, at, "limit_needed_min", need.middle_min);
+    wr_json_pair_if(j, at, "limit_needed_interval_min", need.lo_min.known && need.hi_min.known, need.lo_min.value,
+                    need.hi_min.value);
+}
+
 /* What the history of earlier excursions makes of the same, where what follows is about the next rehearsal. */
 static void add_excursion(struct wr_json *j, const struct wr_present_context *ctx)
 {
@@ -236,8 +250,9 @@ static void add_excursion(struct wr_json *j, const struct wr_present_context *ct
     const struct wr_forecast *f = &ctx->excursion->forecast;
     wr_json_number(j, at, "finish_p50_min", f->quantile_min[WR_Q50]);
     wr_json_number(j, at, "finish_p50_mc_error_min", f->quantile_mc_error_min[WR_Q50]);
-    wr_json_pair_if(j, at, "finish_p50_interval_min", !f->nothing_unknown, f->quantile_lo_min[WR_Q50],
-                    f->quantile_hi_min[WR_Q50]);
+    const struct wr_finish_ends ends = wr_finish_ends(f, WR_Q50); /* as the forecast's own: by all its answers */
+    wr_json_pair_if(j, at, "finish_p50_interval_min", !f->nothing_unknown, ends.lo_min, ends.hi_min);
+    wr_json_bool(j, at, "intervals_span_answers", f->n_worse > 0 && !f->nothing_unknown);
     json_t *limits = wr_json_array(j, at, "limits");
     for (size_t l = 0; l < f->n_limit; l++) {
         json_t *row = wr_json_row(j, limits);
@@ -246,8 +261,21 @@ static void add_excursion(struct wr_json *j, const struct wr_present_context *ct
         wr_json_interval(j, row, "interval", &f->limit[l].over);
         wr_json_number(j, row, "mc_error", f->limit[l].over.mc_error);
     }
+    add_excursion_needed(j, at, ctx);
     wr_json_maybe(j, at, "any_limit_over", f->n_limit > 0 ? wr_known(f->any_over.mean) : WR_UNKNOWN);
     if (f->n_limit > 0) wr_json_interval(j, at, "any_limit_over_interval", &f->any_over);
+    const struct wr_forecast_result worse = {.limits = ctx->excursion_limits, .forecast = f,
+                                             .beside = ctx->excursion->beside, .n_beside = ctx->excursion->n_beside};
+    size_t n_second;
+    WR_SCOPED struct wr_present_second *second = wr_second_answers(&worse, ctx->confidence, &n_second);
+    add_second(j, at, second, n_second);
+    const struct wr_second *any = &f->any_second;
+    const struct wr_beside *latest = wr_latest_answer(ctx->excursion->beside, ctx->excursion->n_beside);
+    wr_json_maybe(j, at, "second_finish_p50_min",
+                  latest ? wr_known(latest->forecast.quantile_min[WR_Q50]) : WR_UNKNOWN);
+    wr_json_maybe(j, at, "second_any_limit_over", any->known ? wr_known(any->over.mean) : WR_UNKNOWN);
+    wr_json_maybe(j, at, "second_any_limit_over_hi",
+                  any->known && !any->over.no_interval ? wr_known(any->over.hi) : WR_UNKNOWN);
     wr_json_bool(j, at, "may_be_firm", !ctx->excursion->durations.history_thin);
 }
 
@@ -268,11 +296,14 @@ static void add_findings(struct wr_json *j, const struct wr_present_context *ctx
     }
     wr_json_text(j, j->root, "doubt", ctx->doubt);
     if (ctx->has_target) {
-        add_second(j, ctx);
+        add_second(j, j->root, ctx->second, ctx->n_second);
         wr_json_bool(j, j->root, "history_unused", ctx->history_unused);
         add_excursion(j, ctx);
     }
-    wr_json_bool(j, j->root, "may_be_firm", !ctx->not_firm);
+    wr_json_bool(j, j->root, "may_be_firm", ctx->open_by == WR_OPEN_BY_NOTHING);
+    json_t *open = wr_json_array(j, j->root, "kept_open_by");
+    for (size_t i = 0; i < ctx->n_finding; i++)
+        if (wr_code_keeps_open(ctx->finding[i].code)) wr_json_push_text(j, open, ctx->finding[i].code);
     if (!ctx->rhat.known) return;
     json_t *sampler = wr_json_object(j, j->root, "sampler");
     wr_json_maybe(j, sampler, "rhat_worst", ctx->rhat);

@@ -5,6 +5,8 @@
 #include <string.h>
 #include "json.h"
 #include "wetrun/decide/limit_needed.h"
+#include "wetrun/decide/verdict.h"
+#include "wetrun/present/cutoff_view.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/prose.h"
 #include "wetrun/present/words.h"
@@ -22,7 +24,9 @@ static const struct {
     {"pad_min",
      "Pad of a task: from its median to the one percentile that all tasks of its stretch share, chosen so that "
      "the padded timeline goes through the checkpoint times. Pads add up; single task percentiles do not."},
-    {"waits", "A task on the longest path in fewer than 5 of 100 days gets no pad: its lane waits anyway."},
+    {"waits",
+     "A task on the longest path to its checkpoint on fewer than 5 of 100 days that have it gets no pad: its lane "
+     "waits anyway."},
     {"together",
      "All together: checkpoint times at the level that keeps every one of them with the wanted confidence."},
 };
@@ -176,10 +180,16 @@ static void checkpoint_name(struct wr_grid *grid, const struct wr_plan *plan, si
     wr_grid_text(grid, task == SIZE_MAX ? "(finish)" : plan->task[task].title);
 }
 
-/* Reserve up to a checkpoint, of the clocks shown beside it: those of the stretches add up to the whole. */
+/* Reserve up to a checkpoint, of the clocks shown beside it. */
 static double shown_reserve(const struct wr_pad_checkpoint *c)
 {
     return wr_moment_gap_min(c->median_timeline_min, c->time_min);
+}
+
+/* Of the stretch that ends there: those of the stretches along a way add up to the whole. */
+static double shown_stretch_reserve(const struct wr_pad *pad, const struct wr_pad_checkpoint *c)
+{
+    return shown_reserve(c) - (c->before == SIZE_MAX ? 0 : shown_reserve(&pad->checkpoint[c->before]));
 }
 
 /* The least allowed to this checkpoint by a limit on elapsed time that bears on its lanes; SIZE_MAX: none. */
@@ -196,11 +206,25 @@ static size_t nearest_limit(const struct wr_pad_result *result, const struct wr_
     return nearest;
 }
 
-static bool is_past_limit(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
+enum side { SIDE_BEFORE, SIDE_NEAR, SIDE_AFTER };
+
+/* Of a moment and another, with the error of both together: after it only if it is shown so, and would be with other
+ * days; before it likewise. */
+static enum side side_of(double after_min, bool shown_after, double mc_error_min)
+{
+    const double sure_min = WR_SURE_ERRORS * mc_error_min;
+
+    if (shown_after && after_min > sure_min) return SIDE_AFTER;
+    return shown_after || after_min > -sure_min ? SIDE_NEAR : SIDE_BEFORE;
+}
+
+static enum side side_of_limit(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
 {
     size_t l = nearest_limit(result, c);
 
-    return l != SIZE_MAX && wr_moment_gap_min(result->limits->limit[l].minutes, c->time_min) > 0;
+    if (l == SIZE_MAX) return SIDE_BEFORE;
+    double minutes = result->limits->limit[l].minutes;
+    return side_of(c->time_min - minutes, wr_moment_gap_min(minutes, c->time_min) > 0, c->time_mc_error_min);
 }
 
 /* What the card has for the task of this checkpoint. */
@@ -217,50 +241,118 @@ static bool has_cutoff(const struct wr_pad_result *result, const struct wr_pad_c
     return true;
 }
 
-static bool is_after_begin_by(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
+static enum side side_of_begin_by(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
 {
     struct wr_binding_cutoff of;
 
-    if (!has_cutoff(result, c, &of)) return false;
-    if (of.what == WR_BINDING_TOO_LATE) return true;
-    return of.what == WR_BINDING_FOUND &&
-           wr_moment_gap_min(wr_moment_by_min(of.row->latest_start_min), c->time_min) > 0;
+    if (!has_cutoff(result, c, &of)) return SIDE_BEFORE;
+    if (of.what == WR_BINDING_LATER)
+        return c->time_min < of.row->second_from_min || c->time_min > of.row->second_to_min ? SIDE_AFTER : SIDE_BEFORE;
+    if (of.what == WR_BINDING_TOO_LATE) return SIDE_AFTER;
+    if (of.what != WR_BINDING_FOUND) return SIDE_BEFORE;
+    const double by_min = of.row->latest_start_min, by_error_min = of.row->drop_rule_first ? 0 : of.row->mc_error_min;
+    return side_of(c->time_min - by_min, wr_moment_gap_min(wr_moment_by_min(by_min), c->time_min) > 0,
+                   hypot(c->time_mc_error_min, by_error_min));
 }
 
-/* "past a limit" before "after begin by": who is past it is after every time to begin by as well. */
+/* "past a limit" before "after begin by": who is past it is after every time to begin by as well. What is known before
+ * what cannot be told. */
 static const char *mark_of(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
 {
-    return is_past_limit(result, c)         ? "over"
-           : is_after_begin_by(result, c)   ? "late"
-           : over_clock(result, c->task)    ? "clock"
-                                            : "";
+    const enum side limit = side_of_limit(result, c), begin_by = side_of_begin_by(result, c);
+
+    return limit == SIDE_AFTER                           ? "over"
+           : begin_by == SIDE_AFTER                      ? "late"
+           : over_clock(result, c->task)                 ? "clock"
+           : limit == SIDE_NEAR || begin_by == SIDE_NEAR ? "near"
+                                                         : "";
+}
+
+static bool has_no_start(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
+{
+    struct wr_binding_cutoff of;
+
+    return has_cutoff(result, c, &of) && wr_binding_has_no_start(of.what);
 }
 
 static void grid_begin_by(struct wr_grid *grid, const struct wr_pad_result *result, const struct wr_pad_checkpoint *c)
 {
     struct wr_binding_cutoff of;
 
-    if (has_cutoff(result, c, &of) && of.what == WR_BINDING_FOUND) wr_grid_number(grid, of.row->latest_start_min);
-    else wr_grid_absent(grid);
+
+    if (has_cutoff(result, c, &of) && of.what == WR_BINDING_FOUND) {
+        wr_grid_text(grid, wr_moment_by(of.row->latest_start_min, WR_ROOM));
+        wr_grid_sorts_by(grid, of.row->latest_start_min);
+        wr_grid_number(grid, of.row->latest_start_min);
+    } else {
+        if (has_no_start(result, c)) wr_grid_text(grid, "too late");
+        else wr_grid_absent(grid);
+        wr_grid_absent(grid);
+    }
 }
 
 void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_str *out)
 {
-    size_t n_late = 0, n_over = 0, n_clock = 0;
+    static const struct { const char *mark, *says; } of[] = {
+        {"late", "Late: so late, its task begins after the time to begin by, and a limit is not kept with the wanted "
+                 "confidence."},
+        {"over", "Over: past a limit."},
+        {"near", "Near: whether it is late, or over, cannot be told; rounding or the simulations\xe2\x80\x99 own error "
+                 "decides."},
+        {"clock", "Clock: on the way of a limit with a clock of its own, which this timeline breaks."},
+    };
+    size_t n = 0;
 
+    for (size_t m = 0; m < sizeof of / sizeof *of; m++)
+        for (size_t i = 0; i < result->pad->n_checkpoint; i++) {
+            if (strcmp(mark_of(result, &result->pad->checkpoint[i]), of[m].mark) != 0) continue;
+            wr_str_addf(out, "%s%s", n++ ? " " : "", of[m].says);
+            break;
+        }
     for (size_t i = 0; i < result->pad->n_checkpoint; i++) {
-        const char *mark = mark_of(result, &result->pad->checkpoint[i]);
-        n_over += strcmp(mark, "over") == 0;
-        n_late += strcmp(mark, "late") == 0;
-        n_clock += strcmp(mark, "clock") == 0;
+        if (!has_no_start(result, &result->pad->checkpoint[i])) continue;
+        wr_str_addf(out, "%sToo late: no start is early enough.", n ? " " : "");
+        break;
     }
-    if (n_late > 0)
-        wr_str_add(out, "Late: so late, its task begins after the time to begin by, and a limit is not kept with the "
-                        "wanted confidence.");
-    if (n_over > 0) wr_str_addf(out, "%sOver: past a limit.", n_late ? " " : "");
-    if (n_clock > 0)
-        wr_str_addf(out, "%sClock: on the way of a limit with a clock of its own, which this timeline breaks.",
-                    n_late + n_over ? " " : "");
+}
+
+/* Of one checkpoint's task, for each clock: that it is too late on that, or by when it asks if it begins as usual. */
+static void add_by_clocks(const struct wr_pad_result *result, const struct wr_pad_checkpoint *c, struct wr_str *out)
+{
+    const struct wr_cutoff_card *card = result->cutoffs;
+    struct wr_binding_cutoff of;
+
+    if (!has_cutoff(result, c, &of)) return;
+    const size_t row = (size_t)(of.row - card->list[of.limit].row);
+    for (size_t l = 0; l < card->n_limit; l++) {
+        if (!card->list[l].limit.limit.is_clock) continue;
+        const struct wr_binding_cutoff clock = wr_cutoff_of_limit(card, l, row);
+        const struct wr_maybe by = wr_clock_start_as_usual(card, l, row, of.limit);
+        const bool too_late = wr_binding_is_late(clock.what);
+        const bool sooner = of.what == WR_BINDING_FOUND && by.known &&
+                            wr_moment_by_min(by.value) < wr_moment_by_min(of.row->latest_start_min);
+        if (!too_late && !sooner) continue;
+        wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d %s \xe2\x80\x9c%s\xe2\x80\x9d, a clock of its own",
+                    result->plan->task[c->task].title, too_late ? "is too late for" : "must begin sooner for",
+                    result->cutoff_limit[l]);
+        if (!too_late)
+            wr_str_addf(out, ": by %s on it, %s elapsed if it begins as usual",
+                        wr_moment_by(clock.row->latest_start_min, WR_ROOM), wr_moment_by(by.value, WR_ROOM));
+        wr_str_add_char(out, '.');
+    }
+}
+
+void wr_checkpoints_begin_by_sentence(const struct wr_pad_result *result, struct wr_str *out)
+{
+    const struct wr_cutoff_result cutoff = {
+        .plan = result->plan, .card = result->cutoffs, .limit_name = result->cutoff_limit};
+
+    if (!result->cutoffs || !wr_has_binding_cutoffs(result->cutoffs)) return;
+    wr_str_addf(out, "Begin by%s: for ", result->imposed ? ", for a delay from outside alone" : "");
+    wr_card_limits_words(&cutoff, SIZE_MAX, out);
+    wr_str_add_char(out, '.');
+    for (size_t i = 0; i < result->pad->n_checkpoint; i++)
+        if (result->pad->checkpoint[i].task != SIZE_MAX) add_by_clocks(result, &result->pad->checkpoint[i], out);
 }
 
 void wr_checkpoints_kept_sentence(const struct wr_pad_result *result, struct wr_str *out)
@@ -278,9 +370,10 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         {"title", "checkpoint:\nready to begin", WR_UNIT_TEXT, WR_EVERYBODY, 16},
         {"median_timeline_min", "median\ntimeline", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"time_min", "allow\nuntil", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
-        {"latest_start_min", "begin\nby", WR_UNIT_BY, WR_EVERYBODY, 0},
+        {"latest_start_min", "begin\nby", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"latest_start_min", "", WR_UNIT_BY, WR_MACHINE, 0},
         {"mark", "mark", WR_UNIT_TEXT, WR_EVERYBODY, 5},
-        {"stretch_reserve_shown", "reserve of\nstretch, min", WR_UNIT_WHOLE, WR_PEOPLE, 0},
+        {"stretch_reserve_shown_min", "reserve of\nstretch, min", WR_UNIT_WHOLE, WR_EVERYBODY, 0},
         {"stretch_reserve_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"percentile", "tasks\nat", WR_UNIT_SHARE, WR_EVERYBODY, 0},
         {"time_mc_error_min", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
@@ -290,8 +383,6 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
-    double before = 0;
-
     for (size_t i = 0; i < result->pad->n_checkpoint; i++) {
         const struct wr_pad_checkpoint *c = &result->pad->checkpoint[i];
         if (c->task == SIZE_MAX)
@@ -302,10 +393,8 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
         WR_GRID_NUMBERS(grid, c->median_timeline_min, c->time_min);
         grid_begin_by(grid, result, c);
         wr_grid_text(grid, mark_of(result, c));
-        WR_GRID_NUMBERS(grid, shown_reserve(c) - before, c->stretch_reserve_min);
-        before = shown_reserve(c);
-        WR_GRID_NUMBERS(grid, c->percentile, c->time_mc_error_min, c->prob_kept, c->together_min,
-                        c->together_mc_error_min);
+        WR_GRID_NUMBERS(grid, shown_stretch_reserve(result->pad, c), c->stretch_reserve_min, c->percentile,
+                        c->time_mc_error_min, c->prob_kept, c->together_min, c->together_mc_error_min);
     }
 }
 
@@ -333,6 +422,20 @@ struct wr_maybe wr_pad_shown_shortfall(const struct wr_pad_task *t)
     return wr_known(in_tenths(t->median_min) + in_tenths(t->pad_min) - in_tenths(t->planned_min.value));
 }
 
+/* For people, on the side of the half on which it is counted as missed or kept, and for machines. */
+static void grid_enough(struct wr_grid *grid, const struct wr_pad_task *task)
+{
+    const struct wr_maybe enough = wr_pad_planned_enough(task);
+
+    if (enough.known) {
+        wr_grid_text(grid, task->is_fixed
+                               ? wr_of_100_certain_cell(enough.value, true, WR_ROOM)
+                               : wr_of_100_beside(enough.value, wr_known(WR_PAD_KEPT_AS_OFTEN), WR_ROOM));
+        wr_grid_sorts_by(grid, enough.value);
+    } else wr_grid_absent(grid);
+    wr_grid_maybe(grid, enough);
+}
+
 static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, size_t k)
 {
     const struct wr_pad_task *t = &result->pad->task[k];
@@ -341,8 +444,8 @@ static void pad_row(struct wr_grid *grid, const struct wr_pad_result *result, si
     WR_GRID_TEXTS(grid, result->plan->task[k].id, result->plan->task[k].title);
     wr_grid_maybe(grid, wr_is_done_enough(t->dropped) ? wr_known(t->median_min) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, t->pad_min, t->pad_mc_error_min, t->factor);
-    WR_GRID_MAYBES(grid, t->planned_min, wr_pad_shown_shortfall(t), wr_pad_shortfall(t),
-                   wr_is_done_enough(t->dropped) ? t->prob_planned_enough : WR_UNKNOWN);
+    WR_GRID_MAYBES(grid, t->planned_min, wr_pad_shown_shortfall(t), wr_pad_shortfall(t));
+    grid_enough(grid, t);
     WR_GRID_NUMBERS(grid, t->own_quantile_min, t->on_longest_path, t->waits, t->planned_wait_min);
     checkpoint_name(grid, result->plan, checkpoint);
     wr_grid_text(grid, mark_of(result, &result->pad->checkpoint[t->stretch]));
@@ -366,7 +469,8 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
         {"planned_min", "planned\nmin", WR_UNIT_TENTHS, WR_EVERYBODY, 0},
         {"missing_shown", "missing\nmin", WR_UNIT_TENTHS, WR_PEOPLE, 0},
         {"missing_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
-        {"probability_planned_enough", "enough,\nof 100", WR_UNIT_OF_100, WR_EVERYBODY, 0},
+        {"enough_shown", "enough,\nof 100", WR_UNIT_OF_100, WR_PEOPLE, 0},
+        {"probability_planned_enough", "", WR_UNIT_OF_100, WR_MACHINE, 0},
         {"own_quantile_min", "", WR_UNIT_MINUTES, WR_MACHINE, 0},
         {"on_longest_path", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"waits", "waits\nanyway", WR_UNIT_YES_NO, WR_PAGE | WR_MACHINE, 0},
@@ -425,6 +529,8 @@ static void pad_table(const struct wr_present_context *ctx, const struct wr_pad_
     wr_prose_say(out, &text);
     wr_str_add_char(out, '\n');
     wr_grid_add_terminal(checkpoints, wr_context_columns(ctx), out);
+    wr_checkpoints_begin_by_sentence(result, &text);
+    wr_prose_say(out, &text);
     wr_checkpoints_late_sentence(result, &text);
     wr_prose_say(out, &text);
     wr_prose_add(out, wr_checkpoints_are_for_planning, 0, WR_TERMINAL_COLUMNS);

@@ -137,16 +137,17 @@ static void add_limit_to_title(struct wr_str *title, const struct wr_page *page,
     wr_str_add(title, l == 0 ? ": " : "; ");
     if (r->forecast->n_limit > 1)
         wr_str_addf(title, "%s, %s: %s of 100 %s", r->limits->limit[l].name,
-                    wr_moment(r->limits->limit[l].minutes, WR_ROOM), wr_of_100(over->mean, WR_ROOM),
+                    wr_moment(r->limits->limit[l].minutes, WR_ROOM), wr_chance(over, WR_ROOM),
                     wr_go_over(over->mean));
     else
-        wr_str_addf(title, "%s of 100 %s the %s limit", wr_of_100(over->mean, WR_ROOM), wr_go_over(over->mean),
+        wr_str_addf(title, "%s of 100 %s the %s limit", wr_chance(over, WR_ROOM), wr_go_over(over->mean),
                     wr_moment(r->limits->limit[l].minutes, WR_ROOM));
     if (r->forecast->limit[l].second.known)
-        wr_str_addf(title, ", by the worst answer %s", wr_of_100(r->forecast->limit[l].second.over.mean, WR_ROOM));
+        wr_str_addf(title, ", by the worst answer %s", wr_chance(&r->forecast->limit[l].second.over, WR_ROOM));
     if (confidence.known)
         wr_str_addf(title, ", %s",
-                    wr_verdict_words(forecast_verdict(ctx, &r->forecast->limit[l], confidence.value)));
+                    wr_verdict_said(forecast_verdict(ctx, &r->forecast->limit[l], confidence.value),
+                                    wr_context_grounds(ctx)));
 }
 
 static void add_title(struct wr_str *out, const struct wr_page *page)

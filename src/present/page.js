@@ -47,18 +47,19 @@
   function showCard(data, limit, wish, isGiven) {
     var at = cardFor(data, limit), note = byId("card-note");
     if (!data.card || !note) return isGiven || !byId("t-card") ? "" : " The times to begin by below stay those of the limit as given.";
+    var sameCard = isGiven || (wish === data.given[1] && at >= 0 && data.at[at] === data.given[0]);
     var rows = at < 0 ? null : data.card[at * data.wish.length + wish], table = byId("t-card").closest("table");
     Array.prototype.forEach.call(table.tBodies[0].rows, function (row) {
       var cells = rows && rows[row.id.replace("t-card-r", "")];
       for (var c = 0; c < 5; c++) // an id that is the title has no column
-        putCell(row.cells[row.cells.length - 6 + c], cells ? cells[c] : "\u2013", cells ? cells[5][c] : "", isGiven);
+        putCell(row.cells[row.cells.length - 6 + c], cells ? cells[c] : "\u2013", cells ? cells[5][c] : "", sameCard);
     });
-    putAbout(data, at, limit, wish, isGiven);
+    putAbout(data, at, limit, wish, sameCard);
     keepSorted(table);
     note.hidden = isGiven;
     var words = at < 0 ? "" : data.about[at * data.wish.length + wish][7];
     note.textContent = (at < 0 ? "Tried, not given: a limit of " + data.limit[limit] + ". " + data.say[wish][limit] + " No cut-offs were worked out for so early a limit."
-      : "Tried, not given: these times are for " + words + ". " + data.say[wish][data.at[at]]
+      : (sameCard ? "These times are, as given, for " : "Tried, not given: these times are for ") + words + ". " + data.say[wish][data.at[at]]
         + (data.at[at] === limit ? "" : " Of the limits for which they were worked out, it is the nearest that is not later than " + data.limit[limit] + ": they ask for it sooner than need be, never too late."))
       + data.kept;
     return isGiven ? "" : at < 0 ? " No times to begin by were worked out for so early a limit." : " The card below shows when to begin for " + words + ".";

@@ -25,7 +25,7 @@ static void add_answer(struct wr_str *out, const struct wr_page *page)
     if (f->n_limit > 0) {
         const struct wr_probability *over = &f->limit[0].over;
         wr_str_add_char(&text, ' ');
-        wr_add_capital(&text, wr_of_100(over->mean, WR_ROOM));
+        wr_add_capital(&text, wr_chance(over, WR_ROOM));
         wr_str_addf(&text, " of 100 such %s %s the %s limit", one_such(page->context->target), wr_go_over(over->mean),
                     wr_moment(page->forecast->limits->limit[0].minutes, WR_ROOM));
         struct wr_maybe confidence = wr_wanted_confidence(page->context, page->forecast->limits, 0);
@@ -62,11 +62,14 @@ static void add_takes(struct wr_str *out, const struct wr_page *page)
     wr_takes_sentence(page->context, page->forecast, &text);
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
     wr_str_clear(&text);
-    wr_planned_sentence(page->forecast, &text);
+    wr_planned_sentence(page->context, page->forecast, &text);
+    wr_context_add_finding(page->context, "learning-open", &text);
+    wr_context_add_finding(page->context, "learning-short-tasks", &text);
     wr_context_add_finding(page->context, "task-lengthens", &text);
+    wr_context_add_finding(page->context, "lengthening-decides", &text);
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
     wr_str_clear(&text);
-    wr_not_in_it_sentence(page->forecast, &text);
+    wr_not_in_it_sentence(page->context, page->forecast, &text);
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
 }
 
@@ -90,8 +93,8 @@ static void add_interval_and_why(struct wr_str *out, const struct wr_page *page,
     wr_interval_cell(over, confidence, &cell);
     page_element(out, ": the 90 % interval, ", wr_str_text(&cell), ", ");
     wr_str_add(&text, why(wr_verdict_on(over, confidence.value)));
-    wr_lack_words(", but ", wr_verdict_lacks(over, &limit->second, confidence.value, grounds),
-                  page->context->n_complete_run, page->context->complete_by, &limit->second, confidence.value, &text);
+    wr_lack_words(", but ", wr_verdict_lacks(over, &limit->second, confidence.value, grounds), grounds,
+                  page->context->complete_by, &limit->second, confidence.value, &text);
     wr_str_add_char(&text, '.');
     page_say(out, wr_str_text(&text));
 }
@@ -110,7 +113,7 @@ static void add_other_verdicts(struct wr_str *out, const struct wr_page *page)
         if (verdict == WR_VERDICT_INSIDE) continue;
         page_element(out, "<p class=\"verdict\"><bdi>", limits->limit[l].name, "</bdi>");
         wr_str_addf(out, ": <b%s>", verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
-        wr_add_capital(out, wr_verdict_words(verdict));
+        wr_add_capital(out, wr_verdict_said(verdict, wr_context_grounds(page->context)));
         wr_str_add(out, "</b>");
         forecast_add_lack(page->context, &f->limit[l], wanted, &lack);
         page_element(out, "", wr_str_text(&lack), ".</p>\n");
@@ -137,20 +140,25 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
     if (f->n_limit > 1) page_element(out, "<bdi>", page->forecast->limits->limit[0].name, "</bdi>. ");
     wr_str_addf(out, "Wanted: at most %s of 100. <b%s>", wr_allowed_of_100(confidence.value, WR_ROOM),
                 verdict == WR_VERDICT_CANNOT_TELL ? " class=\"open\"" : "");
-    wr_add_capital(out, wr_verdict_words(verdict));
+    wr_add_capital(out, wr_verdict_said(verdict, wr_context_grounds(page->context)));
     wr_str_add(out, "</b>");
     if (page->context->n_run > 0)
         add_interval_and_why(out, page, &f->limit[0], confidence);
     else
-        wr_str_add(
-            out,
-            ": nothing was rehearsed. The numbers rest on judgement alone, and leave out how far that may be off.");
+        wr_str_addf(out,
+                    "%s nothing was rehearsed. The numbers rest on judgement alone, and leave out how far that may be "
+                    "off.",
+                    wr_is_in_doubt(wr_context_grounds(page->context)) ? "; and" : ":");
     wr_str_add(out, "</p>\n");
 }
 
-/* The marks are those of the chart of the same. */
-static void add_carrier(struct wr_str *out, const char *name, double share, unsigned n_mark, bool is_task)
+/* As many marks as the number beside them says, which the chart of the same, whose marks make up a hundred, need not
+ * have. */
+static void add_carrier(struct wr_str *out, const char *name, double share, bool is_task)
 {
+    const unsigned n_mark = (unsigned)floor(100 * fmax(0, share) + 0.5);
+
+
     page_element(out, "<li><span><bdi>", name, "</bdi></span>");
     wr_str_addf(out, "<span class=\"n\">%s</span><span class=\"dots\" aria-hidden=\"true\">",
                 wr_percent(share, WR_ROOM));
@@ -171,10 +179,10 @@ static void add_carriers(struct wr_str *out, const struct wr_page *page)
     page_element(out, "<section aria-labelledby=\"h-carry\"><h2 id=\"h-carry\">", wr_str_text(&head), "</h2>\n");
     wr_str_add(out, "<ol class=\"carry\">\n");
     for (size_t i = 0; i < n_strongest; i++)
-        add_carrier(out, page->forecast->plan->task[part[i].task].title, part[i].share, part[i].n_mark, true);
+        add_carrier(out, page->forecast->plan->task[part[i].task].title, part[i].share, true);
     for (size_t i = n_strongest; i < n; i++) /* what is given has nothing unknown */
         if (part[i].kind > WR_PART_OTHER_TASKS && part[i].share >= 0.0005)
-            add_carrier(out, wr_part_words(part[i].kind), part[i].share, part[i].n_mark, false);
+            add_carrier(out, wr_part_words(part[i].kind), part[i].share, false);
     wr_str_add(out, "</ol></section>\n");
 }
 
@@ -201,8 +209,9 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
         worst = k;
     }
     if (worst == SIZE_MAX) return;
-    wr_str_addf(out, "<li><b>Allow</b> %s more than planned for ",
-                wr_minutes(wr_pad_shortfall(&pad->task[worst]).value, WR_ROOM));
+    const double shown = wr_pad_shown_shortfall(&pad->task[worst]).value; /* as chart and table say it */
+    if (shown < 0.05) return;
+    wr_str_addf(out, "<li><b>Allow</b> %s more than planned for ", wr_minutes(shown, WR_ROOM));
     page_element(out, "<bdi>", page->pad->plan->task[worst].title, "</bdi>");
     if (n.n_short > 1)
         wr_str_addf(out, "; %s more planned time%s shorter than median and pad", wr_count_words(n.n_short - 1, WR_ROOM),
@@ -228,9 +237,12 @@ static struct wr_maybe drop_by_min(const struct wr_page *page, size_t i, const s
     struct wr_maybe by = WR_UNKNOWN;
 
     *row = NULL;
-    for (size_t p = 0; p < page->forecast->n_price; p++)
-        if (page->forecast->price[p].task == task && wr_gain_of(&page->forecast->price[p].rule, 100) == WR_GAIN_HELPS)
-            by = wr_known(planned);
+    for (size_t p = 0; p < page->forecast->n_price; p++) {
+        const struct wr_drop_price *price = &page->forecast->price[p];
+        const bool may_add = page->forecast->limits->limit[price->limit].is_clock ||
+                             page->forecast->n_price > page->forecast->limits->n_limit;
+        if (price->task == task && wr_rule_gain_of(&price->rule, may_add) == WR_GAIN_HELPS) by = wr_known(planned);
+    }
     for (size_t l = 0; l < cutoff->card->n_limit; l++) {
         const struct wr_binding_cutoff of = wr_cutoff_of_limit(cutoff->card, l, i);
         if (cutoff->card->list[l].limit.limit.is_clock || of.what != WR_BINDING_FOUND) continue;
@@ -242,13 +254,37 @@ static struct wr_maybe drop_by_min(const struct wr_page *page, size_t i, const s
     return by;
 }
 
+/* Some limit would be helped by the plan's drop time of the task, if more trials showed it. */
+static bool rule_awaits_trials(const struct wr_page *page, size_t task)
+{
+    for (size_t p = 0; p < page->forecast->n_price; p++) {
+        const struct wr_drop_price *price = &page->forecast->price[p];
+        if (price->task == task && price->rule.mean > 0 && wr_gain_awaits_trials(&price->rule, 100)) return true;
+    }
+    return false;
+}
+
+/* Behind a time to begin by that no slow day may take for its own. */
+static const char *of_outside(const struct wr_page *page)
+{
+    return page->cutoff->imposed ? ", for a delay from outside alone" : "";
+}
+
+static bool rules_help_together(const struct wr_forecast_result *f)
+{
+    for (size_t i = 0; i < f->n_price; i++)
+        if (wr_rule_gain_of(&f->price[i].all_rules, f->limits->limit[f->price[i].limit].is_clock) == WR_GAIN_HELPS)
+            return true;
+    return false;
+}
+
 /* Get-ahead work is let go first: those tasks by name, with the time by which they must have begun. Where letting one
  * go when it is late is not shown to help any limit, that is said instead; without it from the start may do so. */
 static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
-    size_t n = 0, n_idle = 0;
-    WR_SCOPED_STR buys = {0}, idle = {0};
+    size_t n = 0, n_idle = 0, n_open = 0;
+    WR_SCOPED_STR buys = {0}, idle = {0}, open = {0};
 
     for (size_t i = 0; i < card->n_row; i++) {
         const struct wr_plan_task *task = &page->cutoff->plan->task[card->list[0].row[i].task];
@@ -256,24 +292,35 @@ static void add_drop_advice(struct wr_str *out, const struct wr_page *page)
         if (!task->drop_after_min.known || wr_binding_cutoff(card, i).what != WR_BINDING_FOUND) continue;
         const struct wr_maybe by = drop_by_min(page, i, &row);
         if (!by.known) {
-            page_element(&idle, n_idle++ ? "; <bdi>" : "<bdi>", task->title, "</bdi>");
-            wr_str_addf(&idle, " when late (after %s)", wr_moment(task->drop_after_min.value, WR_ROOM));
+            bool awaits = rule_awaits_trials(page, card->list[0].row[i].task);
+            struct wr_str *list = awaits ? &open : &idle;
+            size_t *n_listed = awaits ? &n_open : &n_idle;
+            page_element(list, (*n_listed)++ ? "; <bdi>" : "<bdi>", task->title, "</bdi>");
+            wr_str_addf(list, " when late (after %s)", wr_moment(task->drop_after_min.value, WR_ROOM));
             continue;
         }
         page_element(out, n++ ? ", <bdi>" : "<li><b>Drop</b> <bdi>", task->title, "</bdi>");
         wr_str_addf(out, n == 1 ? " if it cannot begin by %s" : " by %s", wr_moment_by(by.value, WR_ROOM));
+        if (row) wr_str_add(out, of_outside(page));
         if (by.value < task->drop_after_min.value - 0.5)
             wr_str_addf(out, " (the plan says %s, which drops it less often)",
                         wr_moment(task->drop_after_min.value, WR_ROOM));
         if (row) add_trust(out, row);
     }
     wr_rules_buy_words(page->forecast, &buys);
-    if (n > 0 && n_idle > 0) wr_str_add(out, ".</li>\n");
-    if (n_idle > 0)
-        wr_str_addf(out, "<li><b>Do not count on dropping</b> %s: that is not shown to help any limit",
-                    wr_str_text(&idle));
-    if (n + n_idle == 0) return;
-    if (buys.len > 0) wr_str_addf(out, ". As planned, %s", wr_str_text(&buys));
+    if (n > 0 && n_open + n_idle > 0) wr_str_add(out, ".</li>\n");
+    if (n_open > 0)
+        wr_str_addf(out, "<li><b>With more trials it may be said</b> (--trials) whether dropping %s helps a limit: %s",
+                    wr_str_text(&open), n_open == 1 ? "that alone" : "each of these alone");
+    if (n_open > 0 && n_idle > 0) wr_str_add(out, ".</li>\n");
+    if (n_idle > 0) {
+        bool together = n_idle > 1 && rules_help_together(page->forecast);
+        wr_str_addf(out, "<li><b>%s</b> %s: %s is not shown to help any limit",
+                    together ? "Drop together, or count on none:" : "Do not count on dropping", wr_str_text(&idle),
+                    n_idle == 1 ? "that alone" : "each of these alone");
+    }
+    if (n + n_open + n_idle == 0) return;
+    if (buys.len > 0) page_element(out, ". As planned, ", wr_str_text(&buys), "");
     wr_str_add(out, ".</li>\n");
 }
 
@@ -300,7 +347,8 @@ static bool may_begin(const struct wr_page *page)
 }
 
 /* The row that this line of the card would be to watch; NULL: none. A time that only says how late the days looked at
- * begin, or when it may begin at all, is no cut-off, and how tight it looks says nothing. */
+ * begin, or when it may begin at all, is no cut-off, and how tight it looks says nothing; nor is a clock's time where
+ * elapsed time leaves the same task less. */
 static const struct wr_cutoff_row *to_watch(const struct wr_page *page, const struct wr_card_line *line)
 {
     const struct wr_cutoff_card *card = page->cutoff->card;
@@ -308,6 +356,8 @@ static const struct wr_cutoff_row *to_watch(const struct wr_page *page, const st
 
     if (line->is_head || line->cutoff.what != WR_BINDING_FOUND || row->typical_start_min <= 0) return NULL;
     if (row->beyond_range || row->at_earliest || page->cutoff->plan->task[row->task].drop_after_min.known) return NULL;
+    struct wr_binding_cutoff own;
+    if (wr_is_sooner_elapsed(page->cutoff, line, &own)) return NULL;
     bool in_reach = line->clock == SIZE_MAX ? may_begin(page) : wr_cutoff_is_kept(&card->list[line->clock]);
     return in_reach ? row : NULL;
 }
@@ -365,7 +415,7 @@ static void add_slack_advice(struct wr_str *out, const struct wr_page *page)
     if (tightest) {
         const struct wr_cutoff_row *row = tightest->cutoff.row;
         page_element(out, "<li><b>Watch</b> <bdi>", page->cutoff->plan->task[row->task].title, "</bdi>: ");
-        wr_str_addf(out, "it must begin by %s, ", wr_moment_by(row->latest_start_min, WR_ROOM));
+        wr_str_addf(out, "it must begin by %s%s, ", wr_moment_by(row->latest_start_min, WR_ROOM), of_outside(page));
         if (row->slack_min >= 0)
             wr_str_addf(out, "with only %s of slack", wr_minutes_whole(wr_shown_slack_min(row), WR_ROOM));
         else wr_str_addf(out, "%s before it usually does", wr_minutes_whole(-wr_shown_slack_min(row), WR_ROOM));
@@ -383,13 +433,17 @@ static void add_width(struct wr_str *out, const struct wr_needed_limit *of, cons
     int decimals = row->width.value < 0.1; /* hundredths are known no better where the interval is wide */
     double now = 100 * of->width, then = 100 * row->width.value;
 
-    if (wr_narrows(of, row))
-        wr_str_addf(out, "the interval would narrow from %.*f to about %.*f of 100", decimals, now, decimals, then);
-    else
-        wr_str_addf(out, "the interval, now %.*f of 100 wide, would %s", decimals, now,
-                    wr_narrowing_of(of, row) == WR_NARROWING_OPEN
-                        ? "narrow by no more than these simulations can tell"
-                        : "hardly narrow");
+    if (!wr_narrows(of, row)) wr_str_addf(out, "the interval, now %.*f of 100 wide, would ", decimals, now);
+    switch (wr_narrowing_of(of, row)) {
+    case WR_NARROWS:
+        wr_str_addf(out, "the interval would narrow from %.*f to about %.*f of 100, by about ", decimals, now, decimals,
+                    then);
+        wr_narrower_words(of, row, out);
+        break;
+    case WR_WIDENS: wr_str_add(out, "rather widen, on average"); break;
+    case WR_HARDLY_NARROWS: wr_str_add(out, "hardly narrow"); break;
+    case WR_NARROWING_OPEN: wr_str_add(out, "narrow by no more than these simulations can tell"); break;
+    }
 }
 
 static double clear_on_either_side(const struct wr_runs_needed_row *row)
@@ -397,14 +451,14 @@ static double clear_on_either_side(const struct wr_runs_needed_row *row)
     return row->clear_inside.value + row->clear_outside.value;
 }
 
-/* What two more rehearsals, or the nearest number that was looked at, would add; fewer, where they answer as often as
- * far as is known and narrow the interval if those do. */
-static const struct wr_runs_needed_row *to_rehearse(const struct wr_needed_limit *of, size_t n_row)
+/* What two more rehearsals, or the nearest number that was looked at, would add, and as many as "inside" takes at
+ * least; fewer, where they answer as often as far as is known and narrow the interval if those do. */
+static const struct wr_runs_needed_row *to_rehearse(const struct wr_needed_limit *of, size_t n_row, size_t n_complete)
 {
     const struct wr_runs_needed_row *row = of->row;
 
-    for (size_t i = 0; i < n_row; i++)
-        if (of->row[i].further <= 2) row = &of->row[i];
+    for (size_t i = 1; i < n_row; i++)
+        if (of->row[i].further <= 2 || n_complete + row->further < WR_FEWEST_COMPLETE) row = &of->row[i];
     for (const struct wr_runs_needed_row *r = row; r-- > of->row;) {
         double error = row->clear_inside.error + row->clear_outside.error;
         if (clear_on_either_side(r) + error >= clear_on_either_side(row) && (wr_narrows(of, r) || !wr_narrows(of, row)))
@@ -420,12 +474,40 @@ static void add_settling_advice(struct wr_str *out, const struct wr_needed_limit
 
     wr_settled_by_words(of->second.kind, &what);
     wr_str_addf(out, "<li><b>Rehearse</b> %s if the answer", wr_str_text(&what));
-    if (of->name) page_element(out, " on <bdi>", of->name, "</bdi>");
+    if (of->name) page_element(out, " on the limit <bdi>", of->name, "</bdi>");
     wr_str_add(out, " is worth it: until then the second answer stands in the way of "
                     "\xe2\x80\x9cinside\xe2\x80\x9d, whatever other rehearsals show.</li>\n");
 }
 
-/* Nothing to say when the answer is clear; where as good as nothing is to be learnt, that. */
+/* Why so many: with fewer no limit counts as kept. */
+static void add_fewest(struct wr_str *out, const struct wr_page *page, const struct wr_runs_needed_row *row)
+{
+    const size_t n = page->context->n_complete_run;
+
+    if (n >= WR_FEWEST_COMPLETE || wr_count_of_100(row->clear_inside.value) == 0) return;
+    wr_str_addf(out,
+                "\xe2\x80\x9cinside\xe2\x80\x9d takes %s complete rehearsals%s, of which there %s %s; after %s more ",
+                wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM), wr_or_nothing(page->context->complete_by),
+                n > 1 ? "are" : "is", n ? wr_count_words(n, WR_ROOM) : "none", wr_count_words(row->further, WR_ROOM));
+}
+
+/* What the same days would do for the limits that are open beside the one named first. */
+static void add_other_limits(struct wr_str *out, const struct wr_page *page, const struct wr_needed_limit *first,
+                             size_t at)
+{
+    for (size_t l = 0; l < wr_n_needed_limit(page->runs_needed); l++) {
+        const struct wr_needed_limit of = wr_needed_limit(page->runs_needed, l);
+        if (of.over == first->over || of.held || !wr_needed_is_open(page->runs_needed, &of)) continue;
+        page_element(out, " On the limit <bdi>", of.name, "</bdi>, after as many: ");
+        add_width(out, &of, &of.row[at]);
+        wr_str_add(out, ", and the answer be ");
+        wr_clear_words(&of.row[at], out);
+        wr_str_add_char(out, '.');
+    }
+}
+
+/* Nothing to say when the answer is clear; where it would hardly become so, that: an interval that narrows and stays on
+ * both sides of what is wanted is no answer. */
 static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
 {
     const double hardly = 0.1;
@@ -433,18 +515,23 @@ static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
 
     if (page->runs_needed->needed->n_row == 0) return;
     if (wr_held_limit(page->runs_needed, &of)) add_settling_advice(out, &of);
-    if (!wr_open_limit(page->runs_needed, &of) || of.held) return;
-    const struct wr_runs_needed_row *row = to_rehearse(&of, page->runs_needed->needed->n_row);
-    bool tells = wr_narrows(&of, row) || clear_on_either_side(row) >= hardly;
+    if (!wr_open_limit(page->runs_needed, &of) || of.held || page->context->doubt) return; /* first what is doubted */
+    const struct wr_runs_needed_row *row = to_rehearse(&of, page->runs_needed->needed->n_row,
+                                                       page->context->n_complete_run);
+    bool tells = clear_on_either_side(row) >= hardly;
     const char *more = wr_count_words(row->further, WR_ROOM), *times = row->further == 1 ? "time" : "times";
     if (tells) wr_str_addf(out, "<li><b>Rehearse</b> %s more %s if the answer", more, times);
     else wr_str_addf(out, "<li><b>Rehearsing</b> %s more %s would hardly bring the answer", more, times);
-    if (of.name) page_element(out, " on <bdi>", of.name, "</bdi>");
+    if (of.name) page_element(out, " on the limit <bdi>", of.name, "</bdi>");
     wr_str_add(out, tells ? " is worth it: " : ": ");
+    add_fewest(out, page, row);
     add_width(out, &of, row);
     wr_str_add(out, ", and the answer be ");
     wr_clear_words(row, out);
-    wr_str_add(out, ".</li>\n");
+    wr_str_add_char(out, '.');
+    add_other_limits(out, page, &of, (size_t)(row - of.row));
+    if (page->context->history_unused) wr_str_addf(out, " %s", wr_carry_over_stays);
+    wr_str_add(out, "</li>\n");
 }
 
 /* Only where the answer is clear: what cannot be told yet calls for no change of the timeline. */
@@ -513,7 +600,7 @@ static void add_answers_apart(struct wr_str *out, const struct wr_page *page)
     WR_SCOPED_STR worse = {0};
 
     if (wr_n_answers(r) == 1) return;
-    wr_worse_answers_words(r, page->context->confidence, &worse);
+    wr_worse_answers_words(page->context, r, &worse);
     wr_str_addf(out, "<li><b>Mind which answer.</b> What is said here goes by the first of %s answers, %s.",
                 wr_count_words(wr_n_answers(r), WR_ROOM), wr_not_assumed_words(r->beside[r->n_beside - 1].kind));
     page_element(out, "", wr_str_text(&worse), "</li>\n");
@@ -526,8 +613,8 @@ static void add_excursion_advice(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, "<li><b>Look at the excursion</b> before you decide on it: the verdict, and all that is said "
                     "here, is of the next rehearsal");
     if (page->context->excursion) {
-        wr_str_add(out, "; of the excursion half of the finishes come by ");
-        wr_str_add(out, wr_moment(page->context->excursion->forecast.quantile_min[WR_Q50], WR_ROOM));
+        wr_str_add(out, "; of the excursion ");
+        wr_excursion_half_words(page->context, out);
     }
     wr_str_add(out, ". <code>wetrun report --for excursion</code> makes a page about it.</li>\n");
 }

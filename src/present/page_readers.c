@@ -17,13 +17,18 @@ static void open_section(struct wr_str *out, const char *id, const char *head, c
         id, id, id, head, lead);
 }
 
+/* What speaks against the numbers of a sheet's tasks: where these stand in its table, a code says too little. */
+enum sheet { OF_TASKS, OF_DAYS };
+
 /* A sheet that is printed alone must not be without it, nor without what speaks against its numbers. */
-static void add_caution_alone(struct wr_str *out, const struct wr_page *page)
+static void add_caution_alone(struct wr_str *out, const struct wr_page *page, enum sheet what)
 {
     WR_SCOPED_STR caution = {0}, found = {0};
 
     if (page->context->doubt) page_sentence(out, "<p class=\"alone\"><b>", page->context->doubt, "</b></p>\n");
     wr_context_found_words(page->context, &found);
+    if (what == OF_TASKS) wr_context_add_finding(page->context, "task-lengthens", &found);
+    if (what == OF_TASKS) wr_context_add_finding(page->context, "lengthening-decides", &found);
     if (found.len > 0) page_sentence(out, "<p class=\"alone\">", wr_str_text(&found), "</p>\n");
     wr_caution_short(page->context, &caution);
     page_element(out, "<p class=\"caution alone\"><b>Caution.</b> ", wr_str_text(&caution), "</p>\n");
@@ -44,15 +49,32 @@ static void add_second(struct wr_str *out, const struct wr_page *page, const cha
         page_sentence(out, start, page->context->second_words, "</p>\n");
 }
 
+/* Below numbers of the rehearsals: what is found of a limit speaks against them only where a chart among them has
+ * it. */
+static void add_caution_of_runs(struct wr_str *out, const struct wr_page *page)
+{
+    struct wr_present_context context = *page->context;
+    struct wr_page sheet = *page;
+    bool shown = false;
+
+    for (size_t i = 0; i < page->n_figure; i++) {
+        const struct wr_page_figure *f = &page->figure[i];
+        shown |= f->shows_limit && (f->place == WR_AT_RUNS || f->place == WR_AT_TRENDS);
+    }
+    if (!shown) wr_context_leave_out_limits(&context);
+    sheet.context = &context;
+    add_caution_alone(out, &sheet, OF_DAYS);
+}
+
 /* What follows is not on the section's one-page sheet. */
 static void end_sheet_cautioned(struct wr_str *out)
 {
     wr_str_add(out, "</div><div class=\"more\">\n");
 }
 
-static void end_sheet(struct wr_str *out, const struct wr_page *page)
+static void end_sheet(struct wr_str *out, const struct wr_page *page, enum sheet what)
 {
-    add_caution_alone(out, page);
+    add_caution_alone(out, page, what);
     end_sheet_cautioned(out);
 }
 
@@ -93,7 +115,7 @@ static void add_trends(struct wr_str *out, const struct wr_page *page)
 {
     WR_SCOPED_STR text = {0};
 
-    wr_trend_sentence(&page->compare->comparison->trend, &text);
+    wr_trend_sentence(page->compare->comparison, &text);
     add_paragraph(out, &text);
     if (page->fit) wr_learning_sentence(page->fit->summary, &text);
     add_paragraph(out, &text);
@@ -116,7 +138,7 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
     if (!page->check || !page->check->log || page->check->log->n_run == 0) {
         add_absent(out, "No rehearsals yet.",
                    "`wetrun logsheet` prints a log to fill in; saved as runs.csv, it brings this section.");
-        end_sheet(out, page);
+        end_sheet(out, page, OF_DAYS);
         close_section(out);
         return;
     }
@@ -129,7 +151,8 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
     }
     page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
     page_figures(out, page, WR_AT_TRENDS, 3);
-    end_sheet(out, page);
+    add_caution_of_runs(out, page);
+    end_sheet_cautioned(out);
     page_figures(out, page, WR_AT_TASKS, 3);
     if (page->compare) {
         wr_grid_of_standing_out(page->compare, &grid);
@@ -185,7 +208,8 @@ static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr
     wr_str_clear(&text);
     wr_str_add(&text, "Checkpoints");
     if (page->cutoff && wr_has_binding_cutoffs(page->cutoff->card)) {
-        wr_str_add(&text, "; begin by: for ");
+        wr_str_addf(&text, "; begin by%s: for ",
+                    page->cutoff->imposed ? ", for a delay from outside alone" : "");
         wr_card_limits_words(page->cutoff, SIZE_MAX, &text);
     }
     page_table(out, &grid, &(struct wr_html_table){"t-checkpoints", wr_str_text(&text), WR_HTML_PLAIN}, status, err);
@@ -236,6 +260,9 @@ static void add_series(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_series_second_sentence(page->series, &what);
     if (what.len) add_paragraph(out, &what);
     wr_str_clear(&what);
+    wr_series_other_limits_sentence(page->series, &what);
+    if (what.len) add_paragraph(out, &what);
+    wr_str_clear(&what);
     wr_series_people_sentence(page->series, &what);
     if (what.len) add_paragraph(out, &what);
     wr_str_clear(&what);
@@ -265,7 +292,7 @@ static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr
     add_limits(out, page, status, err);
     wr_grid_of_lanes(page->forecast, &grid);
     page_table(out, &grid, &(struct wr_html_table){"t-lanes", "Lanes", WR_HTML_PLAIN}, status, err);
-    end_sheet(out, page);
+    end_sheet(out, page, OF_TASKS);
     page_figures(out, page, WR_AT_LIMIT, 3);
     page_figures(out, page, WR_AT_COURSE, 3);
     add_pads(out, page, status, err);
@@ -278,16 +305,20 @@ static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr
 static void add_clock_card(struct wr_str *out, const struct wr_page *page, const struct wr_card_lines *lines,
                            size_t clock, enum wr_status *status, struct wr_error *err)
 {
-    WR_SCOPED_STR id = {0}, caption = {0}, text = {0};
+    WR_SCOPED_STR id = {0}, caption = {0}, text = {0}, verdict = {0};
     struct wr_grid grid;
 
     wr_str_addf(&id, "t-clock-%zu", clock + 1);
     wr_str_add(&caption, "Clock: ");
     wr_card_limits_words(page->cutoff, clock, &caption);
     wr_clock_sentence(page->cutoff, clock, &text);
+    wr_str_add(out, "<div class=\"clock\">\n"); /* on one sheet: its times mean nothing without the sentence */
+    wr_cutoff_limit_line(page->cutoff, clock, &verdict); /* which may be another than the card's */
+    page_element(out, "<p class=\"alone of\"><b>If you sit at the console:</b> ", wr_str_text(&verdict), "</p>\n");
     add_paragraph(out, &text);
     wr_grid_of_card(page->cutoff, lines, clock, &grid);
     page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_PLAIN}, status, err);
+    wr_str_add(out, "</div>\n");
 }
 
 /* Every limit with its notes, for who wants more than the card. */
@@ -347,13 +378,13 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
                      : "By when each task must have begun, in elapsed time since the beginning, h:mm.");
     if (!page->cutoff) {
         add_absent(out, "No cut-offs.", has_limit(page) ? give_confidence : give_limit);
-        end_sheet(out, page);
+        end_sheet(out, page, OF_DAYS);
         close_section(out);
         return;
     }
     WR_RELEASED_BY(wr_card_lines_release) struct wr_card_lines lines = wr_card_lines(page->cutoff->card);
     WR_SCOPED_STR beyond = {0}; /* before any time to act on: the sheet may be printed alone */
-    add_caution_alone(out, page);
+    add_caution_alone(out, page, OF_TASKS);
     add_second(out, page, "<p id=\"card-second\">");
     wr_cutoff_verdicts(page->context, page->cutoff, &beyond);
     page_sentence(out, "<p id=\"card-verdicts\">", wr_str_text(&beyond), "</p>\n");
@@ -381,6 +412,16 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     close_section(out);
 }
 
+static const char *how_learnt(const struct wr_present_context *ctx)
+{
+    return ctx->no_learning ? "Learning was left out, so that none is credited"
+           : !ctx->holds_learning ? "Learning is credited to all tasks alike, from each rehearsal to the run that is "
+                                    "forecast, the one after the last"
+           : ctx->target == WR_FOR_EXCURSION ? "Learning is held at the last rehearsal"
+                                             : "Learning is held at the last rehearsal, since the gap after it is "
+                                               "longer than any between two";
+}
+
 static void add_assumptions(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
@@ -398,18 +439,16 @@ static void add_assumptions(struct wr_str *out, const struct wr_page *page)
         wr_str_add(out, "<li>Nothing was rehearsed: tasks rest on judgement, which has no record here, and how far "
                         "days differ rests on "
                         "what is usual elsewhere.</li>\n");
-    else if (ctx->target == WR_FOR_REHEARSAL)
-        wr_str_add(out, "<li>One step of learning is credited, to all tasks alike: the run forecast is the one after "
-                        "the last.");
     else
-        wr_str_add(out,
-                   ctx->has_carry_over
-                       ? "<li>Learning is held at the last rehearsal; pool times are scaled by the history of earlier "
-                         "excursions."
-                       : "<li>Learning is held at the last rehearsal; pool times are taken at face value.");
+        wr_str_addf(out, "<li>%s", how_learnt(ctx));
+    if (ctx->n_run > 0 && ctx->target == WR_FOR_EXCURSION)
+        wr_str_add(out, ctx->has_carry_over ? "; pool times are scaled by the history of earlier excursions"
+                                            : "; pool times are taken at face value");
+    if (ctx->n_run > 0) wr_str_add_char(out, '.');
     if (ctx->n_run > 0) {
         if (ctx->target == WR_FOR_EXCURSION) wr_context_add_finding(ctx, "not-carried-over", &lengthens);
         wr_context_add_finding(ctx, "task-lengthens", &lengthens);
+        wr_context_add_finding(ctx, "lengthening-decides", &lengthens);
         page_element(out, "", wr_str_text(&lengthens), "</li>\n");
     }
     wr_context_line_up_words(ctx, &by);
@@ -547,7 +586,7 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
     }
     add_record(out, page, status, err);
     add_runs_needed(out, page, status, err);
-    end_sheet(out, page);
+    end_sheet(out, page, OF_DAYS);
     add_needed_of_others(out, page, status, err);
     add_sessions(out, page, status, err);
     add_findings(out, page, status, err);
@@ -558,26 +597,67 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
     close_section(out);
 }
 
-/* A table above has said so. */
-static bool is_on_page(const struct wr_str *out, const char *means)
+/* A caption without the limits that it names. */
+static size_t short_caption(const char *caption, const char *end)
 {
-    WR_SCOPED_STR said = {0};
+    static const char *const details[] = {": ", ", for the limit "};
 
-    wr_str_add(&said, "</dt><dd>");
-    page_say(&said, means);
-    return strstr(wr_str_text(out), wr_str_text(&said)) != NULL;
+    for (size_t i = 0; i < sizeof details / sizeof *details; i++) {
+        const char *from = strstr(caption, details[i]);
+        if (from && from < end) end = from;
+    }
+    return (size_t)(end - caption);
 }
 
-/* What stands one step away from each table on a screen is printed once. */
+/* The captions of the tables on the page that say so, each once; nothing where none does. */
+static void find_tables(const char *page, const char *means, struct wr_str *captions)
+{
+    static const char opens[] = "<caption id=\"", closes[] = "</caption>";
+    const char *table = NULL, *next = strstr(page, opens);
+    WR_SCOPED_STR said = {0};
+
+    wr_str_add(&said, "</dt><dd>"); /* as a table's own meanings have it */
+    page_say(&said, means);
+    for (const char *here = strstr(page, said.text); here; here = strstr(here + 1, said.text)) {
+        WR_SCOPED_STR quoted = {0};
+        for (; next && next < here; next = strstr(table + 1, opens)) table = next;
+        if (!table) continue;
+        const char *text = strchr(table, '>') + 1; /* escaped already */
+        wr_str_add(&quoted, "\xe2\x80\x9c");
+        wr_str_add_bytes(&quoted, text, short_caption(text, strstr(text, closes)));
+        wr_str_add(&quoted, "\xe2\x80\x9d");
+        if (!strstr(wr_str_text(captions), quoted.text))
+            wr_str_addf(captions, "%s%s", captions->len ? ", " : "", quoted.text);
+    }
+}
+
+/* Another meaning on the page stands under the same name. */
+static bool is_ambiguous(const struct wr_str *captions, size_t i)
+{
+    for (size_t o = 0; o < wr_n_quantity; o++)
+        if (o != i && captions[o].len > 0 && strcmp(wr_quantities[o].name, wr_quantities[i].name) == 0) return true;
+    return false;
+}
+
+/* What stands one step away from each table on a screen is printed once; a name that means two things, with the tables
+ * in which it means this one. */
 static void add_glossary(struct wr_str *out)
 {
+    WR_SCOPED struct wr_str *captions = WR_NEW_ARRAY(struct wr_str, wr_n_quantity);
+
+    for (size_t i = 0; i < wr_n_quantity; i++) find_tables(wr_str_text(out), wr_quantities[i].means, &captions[i]);
     wr_str_add(out, "<div class=\"glossary\"><h3 class=\"gap\">What the numbers mean</h3>\n<dl>\n");
     for (size_t i = 0; i < wr_n_quantity; i++) {
-        if (!is_on_page(out, wr_quantities[i].means)) continue;
-        page_element(out, "<dt>", wr_quantities[i].name, "</dt>");
+        if (captions[i].len == 0) continue;
+        wr_str_add(out, "<dt>");
+        page_say(out, wr_quantities[i].name);
+        if (is_ambiguous(captions, i))
+            wr_str_addf(out, " <span class=\"in\">(%s)</span>", wr_str_text(&captions[i]));
+        wr_str_add(out, "</dt>");
         page_element(out, "<dd>", wr_quantities[i].means, "</dd>\n");
     }
     wr_str_add(out, "</dl></div>\n");
+    for (size_t i = 0; i < wr_n_quantity; i++) wr_str_release(&captions[i]);
 }
 
 static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -602,7 +682,7 @@ static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_s
         page_table(out, &grid, &(struct wr_html_table){"t-times", "How long each task takes", WR_HTML_SORTABLE}, status,
                    err);
     }
-    end_sheet(out, page);
+    end_sheet(out, page, OF_DAYS);
     add_glossary(out);
     close_section(out);
 }

@@ -15,7 +15,7 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
 {
     struct wr_maybe wanted = wr_known(confidence);
 
-    wr_add_capital(out, wr_of_100(over->mean, WR_ROOM));
+    wr_add_capital(out, wr_chance(over, WR_ROOM));
     wr_str_addf(out, " of 100 %s it", wr_go_over(over->mean));
     if (!over->no_interval && !wr_interval_adds_nothing(over, wanted)) {
         wr_str_add(out, "; ");
@@ -24,9 +24,9 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
     forecast_add_second_to(page->context, over, second, wanted, out);
     wr_str_addf(out, ". Wanted at most %s: ", wr_allowed_of_100(confidence, WR_ROOM));
     const struct wr_grounds grounds = wr_context_grounds(page->context);
-    wr_str_addf(out, "%s", wr_verdict_words(wr_verdict_from(over, second, confidence, grounds)));
-    wr_lack_words(", for ", wr_verdict_lacks(over, second, confidence, grounds), page->context->n_complete_run,
-                  page->context->complete_by, second, confidence, out);
+    wr_str_add(out, wr_verdict_said(wr_verdict_from(over, second, confidence, grounds), grounds));
+    wr_lack_words(", for ", wr_verdict_lacks(over, second, confidence, grounds), grounds, page->context->complete_by,
+                  second, confidence, out);
     if (page->context->n_run == 0)
         wr_str_add(out, ", for nothing was rehearsed: this rests on judgement alone, and leaves out how far that may "
                         "be off");
@@ -193,6 +193,20 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
     wr_free(card.list);
 }
 
+/* An "inside" at a limit that is tried is of no more than this. */
+static void add_reach(struct wr_str *out, const struct wr_page *page)
+{
+    bool several = page->forecast->forecast->n_limit > 1;
+
+    if (!several && !page->context->history_unused) return;
+    wr_str_addf(out, "<p class=\"small\">%s%s%s%s.</p>", several ? "Of this limit alone, the others not counted" : "",
+                !several                      ? "Of"
+                : page->context->history_unused ? ", and of"
+                                                : "",
+                page->context->history_unused ? " the next rehearsal, not the excursion" : "",
+                page->context->history_unused ? ": for that one, <code>report --for excursion</code>" : "");
+}
+
 static bool has_cards(const struct wr_page *page)
 {
     return page->other->n_cut > 0 && page->other->card.list && page->cutoff && !page->cutoff->update &&
@@ -232,8 +246,9 @@ void page_try(struct wr_str *out, const struct wr_page *page, enum wr_status *st
         o->n_limit - 1, o->given_limit);
     add_wishes(out, o);
     wr_str_add(out, " <button type=\"button\" id=\"try-back\">As given</button>"
-                    "<output id=\"try-out\" for=\"try-limit try-wish\" aria-live=\"polite\"></output></div>\n"
-                    "<script type=\"application/json\" id=\"try-data\">");
+                    "<output id=\"try-out\" for=\"try-limit try-wish\" aria-live=\"polite\"></output>");
+    add_reach(out, page);
+    wr_str_add(out, "</div>\n<script type=\"application/json\" id=\"try-data\">");
     wr_str_add(out, wr_str_text(&json));
     wr_str_add(out, "</script>\n");
 }

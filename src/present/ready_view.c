@@ -121,10 +121,10 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
 static void add_over(const struct wr_probability *over, double upper, double confidence, struct wr_str *out)
 {
     if (over->no_interval) {
-        wr_str_addf(out, "%s of 100, no interval", wr_of_100(over->mean, WR_ROOM));
+        wr_str_addf(out, "%s of 100, no interval", wr_chance(over, WR_ROOM));
         return;
     }
-    wr_str_addf(out, "%s of 100, 90 %% interval %s to %s, upper point %s", wr_of_100(over->mean, WR_ROOM),
+    wr_str_addf(out, "%s of 100, 90 %% interval %s to %s, upper point %s", wr_chance(over, WR_ROOM),
                 wr_of_100_beside(over->lo, wr_known(1 - confidence), WR_ROOM),
                 wr_of_100_beside(over->hi, wr_known(1 - confidence), WR_ROOM),
                 wr_of_100_beside(upper, wr_known(1 - confidence), WR_ROOM));
@@ -167,6 +167,15 @@ static void add_against_verdict(const struct wr_ready_result *result, enum wr_cr
     if (!is_not_met_by_number(result->ready, id)) return;
     wr_str_add(out, "; not met ");
     wr_criterion_against_verdict(result, id, out);
+}
+
+/* A planned time below the median that the median's own interval holds may as well be kept. */
+static void add_open_misses(const struct wr_criterion_result *c, struct wr_str *out)
+{
+    if (c->n_open == 0) return;
+    if (c->n_open < c->n) wr_str_addf(out, "; of %zu of the %zu", c->n_open, c->n);
+    else wr_str_add(out, c->n == 1 ? "; of it" : "; of all of them");
+    wr_str_addf(out, " the 90 %% interval of the median holds the planned time");
 }
 
 /* Why an interval that lies within what is wanted does not meet the criterion. */
@@ -222,8 +231,8 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         break;
     case WR_CRIT_OVERRUN:
         add_over(&ready->over, ready->over_upper, ready->confidence, out);
-        wr_excursion_limit_words(result->excursion, 0, wr_known(ready->confidence), out);
         add_second(&ready->second, ready->confidence, out);
+        wr_excursion_limit_words(result->excursion, 0, wr_known(ready->confidence), out);
         if (!ready->chains_agree) wr_str_add(out, "; the sampler's chains disagree");
         add_untold(ready, out);
         add_too_few_complete(result, c, out);
@@ -234,8 +243,8 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
                     result->limits->limit[c->worst].name);
         add_over(&ready->worst_over, ready->worst_upper, ready->worst_confidence, out);
         wr_str_addf(out, ", allowed %s", wr_allowed_of_100(ready->worst_confidence, WR_ROOM));
-        wr_excursion_limit_words(result->excursion, c->worst, wr_known(ready->worst_confidence), out);
         add_second(&ready->worst_second, ready->worst_confidence, out);
+        wr_excursion_limit_words(result->excursion, c->worst, wr_known(ready->worst_confidence), out);
         add_untold(ready, out);
         add_too_few_complete(result, c, out);
         add_against_verdict(result, id, out);
@@ -247,6 +256,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         }
         wr_str_addf(out, "%zu of %zu (%s)", c->n, c->of, wr_percent(c->found.value, WR_ROOM));
         if (c->has_worst) wr_str_addf(out, "; worst: %s", result->plan->task[c->worst].id);
+        add_open_misses(c, out);
         add_untold(ready, out);
         break;
     case WR_CRIT_PLANNED_PATH:
@@ -257,6 +267,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         wr_str_addf(out, "%zu of %zu", c->n, c->of);
         if (c->has_worst)
             wr_str_addf(out, "; most: %s, %s", result->plan->task[c->worst].id, wr_percent(c->found.value, WR_ROOM));
+        add_open_misses(c, out);
         add_untold(ready, out);
         break;
     case WR_CRIT_UNLOGGED:
@@ -268,6 +279,7 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
         if (c->n > 0)
             wr_str_addf(out, "; not in it: %zu hole%s of the log, work of which it is not known how long it took",
                         c->n, c->n == 1 ? "" : "s");
+        if (c->found.known) add_too_few_complete(result, c, out);
         break;
     case WR_CRIT_RECORD:
         if (!c->found.known) {

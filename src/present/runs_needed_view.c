@@ -56,12 +56,13 @@ struct wr_needed_limit wr_needed_limit(const struct wr_runs_needed_result *resul
     of.width_error = hypot(of.over->lo_mc_error, of.over->hi_mc_error);
     of.verdict = wr_verdict_from(of.over, &of.second, of.confidence, result->grounds);
     of.held = !wr_is_borne(&of.second, of.confidence, result->grounds);
+    of.in_doubt = wr_is_in_doubt(result->grounds);
     return of;
 }
 
-static bool is_open(const struct wr_runs_needed_result *result, const struct wr_needed_limit *of)
+bool wr_needed_is_open(const struct wr_runs_needed_result *result, const struct wr_needed_limit *of)
 {
-    return of->verdict == WR_VERDICT_CANNOT_TELL &&
+    return of->verdict == WR_VERDICT_CANNOT_TELL && !of->in_doubt &&
            wr_verdict_lacks(of->over, &of->second, of->confidence, result->grounds) != WR_LACKS_SECOND;
 }
 
@@ -69,7 +70,7 @@ bool wr_open_limit(const struct wr_runs_needed_result *result, struct wr_needed_
 {
     for (size_t l = 0; l < wr_n_needed_limit(result); l++) {
         *of = wr_needed_limit(result, l);
-        if (is_open(result, of)) return true;
+        if (wr_needed_is_open(result, of)) return true;
     }
     return false;
 }
@@ -112,13 +113,26 @@ static bool has_little_to_narrow(const struct wr_needed_limit *of)
     return of->width < 0.01;
 }
 
-/* Narrower by this share; unknown where there is next to nothing to narrow, or where it may be chance. */
-static struct wr_maybe narrower_by(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
+/* Not said where there is next to nothing to narrow, or where it may be chance. */
+static bool is_told_narrower(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
 {
     enum wr_narrowing what = wr_narrowing_of(of, row);
 
-    if (has_little_to_narrow(of) || (what != WR_NARROWS && what != WR_WIDENS)) return WR_UNKNOWN;
-    return wr_known(1 - row->width.value / of->width);
+    return !has_little_to_narrow(of) && (what == WR_NARROWS || what == WR_WIDENS);
+}
+
+static struct wr_estimated narrower_by(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
+{
+    double left = row->width.value / of->width;
+
+    return (struct wr_estimated){1 - left, hypot(row->width.error, left * of->width_error) / of->width};
+}
+
+void wr_narrower_words(const struct wr_needed_limit *of, const struct wr_runs_needed_row *row, struct wr_str *out)
+{
+    const struct wr_estimated by = narrower_by(of, row);
+
+    wr_str_addf(out, "%s (\xc2\xb1 %s)", wr_percent(by.value, WR_ROOM), wr_percent(by.error, WR_ROOM));
 }
 
 static void add_narrowing(struct wr_str *out, const struct wr_needed_limit *of)
@@ -133,8 +147,8 @@ static void add_narrowing(struct wr_str *out, const struct wr_needed_limit *of)
     wr_add_capital(out, wr_str_text(&text));
     switch (wr_narrowing_of(of, of->row)) {
     case WR_NARROWS:
-        wr_str_addf(out, " would narrow the interval by about %s",
-                    wr_percent(narrower_by(of, of->row).value, WR_ROOM));
+        wr_str_add(out, " would narrow the interval by about ");
+        wr_narrower_words(of, of->row, out);
         break;
     case WR_WIDENS: wr_str_add(out, " would rather widen the interval, on average"); break;
     case WR_HARDLY_NARROWS: wr_str_add(out, " would hardly narrow the interval"); break;
@@ -179,12 +193,31 @@ void wr_clear_words(const struct wr_runs_needed_row *row, struct wr_str *out)
     if (n == 0) wr_str_add(out, "clear in fewer than 1 of 100 cases");
 }
 
+/* "“inside” after one in 38 of 100 cases, after four in 60"; what cannot be for want of complete rehearsals is no small
+ * chance. */
+static void add_chance_on(struct wr_str *out, enum side side, const struct wr_runs_needed_row *first,
+                          const struct wr_runs_needed_row *most)
+{
+    bool never = side == SIDE_INSIDE && first->never_inside;
+
+    add_side(out, side);
+    if (never)
+        wr_str_addf(out, "not after %s, with fewer than %s complete rehearsals then, but",
+                    wr_count_words(first->further, WR_ROOM), wr_count_words(WR_FEWEST_COMPLETE, WR_ROOM));
+    else
+        wr_str_addf(out, "after %s in %s of 100 cases", wr_count_words(first->further, WR_ROOM),
+                    wr_of_100(clear_on(first, side), WR_ROOM));
+    if (most == first) return;
+    wr_str_addf(out, "%s after %s in %s%s", never ? "" : ",", wr_count_words(most->further, WR_ROOM),
+                wr_of_100(clear_on(most, side), WR_ROOM), never ? " of 100 cases" : "");
+}
+
 static void add_chance_of_answer(struct wr_str *out, const struct wr_needed_limit *of, size_t n_row)
 {
     const struct wr_runs_needed_row *first = of->row, *most = &of->row[n_row - 1];
     size_t n = 0;
 
-    if (of->held && !may_become(of->row, n_row, SIDE_NOT_INSIDE)) {
+    if (of->in_doubt || (of->held && !may_become(of->row, n_row, SIDE_NOT_INSIDE))) {
         wr_str_add(out, ". ");
         return;
     }
@@ -193,12 +226,7 @@ static void add_chance_of_answer(struct wr_str *out, const struct wr_needed_limi
     for (enum side side = of->held ? SIDE_NOT_INSIDE : SIDE_INSIDE; side < N_SIDE; side++) {
         if (!may_become(of->row, n_row, side)) continue;
         if (n++) wr_str_add(out, "; ");
-        add_side(out, side);
-        wr_str_addf(out, "after %s in %s of 100 cases", wr_count_words(first->further, WR_ROOM),
-                    wr_of_100(clear_on(first, side), WR_ROOM));
-        if (n_row > 1)
-            wr_str_addf(out, ", after %s in %s", wr_count_words(most->further, WR_ROOM),
-                        wr_of_100(clear_on(most, side), WR_ROOM));
+        add_chance_on(out, side, first, most);
     }
     if (n == 0)
         wr_str_addf(out, "clear in fewer than 1 of 100 cases, even after %s", wr_count_words(most->further, WR_ROOM));
@@ -221,15 +249,15 @@ void wr_needed_limit_sentence(const struct wr_runs_needed_result *result, size_t
     size_t known_as = limit == 0 ? 0 : result->needed->other[limit - 1].limit;
     bool is_clock = result->limits && known_as < result->limits->n_limit && result->limits->limit[known_as].is_clock;
 
-    wr_str_addf(out, "Now %s of 100 %s %s the %s limit", wr_of_100(of.over->mean, WR_ROOM),
+    wr_str_addf(out, "Now %s of 100 %s %s the %s limit", wr_chance(of.over, WR_ROOM),
                 is_clock ? "days" : "finishes", wr_go_over(of.over->mean), wr_moment(of.minutes, WR_ROOM));
     if (of.name) wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d", of.name);
     wr_str_add(out, " (90 % interval ");
     wr_interval_cell(of.over, wr_known(of.confidence), out);
     wr_str_addf(out, "; wanted: at most %s): %s", wr_allowed_of_100(of.confidence, WR_ROOM),
-                wr_verdict_words(of.verdict));
-    wr_lack_words(", for ", wr_verdict_lacks(of.over, &of.second, of.confidence, result->grounds),
-                  result->grounds.n_complete, result->complete_by, &of.second, of.confidence, out);
+                wr_verdict_said(of.verdict, result->grounds));
+    wr_lack_words(", for ", wr_verdict_lacks(of.over, &of.second, of.confidence, result->grounds), result->grounds,
+                  result->complete_by, &of.second, of.confidence, out);
     wr_str_add(out, ". ");
     add_narrowing(out, &of);
     add_chance_of_answer(out, &of, result->needed->n_row);
@@ -244,7 +272,7 @@ static void add_others(struct wr_str *out, const struct wr_runs_needed_result *r
     for (size_t l = 1; l < n; l++) {
         const struct wr_needed_limit of = wr_needed_limit(result, l);
         wr_str_add(out, l > 1 ? "; " : n > 2 ? "The other limits now: " : "The other limit now: ");
-        wr_str_addf(out, "\xe2\x80\x9c%s\xe2\x80\x9d, %s", of.name, wr_verdict_words(of.verdict));
+        wr_str_addf(out, "\xe2\x80\x9c%s\xe2\x80\x9d, %s", of.name, wr_verdict_said(of.verdict, result->grounds));
     }
     if (n > 1) wr_str_add(out, ". ");
 }
@@ -254,17 +282,26 @@ static void add_what_for(struct wr_str *out, const struct wr_runs_needed_result 
 {
     bool narrows = true, widens = false;
 
+    if (wr_is_in_doubt(result->grounds)) {
+        wr_str_add(out, "How often an answer would become clear is not said: none does while the doubt stands.");
+        return;
+    }
     for (size_t l = 0; l < wr_n_needed_limit(result); l++) {
         const struct wr_needed_limit of = wr_needed_limit(result, l);
         const struct wr_runs_needed_row *most = &of.row[result->needed->n_row - 1];
         narrows &= wr_narrows(&of, most);
         widens |= wr_narrowing_of(&of, most) == WR_WIDENS;
     }
-    if (narrows) wr_str_add(out, "Rehearsals make the answer surer, not better: only ");
+    const bool alone = !narrows && !widens;
+    if (narrows) wr_str_add(out, "Rehearsals make the answer surer, not better");
     else if (widens)
         wr_str_add(out, "Rehearsals may show more difference between days than is known now, so the answer need not "
-                        "get surer; and only ");
-    else wr_str_add(out, "Only ");
+                        "get surer");
+    if (result->no_learning) {
+        wr_str_add(out, alone ? "What the crew learns was left out." : "; what the crew learns was left out.");
+        return;
+    }
+    wr_str_add(out, narrows ? ": only " : widens ? "; and only " : "Only ");
     wr_str_add(out, "what the crew learns can be expected to change the probability itself.");
 }
 
@@ -280,38 +317,73 @@ static void add_settle_first(struct wr_str *out, const struct wr_runs_needed_res
                      "\xe2\x80\x9c%s\xe2\x80\x9d, whatever other rehearsals show. ", of.name);
 }
 
+const char wr_carry_over_stays[] =
+    "All of this is about the next rehearsal: how pool times carry over to the excursion, no rehearsal narrows.";
+
 void wr_runs_needed_sentence(const struct wr_runs_needed_result *result, struct wr_str *out)
 {
     add_settle_first(out, result);
     wr_needed_limit_sentence(result, 0, out);
     add_others(out, result);
+    if (result->history_unused) wr_str_addf(out, "%s ", wr_carry_over_stays);
     if (result->needed->carry_over)
         wr_str_add(out, "Part of the doubt is how pool times carry over to the excursion, which no rehearsal "
                         "narrows. ");
     add_what_for(out, result);
 }
 
+/* The first open limit that a session on one task may tell of: one that is open for want of complete rehearsals alone
+ * takes these. */
+static bool session_limit(const struct wr_runs_needed_result *result, struct wr_needed_limit *of)
+{
+    for (size_t l = 0; l < wr_n_needed_limit(result); l++) {
+        *of = wr_needed_limit(result, l);
+        if (wr_needed_is_open(result, of) &&
+            wr_verdict_lacks(of->over, &of->second, of->confidence, result->grounds) != WR_LACKS_COMPLETE)
+            return true;
+    }
+    return false;
+}
+
 size_t wr_n_session(const struct wr_runs_needed_result *result)
 {
     struct wr_needed_limit of;
 
-    return wr_open_limit(result, &of) ? of.sessions->n : 0;
+    return session_limit(result, &of) ? of.sessions->n : 0;
 }
 
-/* Sessions that the simulations do not tell from the best: less apart than twice the error of the difference. */
+static size_t n_as_good_as_first(const struct wr_sessions *sessions)
+{
+    size_t n = 0;
+
+    for (size_t i = 1; i < sessions->n; i++) n += wr_session_may_be_first(sessions, i);
+    return n;
+}
+
+/* One task holds much of the doubt only if its session is told from the rehearsal and from the sessions of others. */
+static const char *beside_rehearsal(const struct wr_estimated *session, const struct wr_estimated *rehearsal,
+                                    size_t n_as_good)
+{
+    if (wr_estimated_is_more(rehearsal, session))
+        return "Day for day in the pool, one task rarely pays: the doubt is spread over many tasks and over what they "
+               "share.";
+    if (!wr_estimated_is_more(session, rehearsal))
+        return "Which of the two removes more these simulations do not tell.";
+    return n_as_good == 0 ? "Here one task holds much of the doubt, which is rare."
+                          : "That is more, and not of this task alone.";
+}
+
 static void add_as_good(const struct wr_runs_needed_result *result, const struct wr_sessions *sessions,
                         struct wr_str *out)
 {
-    const struct wr_estimated *best = &sessions->row[0].removed;
-    size_t n_as_good = 0;
+    const size_t n_as_good = n_as_good_as_first(sessions);
 
-    for (size_t i = 1; i < sessions->n; i++) {
-        const struct wr_estimated *r = &sessions->row[i].removed;
-        n_as_good += best->value - r->value < 2 * hypot(best->error, r->error);
-    }
+    size_t at = 1;
+
+    while (n_as_good == 1 && !wr_session_may_be_first(sessions, at)) at++;
     if (n_as_good == 1)
-        wr_str_addf(out, " The next in the table, \xe2\x80\x9c%s\xe2\x80\x9d, may remove as much.",
-                    result->plan->task[sessions->row[1].task].title);
+        wr_str_addf(out, " %s in the table, \xe2\x80\x9c%s\xe2\x80\x9d, may remove as much.",
+                    at == 1 ? "The next" : "Another", result->plan->task[sessions->row[at].task].title);
     else if (n_as_good > 1) {
         wr_str_add_char(out, ' ');
         wr_add_capital(out, wr_count_words(n_as_good, WR_ROOM));
@@ -323,7 +395,7 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
 {
     struct wr_needed_limit of;
 
-    if (wr_n_session(result) == 0 || !wr_open_limit(result, &of)) return;
+    if (wr_n_session(result) == 0 || !session_limit(result, &of)) return;
     const struct wr_session_row *s = &of.sessions->row[0];
     const struct wr_runs_needed_row *one = &of.row[0];
     if (s->removed.value < 2 * s->removed.error) {
@@ -343,10 +415,7 @@ void wr_session_sentence(const struct wr_runs_needed_result *result, struct wr_s
     add_more_rehearsals(&rehearsals, one->further);
     wr_str_addf(out, "%s %s (by variance, which the width of an interval need not follow). ", wr_str_text(&rehearsals),
                 wr_percent(fmax(one->removed.value, 0), WR_ROOM));
-    wr_str_add(out, s->removed.value < one->removed.value
-                        ? "Day for day in the pool, one task rarely pays: the doubt is spread over many tasks and "
-                          "over what they share."
-                        : "Here one task holds much of the doubt, which is rare.");
+    wr_str_add(out, beside_rehearsal(&s->removed, &one->removed, n_as_good_as_first(of.sessions)));
     add_as_good(result, of.sessions, out);
 }
 
@@ -362,23 +431,33 @@ const char *wr_runs_needed_definition(const struct wr_runs_needed_result *result
 {
     const struct wr_runs_needed *n = result->needed;
     const struct { bool applies; const char *text; } all[] = {
-        {true, "One run is spoken of throughout, now and later: the one that `forecast` is about now, with the "
-               "learning credited to it now. A run further on would be credited more learning, and is not compared "
-               "here."},
+        {!result->no_learning,
+         "One run is spoken of throughout, now and later: the one that `forecast` is about now, with the learning "
+         "credited to it now. A run further on would be credited more learning, and is not compared here."},
+        {result->no_learning, "One run is spoken of throughout, now and later: the one that `forecast` is about now. "
+                              "Learning was left out."},
         {true, "Clear inside: the whole 90 % interval is within what is wanted, with at least four complete "
                "rehearsals; clear outside: the whole of it is beyond. The interval's ends and width are averages over "
                "what the model expects the further rehearsals to show."},
+        {wr_is_in_doubt(result->grounds),
+         "Dashes below clear inside and clear outside: a doubt keeps every answer open, whatever further rehearsals "
+         "show."},
         {is_held(result), "A dash below clear inside: a second answer stands in the way, on another assumption, and "
                           "the further rehearsals are drawn under the first."},
-        {true, "Further rehearsals are taken as complete, with learning, and with the people of a rehearsed line-up; "
-               "stops and skips are not simulated, so real ones may tell a little less."},
+        {!result->no_learning,
+         "Further rehearsals are taken as complete, with learning, and with the people of a rehearsed line-up; stops "
+         "and skips are not simulated, so real ones may tell a little less."},
+        {result->no_learning,
+         "Further rehearsals are taken as complete, and with the people of a rehearsed line-up; stops and skips are "
+         "not simulated, so real ones may tell a little less."},
         {true, "A dash below narrower by: no more than the simulations' own error, twice taken."},
         {n->drops, "Work that the plan may drop is rehearsed all the same, and dropped in the run that is spoken of."},
         {n->n_judged > 0, "Some tasks rest on judgement. A rehearsal would put times in its place; that gain is not "
                           "counted here."},
         {wr_n_session(result) > 0,
          "Removed: share of the variance of what is not known about the probability (on its normal scores) that the "
-         "times of that day would explain, less what chance alone seems to explain. A task that waits for others on "
+         "times of that day would explain, less what chance alone seems to explain. The day's pace, which a session of "
+         "any task tells, is in it. A task that waits for others on "
          "more than 95 of 100 days is left out: its time does not move what the limit is about."},
         {true, "\xc2\xb1 is one standard error, from the finite number of simulations."},
     };
@@ -408,6 +487,18 @@ static void width_cell(struct wr_grid *grid, const struct wr_estimated *width, b
     wr_grid_sorts_by(grid, width->value);
 }
 
+static void narrower_cell(struct wr_grid *grid, const struct wr_needed_limit *of, const struct wr_runs_needed_row *row)
+{
+    const struct wr_estimated by = narrower_by(of, row);
+
+    if (!is_told_narrower(of, row)) {
+        wr_grid_absent(grid);
+        return;
+    }
+    wr_grid_textf(grid, "%s \xc2\xb1 %s", wr_percent(by.value, WR_ROOM), wr_percent(by.error, WR_ROOM));
+    wr_grid_sorts_by(grid, by.value);
+}
+
 static void chance_cell(struct wr_grid *grid, const struct wr_estimated *e)
 {
     WR_SCOPED_STR text = {0};
@@ -433,6 +524,12 @@ static void estimated(struct wr_grid *grid, const struct wr_estimated *e)
     WR_GRID_NUMBERS(grid, e->value, e->error);
 }
 
+static void estimated_unless(struct wr_grid *grid, bool not_said, const struct wr_estimated *e)
+{
+    if (not_said) WR_GRID_MAYBES(grid, WR_UNKNOWN, WR_UNKNOWN);
+    else estimated(grid, e);
+}
+
 static void certainly(struct wr_grid *grid, bool is_so)
 {
     WR_GRID_NUMBERS(grid, is_so, 0);
@@ -442,11 +539,13 @@ static const struct wr_column needed_column[] = {
     {"limit", "", WR_UNIT_TEXT, WR_MACHINE, 0},
     {"further_runs", "", WR_UNIT_COUNT, WR_MACHINE, 0},
     {"when", "further\nrehearsals", WR_UNIT_TEXT, WR_PEOPLE, 0},
-    {"average_interval", "90 % interval,\non average", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"average_interval", "90 %\ninterval,\non average", WR_UNIT_TEXT, WR_PEOPLE, 0},
     {"width_text", "its width,\nof 100", WR_UNIT_TEXT, WR_PEOPLE, 0},
-    {"narrower_by", "narrower\nby", WR_UNIT_SHARE, WR_EVERYBODY, 0},
-    {"clear_inside_text", "clear inside,\nof 100", WR_UNIT_TEXT, WR_PEOPLE, 0},
-    {"clear_outside_text", "clear outside,\nof 100", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"narrower_text", "narrower\nby", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"clear_inside_text", "clear\ninside,\nof 100", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"clear_outside_text", "clear\noutside,\nof 100", WR_UNIT_TEXT, WR_PEOPLE, 0},
+    {"narrower_by", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+    {"narrower_by_error", "", WR_UNIT_SHARE, WR_MACHINE, 0},
     {"width", "", WR_UNIT_OF_100, WR_MACHINE, 0},
     {"width_error", "", WR_UNIT_OF_100, WR_MACHINE, 0},
     {"interval_lo", "", WR_UNIT_OF_100, WR_MACHINE, 0},
@@ -477,6 +576,7 @@ static void now_row(struct wr_grid *grid, const struct wr_needed_limit *of, cons
     wr_grid_absent(grid);
     wr_grid_text(grid, of->verdict == WR_VERDICT_INSIDE ? "it is" : "no");
     wr_grid_text(grid, of->verdict == WR_VERDICT_NOT_INSIDE ? "it is" : "no");
+    WR_GRID_MAYBES(grid, WR_UNKNOWN, WR_UNKNOWN);
     estimated(grid, &width);
     estimated(grid, &lo);
     estimated(grid, &hi);
@@ -489,22 +589,27 @@ static void now_row(struct wr_grid *grid, const struct wr_needed_limit *of, cons
 static void further_row(struct wr_grid *grid, const struct wr_needed_limit *of, const char *name,
                         const struct wr_runs_needed_row *row)
 {
+    const struct wr_estimated by = narrower_by(of, row);
+
     wr_grid_text(grid, name);
     wr_grid_number(grid, (double)row->further);
     wr_grid_textf(grid, "%zu", row->further);
     interval_cell(grid, row->lo.value, row->hi.value, WR_UNKNOWN);
     width_cell(grid, &row->width, true);
-    wr_grid_maybe(grid, narrower_by(of, row));
-    if (of->held) wr_grid_absent(grid);
+    narrower_cell(grid, of, row);
+    if (of->held || of->in_doubt) wr_grid_absent(grid);
+    else if (row->never_inside) wr_grid_text(grid, "no");
     else chance_cell(grid, &row->clear_inside);
-    chance_cell(grid, &row->clear_outside);
+    if (of->in_doubt) wr_grid_absent(grid);
+    else chance_cell(grid, &row->clear_outside);
+    if (is_told_narrower(of, row)) estimated(grid, &by);
+    else WR_GRID_MAYBES(grid, WR_UNKNOWN, WR_UNKNOWN);
     estimated(grid, &row->width);
     estimated(grid, &row->lo);
     estimated(grid, &row->hi);
     estimated(grid, &row->over);
-    if (of->held) WR_GRID_MAYBES(grid, WR_UNKNOWN, WR_UNKNOWN);
-    else estimated(grid, &row->clear_inside);
-    estimated(grid, &row->clear_outside);
+    estimated_unless(grid, of->held || of->in_doubt, &row->clear_inside);
+    estimated_unless(grid, of->in_doubt, &row->clear_outside);
     estimated(grid, &row->removed);
 }
 
@@ -549,7 +654,7 @@ void wr_grid_of_sessions(const struct wr_runs_needed_result *result, size_t most
     struct wr_needed_limit of;
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
-    if (!wr_open_limit(result, &of)) return;
+    if (!session_limit(result, &of)) return;
     for (size_t i = 0; i < of.sessions->n && i < most; i++) {
         const struct wr_session_row *s = &of.sessions->row[i];
         WR_GRID_TEXTS(grid, result->plan->task[s->task].id, result->plan->task[s->task].title);
@@ -670,7 +775,7 @@ static enum wr_status needed_json(const struct wr_present_context *ctx, const st
     wr_session_sentence(result, &sentence);
     wr_json_text(&j, j.root, "sessions_answer", sentence.len > 0 ? wr_str_text(&sentence) : NULL);
     struct wr_needed_limit open;
-    bool is_open = wr_open_limit(result, &open) && result->limits;
+    bool is_open = session_limit(result, &open) && result->limits;
     wr_json_text(&j, j.root, "sessions_limit",
                  is_open ? open.name ? open.name : result->limits->limit[0].name : NULL);
     wr_json_grid(&j, j.root, "sessions", sessions);

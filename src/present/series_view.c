@@ -76,12 +76,43 @@ static void add_name(struct wr_str *out, size_t at, size_t n, const char *name)
     wr_str_addf(out, "%s%s", at == 0 ? "" : at + 1 == n ? " and " : ", ", name);
 }
 
+/* Equal ends: one could not be made, which is not to be shown as certainty. */
+static bool is_interval(const struct wr_series_view *v, double lo, double hi)
+{
+    return v->has_interval && lo < hi;
+}
+
 /* "12 of 100 (5 to 25)" */
 static void add_over(struct wr_str *out, const struct wr_series_view *v, double prob, double lo, double hi)
 {
     wr_str_add(out, wr_of_100(prob, WR_ROOM));
-    if (v->has_interval && lo < hi)
+    if (is_interval(v, lo, hi))
         wr_str_addf(out, " (%s to %s)", wr_of_100_cell(lo, WR_ROOM), wr_of_100_cell(hi, WR_ROOM));
+}
+
+bool wr_series_has_other_limits(const struct wr_series_view *v)
+{
+    for (size_t e = 0; e < v->series->n_leg; e++)
+        if (v->leg[e].n_limit > 1) return true;
+    return false;
+}
+
+void wr_series_other_limits_sentence(const struct wr_series_view *v, struct wr_str *out)
+{
+    size_t n = 0;
+
+    for (size_t e = 0; e < v->series->n_leg; e++)
+        for (size_t i = 1; i < v->leg[e].n_limit; i++) {
+            const struct wr_series_over *over = &v->series->leg[e].over[i];
+            wr_str_addf(out, "%s%s, %s ", n++ ? "; " : "The limit shown is the first of each. Over others go, of 100: ",
+                        v->leg[e].excursion, v->leg[e].limit_name[i]);
+            add_over(out, v, over->with, over->with_lo, over->with_hi);
+            if (!v->worse) continue;
+            const struct wr_series_over *worse = &v->worse->leg[e].over[i];
+            wr_str_add(out, ", by the worse answer ");
+            add_over(out, v, worse->with, worse->with_lo, worse->with_hi);
+        }
+    if (n > 0) wr_str_add_char(out, '.');
 }
 
 void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
@@ -93,7 +124,8 @@ void wr_series_sentence(const struct wr_series_view *v, struct wr_str *out)
     if (any_limit) {
         wr_str_add(out, "In ");
         add_over(out, v, s->any_over, s->any_over_lo, s->any_over_hi);
-        wr_str_add(out, " of 100 series some excursion goes over its limit");
+        wr_str_addf(out, " of 100 series some excursion goes over %s",
+                    wr_series_has_other_limits(v) ? "one of its limits" : "its limit");
         if (v->worse) {
             wr_str_add(out, ", by the worse of two answers in ");
             add_over(out, v, v->worse->any_over, v->worse->any_over_lo, v->worse->any_over_hi);
@@ -161,7 +193,8 @@ void wr_series_second_sentence(const struct wr_series_view *v, struct wr_str *ou
     if (n_forgotten > 0) wr_str_add(&assumed, ", and ");
     if (add_those(&assumed, v, n_forgotten > 0 ? "" : "With ", true, wr_str_text(&judged)) == 0 && n_forgotten > 0)
         assumed.text[assumed.len -= strlen(", and ")] = '\0';
-    wr_str_addf(out, "%s, of 100 go over: ", wr_str_text(&assumed));
+    wr_str_addf(out, "%s, of 100 go over%s: ", wr_str_text(&assumed),
+                wr_series_has_other_limits(v) ? " the first limit" : "");
     for (size_t e = 0; e < worse->n_leg; e++) {
         if (v->leg[e].n_limit == 0) continue;
         const struct wr_series_over *over = worse->leg[e].over;
@@ -255,25 +288,25 @@ static void leg_cells(const struct wr_series_view *v, size_t e, struct wr_grid *
 {
     const struct wr_series_leg_result *r = &v->series->leg[e];
     const struct wr_series_over *over = r->over;
-    bool has = v->leg[e].n_limit > 0;
+    bool has = v->leg[e].n_limit > 0, ends = has && is_interval(v, over->with_lo, over->with_hi);
 
     WR_GRID_TEXTS(grid, v->leg[e].excursion, v->leg[e].date);
     WR_GRID_NUMBERS(grid, (double)v->leg[e].n_run, r->finish_p50_min, r->finish_p90_min, r->without_p50_min);
     WR_GRID_MAYBES(grid, has ? wr_known(v->leg[e].limit[0].minutes) : WR_UNKNOWN,
                    has ? wr_known(over->with) : WR_UNKNOWN,
-                   has && v->has_interval ? wr_known(over->with_lo) : WR_UNKNOWN,
-                   has && v->has_interval ? wr_known(over->with_hi) : WR_UNKNOWN,
+                   ends ? wr_known(over->with_lo) : WR_UNKNOWN, ends ? wr_known(over->with_hi) : WR_UNKNOWN,
                    has ? wr_known(over->without) : WR_UNKNOWN, has ? wr_known(over->cost.mean) : WR_UNKNOWN,
                    may_get_work(v, e) ? wr_known(r->spilled_in) : WR_UNKNOWN);
     WR_GRID_NUMBERS(grid, r->spilled_min, r->done_by);
     const struct wr_series_over *worse = v->worse && has ? v->worse->leg[e].over : NULL;
     const struct wr_gap *gap = v->leg[e].gap;
+    bool worse_ends = worse && is_interval(v, worse->with_lo, worse->with_hi);
     WR_GRID_MAYBES(grid, gap ? wr_known(gap->since_last_days) : WR_UNKNOWN,
                    gap ? wr_known(gap->longest_between_days) : WR_UNKNOWN);
     wr_grid_number(grid, (double)v->leg[e].n_judged);
     WR_GRID_MAYBES(grid, worse ? wr_known(worse->with) : WR_UNKNOWN,
-                   worse && v->has_interval ? wr_known(worse->with_lo) : WR_UNKNOWN,
-                   worse && v->has_interval ? wr_known(worse->with_hi) : WR_UNKNOWN);
+                   worse_ends ? wr_known(worse->with_lo) : WR_UNKNOWN,
+                   worse_ends ? wr_known(worse->with_hi) : WR_UNKNOWN);
 }
 
 void wr_grid_of_series(const struct wr_series_view *v, struct wr_grid *grid)
@@ -306,6 +339,14 @@ void wr_grid_of_series(const struct wr_series_view *v, struct wr_grid *grid)
     for (size_t e = 0; e < v->series->n_leg; e++) leg_cells(v, e, grid);
 }
 
+/* Nothing is carried on to it: the plan of its excursion has it on every day. */
+static bool is_of_the_plan(const struct wr_series_view *v, const struct wr_spill *p)
+{
+    for (size_t i = 0; i < v->series->n_spill; i++)
+        if (v->spill[i].to_leg == p->from_leg && v->spill[i].to_task == p->from_task) return false;
+    return true;
+}
+
 void wr_grid_of_carried_work(const struct wr_series_view *v, struct wr_grid *grid)
 {
     static const struct wr_column column[] = {
@@ -322,7 +363,9 @@ void wr_grid_of_carried_work(const struct wr_series_view *v, struct wr_grid *gri
     for (size_t i = 0; i < v->series->n_spill; i++) {
         const struct wr_spill *p = &v->spill[i];
         WR_GRID_TEXTS(grid, task_of(v, p), v->leg[p->from_leg].excursion, v->leg[p->to_leg].excursion);
-        WR_GRID_NUMBERS(grid, p->setup_min, v->series->task[i].asked, v->series->task[i].dropped);
+        wr_grid_number(grid, p->setup_min);
+        wr_grid_chance(grid, v->series->task[i].asked, is_of_the_plan(v, p));
+        wr_grid_number(grid, v->series->task[i].dropped);
         wr_grid_maybe(grid, p->stop_min.known ? wr_known(v->series->task[i].stopped) : WR_UNKNOWN);
     }
 }
@@ -343,7 +386,7 @@ static void add_change_words(struct wr_str *out, const struct wr_series_view *v,
  * is. */
 static bool is_shown_to_help(const struct wr_series_view *v, const struct wr_paired *gain)
 {
-    const struct wr_paired mean = {gain->mean, gain->mean, gain->mean, gain->se};
+    const struct wr_paired mean = {.mean = gain->mean, .lo = gain->mean, .hi = gain->mean, .se = gain->se};
 
     if (!v->has_interval) return wr_gain_of(&mean, 100) == WR_GAIN_HELPS;
     return gain->lo < gain->hi && wr_gain_of(gain, 100) == WR_GAIN_HELPS;
@@ -355,7 +398,7 @@ bool wr_series_advice(const struct wr_series_view *v, size_t i, struct wr_str *w
         const struct wr_series_change *c = &v->changes->change[k];
         if (!is_shown_to_help(v, &c->gain) || i-- > 0) continue;
         add_change_words(what, v, c);
-        wr_str_addf(gain, "%s of 100 series go over, fewer by %s", wr_of_100(c->any_over, WR_ROOM),
+        wr_str_addf(gain, "%s of 100 series go over a limit, fewer by %s", wr_of_100(c->any_over, WR_ROOM),
                     wr_change(100 * c->gain.mean, WR_ROOM));
         if (v->has_interval)
             wr_str_addf(gain, " (%s to %s)", wr_change(100 * c->gain.lo, WR_ROOM),
@@ -380,7 +423,7 @@ static void add_changes(struct wr_str *out, const struct wr_series_view *v)
     }
     if (n == 0)
         wr_prose_add(
-            out, "Nothing that may be decided beforehand about this work lowers the risk by more than these data show.",
+            out, "These data show of nothing that may be decided beforehand about this work that it lowers the risk.",
             0, WR_TERMINAL_COLUMNS);
 }
 
@@ -421,6 +464,8 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
     }
     wr_str_add_char(out, '\n');
     wr_prose_say(out, &text);
+    wr_series_other_limits_sentence(v, &text);
+    if (text.len) wr_prose_say(out, &text);
     wr_series_people_sentence(v, &text);
     if (text.len) wr_prose_say(out, &text);
     if (v->series->n_spill) {
@@ -435,9 +480,16 @@ static void series_table(const struct wr_present_context *ctx, const struct wr_s
     }
 }
 
-static void leg_json(struct wr_json *j, json_t *row, const struct wr_series_leg_names *names,
-                     const struct wr_series_leg_result *r, const struct wr_series_leg_result *worse, bool has_interval)
+static void interval_json(struct wr_json *j, json_t *at, const char *key, const struct wr_series_view *v, double lo,
+                          double hi)
 {
+    wr_json_pair_if(j, at, key, is_interval(v, lo, hi), lo, hi);
+}
+
+static void leg_json(struct wr_json *j, json_t *row, const struct wr_series_view *v, size_t e)
+{
+    const struct wr_series_leg_names *names = &v->leg[e];
+    const struct wr_series_leg_result *r = &v->series->leg[e], *worse = v->worse ? &v->worse->leg[e] : NULL;
     json_t *limits = wr_json_array(j, row, "limits");
 
     for (size_t i = 0; i < names->n_limit; i++) {
@@ -445,14 +497,13 @@ static void leg_json(struct wr_json *j, json_t *row, const struct wr_series_leg_
         wr_json_text(j, limit, "limit", names->limit_name[i]);
         wr_json_number(j, limit, "minutes", names->limit[i].minutes);
         wr_json_number(j, limit, "probability_over", r->over[i].with);
-        wr_json_pair_if(j, limit, "interval", has_interval, r->over[i].with_lo, r->over[i].with_hi);
-        wr_json_maybe(j, limit, "mc_error", has_interval ? wr_known(r->over[i].mc_error) : WR_UNKNOWN);
+        interval_json(j, limit, "interval", v, r->over[i].with_lo, r->over[i].with_hi);
+        wr_json_maybe(j, limit, "mc_error", v->has_interval ? wr_known(r->over[i].mc_error) : WR_UNKNOWN);
         wr_json_number(j, limit, "over_without", r->over[i].without);
         wr_json_number(j, limit, "added", r->over[i].cost.mean);
         wr_json_number(j, limit, "added_mc_error", r->over[i].cost.se);
         wr_json_maybe(j, limit, "second_probability_over", worse ? wr_known(worse->over[i].with) : WR_UNKNOWN);
-        if (worse && has_interval)
-            wr_json_pair(j, limit, "second_interval", worse->over[i].with_lo, worse->over[i].with_hi);
+        if (worse) interval_json(j, limit, "second_interval", v, worse->over[i].with_lo, worse->over[i].with_hi);
         else wr_json_null(j, limit, "second_interval");
     }
 }
@@ -471,7 +522,7 @@ static void changes_json(struct wr_json *j, const struct wr_series_view *v)
         wr_json_text(j, row, "to", v->leg[p->to_leg].excursion);
         wr_json_number(j, row, "any_excursion_over", c->any_over);
         wr_json_number(j, row, "gain", c->gain.mean);
-        wr_json_pair_if(j, row, "interval", v->has_interval && c->gain.lo < c->gain.hi, c->gain.lo, c->gain.hi);
+        interval_json(j, row, "interval", v, c->gain.lo, c->gain.hi);
         wr_json_number(j, row, "mc_error", c->gain.se);
         wr_json_number(j, row, "left_over", c->left_over);
         json_t *legs = wr_json_array(j, row, "probability_over");
@@ -508,8 +559,7 @@ static void second_json(struct wr_json *j, const struct wr_series_view *v)
     }
     json_t *at = wr_json_object(j, j->root, "second_answer");
     wr_json_number(j, at, "any_excursion_over", v->worse->any_over);
-    if (v->has_interval) wr_json_pair(j, at, "interval", v->worse->any_over_lo, v->worse->any_over_hi);
-    else wr_json_null(j, at, "interval");
+    interval_json(j, at, "interval", v, v->worse->any_over_lo, v->worse->any_over_hi);
     wr_json_number(j, at, "left_over", v->worse->left_over);
 }
 
@@ -526,15 +576,13 @@ static enum wr_status series_json(const struct wr_present_context *ctx, const st
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
     wr_json_count(&j, j.root, "trials", s->n_trial);
     wr_json_number(&j, j.root, "any_excursion_over", s->any_over);
-    wr_json_pair_if(&j, j.root, "interval", v->has_interval, s->any_over_lo, s->any_over_hi);
+    interval_json(&j, j.root, "interval", v, s->any_over_lo, s->any_over_hi);
     wr_json_maybe(&j, j.root, "mc_error", v->has_interval ? wr_known(s->any_over_mc_error) : WR_UNKNOWN);
     wr_json_number(&j, j.root, "left_over", s->left_over);
     second_json(&j, v);
     wr_json_number(&j, j.root, "expected_excursions", s->expected_excursions);
     json_t *rows = wr_json_grid(&j, j.root, "excursions", legs);
-    for (size_t e = 0; e < s->n_leg; e++)
-        leg_json(&j, json_array_get(rows, e), &v->leg[e], &s->leg[e], v->worse ? &v->worse->leg[e] : NULL,
-                 v->has_interval);
+    for (size_t e = 0; e < s->n_leg; e++) leg_json(&j, json_array_get(rows, e), v, e);
     wr_grid_of_carried_work(v, &tasks);
     wr_json_take_grid(&j, j.root, "carried_on", &tasks);
     changes_json(&j, v);

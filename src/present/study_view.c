@@ -67,6 +67,8 @@ struct wr_pad_result wr_pad_result_of(const struct wr_study *s)
                                   .pad = &s->pad,
                                   .limits = &s->limits,
                                   .cutoffs = card_of_plan(s),
+                                  .cutoff_limit = s->cutoffs.limit_name,
+                                  .imposed = s->options.outside_hold,
                                   .forecast = &s->forecast};
 }
 
@@ -111,15 +113,23 @@ struct wr_ready_result wr_ready_result_of(const struct wr_study *s)
                                     .excursion = s->has_excursion ? &s->excursion : NULL};
 }
 
+static bool leaves_history_unused(const struct wr_study *s)
+{
+    return s->has_history && s->timing.n_run > 0 && s->fit_options.target == WR_FOR_REHEARSAL;
+}
+
 struct wr_runs_needed_result wr_runs_needed_result_of(const struct wr_study *s)
 {
     struct wr_runs_needed_result result = {
         .plan = &s->plan, .limit_min = s->limits.n_limit ? s->limits.limit[0].minutes : 0, .needed = &s->runs_needed,
-        .limits = &s->limits, .complete_by = s->complete_by};
+        .limits = &s->limits, .complete_by = s->complete_by, .no_learning = !s->fit_options.priors.learning,
+        .history_unused = leaves_history_unused(s)};
 
     result.forecast = &s->forecast;
-    if (!wr_findings_keep_open(&s->findings))
-        result.grounds = (struct wr_grounds){s->timing.n_run, wr_timing_complete(&s->timing)};
+    result.grounds.open_by = wr_findings_open_by(&s->findings);
+    if (result.grounds.open_by == WR_OPEN_BY_NOTHING)
+        result.grounds = (struct wr_grounds){.n_rehearsal = s->timing.n_run,
+                                             .n_complete = wr_timing_complete(&s->timing)};
     return result;
 }
 
@@ -153,9 +163,8 @@ static void sampler_state(struct wr_present_context *ctx, const struct wr_poster
 
 static bool leaves_out(const struct wr_study *s)
 {
-    bool may = s->options.search;
+    bool may = s->options.search || wr_plan_drops(&s->plan);
 
-    for (size_t k = 0; k < s->plan.n_task; k++) may |= s->plan.task[k].drop_after_min.known;
     for (size_t i = 0; i < s->options.n_change; i++) may |= s->options.change[i].kind == WR_CHANGE_DROP;
     return may;
 }
@@ -177,6 +186,8 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
     ctx->n_trial = s->forecast.n_trial;
     ctx->has_target = true;
     ctx->target = s->fit_options.target;
+    ctx->no_learning = !s->fit_options.priors.learning;
+    ctx->holds_learning = ctx->target == WR_FOR_EXCURSION || s->fit_options.hold_learning;
     ctx->n_line_up = wr_durations_count_line_ups(&s->durations);
     ctx->line_up = s->durations.line_up;
     ctx->n_line_up_row = s->durations.n_line_up;
@@ -185,7 +196,7 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
     ctx->n_lane = s->plan.n_lane;
     ctx->lane = s->plan.lane;
     ctx->leaves_out = leaves_out(s);
-    ctx->history_unused = s->has_history && s->timing.n_run > 0 && ctx->target == WR_FOR_REHEARSAL;
+    ctx->history_unused = leaves_history_unused(s);
     ctx->excursion = s->has_excursion ? &s->excursion : NULL;
     ctx->excursion_limits = &s->limits;
     ctx->has_carry_over = s->has_carry_over;
@@ -193,11 +204,13 @@ void wr_context_of_study(struct wr_present_context *ctx, const struct wr_study *
 
 void wr_context_of_result(struct wr_present_context *ctx, enum wr_result result, const struct wr_study *s)
 {
+    if (result == WR_RESULT_BACKTEST) ctx->has_target = false; /* forecast were the rehearsals that were held */
+    if (result == WR_RESULT_SUMMARY || result == WR_RESULT_COMPARISON || result == WR_RESULT_BACKTEST)
+        wr_context_leave_out_limits(ctx);
     if (result == WR_RESULT_FORECAST) ctx->second_words = ctx->excursion_words = NULL; /* it says them whole itself */
     if (result == WR_RESULT_PAD) ctx->n_trial = s->pad.n_trial;
     if (result == WR_RESULT_CUTOFFS) ctx->n_trial = card_of(s)->n_trial;
     if (result == WR_RESULT_WHATIF) ctx->n_trial = s->whatif.rows->n_trial;
-    if (result == WR_RESULT_BACKTEST) ctx->has_target = false; /* forecast were the rehearsals that were held */
 }
 
 enum wr_status wr_show_result(enum wr_result result, enum wr_format format, const struct wr_present_context *ctx,

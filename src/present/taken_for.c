@@ -72,7 +72,9 @@ static void add_runs(struct wr_str *line, const struct wr_run_log *log)
     else wr_str_addf(line, ", %zu lost (", log->n_lost_run);
     for (size_t i = 0; i < log->n_lost_run && i < MOST_NAMED; i++)
         wr_str_addf(line, "%s%s", i ? ", " : "", log->lost_run[i]);
-    wr_str_addf(line, "%s.", log->n_lost_run ? ")" : "");
+    wr_str_add(line, log->n_lost_run ? ")" : "");
+    if (log->n_run > 1) wr_str_add(line, log->has_dates ? ", in order of their dates" : ", in the order of the log");
+    wr_str_add_char(line, '.');
 }
 
 void wr_taken_for_table(const struct wr_check_result *result, size_t columns, struct wr_str *out)
@@ -89,6 +91,7 @@ void wr_taken_for_table(const struct wr_check_result *result, size_t columns, st
     if (log && log->n_run) add_times(&line, log);
     if (result->plan) add_names(&line, "Lanes", result->plan->lane, result->plan->n_lane);
     if (result->timing) add_names(&line, "People", result->timing->person, result->timing->n_person);
+    if (log) add_names(&line, "Columns not read, but for compare --by", log->attribute, log->n_attribute);
     if (log && log->n_run + log->n_lost_run) add_runs(&line, log);
     wr_prose_add(out, wr_str_text(&line), 0, columns);
 }
@@ -150,6 +153,7 @@ void wr_taken_for_json(struct wr_json *j, const struct wr_check_result *result)
     json_names(j, "lanes", result->plan ? result->plan->lane : NULL, result->plan ? result->plan->n_lane : 0);
     json_names(j, "people", result->timing ? result->timing->person : NULL,
                result->timing ? result->timing->n_person : 0);
+    json_names(j, "further_columns", log ? log->attribute : NULL, log ? log->n_attribute : 0);
     json_names(j, "lost_runs", log ? log->lost_run : NULL, log ? log->n_lost_run : 0);
     json_limits(j, result->limits, result->plan);
 }

@@ -246,7 +246,8 @@ static void add_level(const struct wr_present_context *ctx, const struct wr_what
     wr_interval_cell(base_open(result), ctx->confidence, out);
     if (ctx->confidence.known)
         wr_str_addf(out, " of 100 over the limit (wanted: at most %s), %s",
-                    wr_allowed_of_100(ctx->confidence.value, WR_ROOM), wr_verdict_words(base_verdict(ctx, result)));
+                    wr_allowed_of_100(ctx->confidence.value, WR_ROOM),
+                    wr_verdict_said(base_verdict(ctx, result), wr_context_grounds(ctx)));
     else wr_str_add(out, " of 100 over the limit");
     if (result->whatif->n_row > 0) wr_str_add(out, "; an alternative has no verdict of its own");
     wr_str_add_char(out, '.');
@@ -339,6 +340,28 @@ static void add_other_limits(const struct wr_present_context *ctx, const struct 
     wr_context_add_grid(ctx, NULL, &others, out);
 }
 
+/* The largest of what the rows show: how many fewer on any limit, how much earlier. */
+static void add_errors(const struct wr_whatif *w, struct wr_str *out)
+{
+    double fewer = 0, earlier = 0;
+
+    for (size_t i = 0; i < w->n_row; i++) {
+        earlier = fmax(earlier, w->row[i].median_saved_se_min);
+        if (w->n_limit > 1) fewer = fmax(fewer, w->row[i].any_gain_se);
+        for (size_t l = 0; l < w->n_limit; l++) fewer = fmax(fewer, w->row[i].limit[l].gain.se);
+    }
+    if (w->n_row == 0) return;
+    wr_str_add(out, "; Monte Carlo error of the differences ");
+    if (w->n_limit > 0) {
+        wr_str_addf(out, "%s", w->n_row * w->n_limit > 1 ? "up to " : "");
+        wr_add_error(out, 100 * fewer, 0.01);
+        wr_str_add(out, " of 100, of how much earlier ");
+    }
+    if (w->n_row > 1) wr_str_add(out, "up to ");
+    wr_add_error(out, earlier, 0.001);
+    wr_str_add(out, " min");
+}
+
 static void whatif_table(const struct wr_present_context *ctx, const struct wr_whatif_result *result,
                          const struct wr_grid *rows, struct wr_str *out)
 {
@@ -348,7 +371,9 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
     add_level(ctx, result, &text);
     wr_prose_say(out, &text);
     wr_context_headline(ctx, "what if, on the same simulated days", &text);
-    wr_str_addf(&text, ", %zu trials.", result->whatif->n_trial);
+    wr_str_addf(&text, ", %zu trials", result->whatif->n_trial);
+    add_errors(result->whatif, &text);
+    wr_str_add_char(&text, '.');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     wr_str_add_char(out, '\n');
     if (result->search)
@@ -430,7 +455,10 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
             wr_json_number(&j, limit, "gain", row->limit[l].gain.mean);
             wr_json_pair(&j, limit, "gain_interval", row->limit[l].gain.lo, row->limit[l].gain.hi);
             wr_json_number(&j, limit, "mc_error", row->limit[l].gain.se);
+            wr_json_pair(&j, limit, "gain_interval_mc_error", row->limit[l].gain.lo_se, row->limit[l].gain.hi_se);
         }
+        wr_json_number(&j, at, "median_saved_mc_error_min", row->median_saved_se_min);
+        wr_json_maybe(&j, at, "any_limit_gain_mc_error", w->n_limit > 0 ? wr_known(row->any_gain_se) : WR_UNKNOWN);
     }
     return wr_json_finish(&j, out, err);
 }

@@ -41,6 +41,36 @@ const char *wr_of_100_cell(double prob, char buf[WR_WORDS])
     return buf;
 }
 
+/* NULL: neither; of a mean over draws the last bits tell nothing. */
+static const char *all_or_none(double prob)
+{
+    return prob < 1e-9 ? "none" : prob > 1 - 1e-9 ? "all" : NULL;
+}
+
+const char *wr_of_100_certain(double prob, bool certain, char buf[WR_WORDS])
+{
+    const char *word = certain ? all_or_none(prob) : NULL;
+
+    return word ? word : wr_of_100(prob, buf);
+}
+
+const char *wr_of_100_certain_cell(double prob, bool certain, char buf[WR_WORDS])
+{
+    const char *word = certain ? all_or_none(prob) : NULL;
+
+    return word ? word : wr_of_100_cell(prob, buf);
+}
+
+const char *wr_chance(const struct wr_probability *p, char buf[WR_WORDS])
+{
+    return wr_of_100_certain(p->mean, p->certain, buf);
+}
+
+const char *wr_chance_cell(const struct wr_probability *p, char buf[WR_WORDS])
+{
+    return wr_of_100_certain_cell(p->mean, p->certain, buf);
+}
+
 const char *wr_go_over(double prob)
 {
     return wr_count_of_100(prob) == 1 ? "goes over" : "go over";
@@ -182,15 +212,44 @@ enum wr_gain wr_gain_of(const struct wr_paired *gain, double per)
                                                       : WR_GAIN_OPEN;
 }
 
+static bool may_read_as_more(double mean, double end, double end_se, bool coarse, double per)
+{
+    return reads_as_more_than_none(mean * per) && (coarse || reads_as_more_than_none((end + 2 * end_se) * per));
+}
+
+bool wr_gain_awaits_trials(const struct wr_paired *g, double per)
+{
+    return wr_gain_of(g, per) == WR_GAIN_OPEN &&
+           (may_read_as_more(g->mean, g->lo, g->lo_se, g->coarse, per) ||
+            may_read_as_more(-g->mean, -g->hi, g->hi_se, g->coarse, per));
+}
+
+enum wr_gain wr_rule_gain_of(const struct wr_paired *gain, bool may_add)
+{
+    struct wr_paired told = *gain;
+
+    if (!may_add || gain->lo > 0) told.lo = fmax(told.mean, 0);
+    return wr_gain_of(&told, 100);
+}
+
+const char *wr_gain_end(double end, char buf[WR_WORDS])
+{
+    if (end <= 0 || reads_as_more_than_none(end)) return wr_change(end, buf);
+    snprintf(buf, WR_WORDS, "<0.1");
+    return buf;
+}
+
 void wr_gain_cell(const struct wr_paired *gain, double per, struct wr_str *out)
 {
-    wr_str_addf(out, "%s (%s to %s)", wr_change(gain->mean * per, WR_ROOM), wr_change(gain->lo * per, WR_ROOM),
-                wr_change(gain->hi * per, WR_ROOM));
+    wr_str_add(out, wr_change(gain->mean * per, WR_ROOM));
+    if (gain->lo == gain->hi && gain->mean != 0) return; /* nothing is unknown: there is no interval */
+    wr_str_addf(out, " (%s to %s)", wr_change(gain->lo * per, WR_ROOM), wr_change(gain->hi * per, WR_ROOM));
 }
 
 void wr_fewer_words(const struct wr_paired *gain, struct wr_str *out)
 {
-    const struct wr_paired loss = {-gain->mean, -gain->hi, -gain->lo, gain->se};
+    const struct wr_paired loss = {-gain->mean, -gain->hi, -gain->lo, gain->se, gain->hi_se, gain->lo_se,
+                                   gain->coarse};
 
     if (fabs(gain->mean) < 0.0005 && gain->hi - gain->lo < 0.001) {
         wr_str_add(out, "as many as now");
@@ -215,6 +274,12 @@ const char *wr_factor(double factor, char buf[WR_WORDS])
     return buf;
 }
 
+void wr_add_error(struct wr_str *out, double error, double least)
+{
+    if (error < least) wr_str_addf(out, "below %g", least);
+    else wr_str_addf(out, "%.2g", error);
+}
+
 const char *wr_verdict_words(enum wr_verdict verdict)
 {
     switch (verdict) {
@@ -223,6 +288,13 @@ const char *wr_verdict_words(enum wr_verdict verdict)
     case WR_VERDICT_CANNOT_TELL: break;
     }
     return "not enough rehearsals to tell";
+}
+
+const char *wr_verdict_said(enum wr_verdict verdict, struct wr_grounds grounds)
+{
+    if (verdict != WR_VERDICT_CANNOT_TELL || !wr_is_in_doubt(grounds)) return wr_verdict_words(verdict);
+    return grounds.open_by == WR_OPEN_BY_FILES ? "cannot be told for a doubt of the files"
+                                               : "cannot be told for a doubt of the forecast";
 }
 
 const char *wr_target_words(enum wr_target target)

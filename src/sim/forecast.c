@@ -47,13 +47,11 @@ static void fill_task(struct wr_task_outlook *o, const struct wr_trials *t, size
 {
     const struct wr_window *minutes = wr_trials_window(t, k, WR_DETAIL_MINUTES);
     const uint64_t *count = wr_trials_count(t, k, WR_DETAIL_MINUTES);
-    double n = (double)t->sums.n_detail[k], covariance = share(t->sums.score_dev[k], t->n_trial);
+    double n = (double)t->sums.n_detail, about = t->sums.minutes[k] / n;
+    double covariance = share(t->sums.score_dev[k], t->n_trial);
 
-    if (n > 0) {
-        double about = t->sums.minutes[k] / n;
-        o->mean_min = (double)minutes->typical + about;
-        o->sd_min = sqrt(fmax(t->sums.minutes_minutes[k] / n - about * about, 0));
-    }
+    o->mean_min = (double)minutes->typical + about;
+    o->sd_min = sqrt(fmax(t->sums.minutes_minutes[k] / n - about * about, 0));
     wr_window_quantiles(minutes, count, wr_lens_prob, WR_N_LENS, o->lens_min);
     o->median_min = wr_window_quantile(minutes, count, 0.5);
     o->p80_min = wr_window_quantile(minutes, count, 0.8);
@@ -365,6 +363,8 @@ static void run_points(struct wr_forecast *f, const struct wr_setup *s, const st
                                 f->draw_over + q * s->n_draw);
         if (f->n_limit)
             wr_probability_over(&f->any_over, over_of(p, f->n_limit), s->n_draw, f->nothing_unknown, by_draw);
+        for (size_t q = 0; q < f->n_limit; q++) f->limit[q].over.certain = f->nothing_varies;
+        f->any_over.certain = f->nothing_varies;
         if (are_enough_for_all(f, o->precision) || doubling == MOST_DOUBLINGS || o->n_trial || wanted) break;
         progress.from = progress.to;
         progress.to = 0.5 * (progress.to + 1);
@@ -378,6 +378,7 @@ static void open_forecast(struct wr_forecast *f, const struct wr_setup *s, size_
 {
     *f = (struct wr_forecast){.n_trial = n_trial, .n_task = s->n_task, .n_lane = s->net->n_lane,
                               .n_limit = s->n_limit, .n_draw = s->n_draw,
+                              .nothing_varies = wr_durations_are_fixed(s->durations),
                               .nothing_unknown = wr_durations_are_known(s->durations)};
     f->hundredth_min = WR_NEW_ARRAY(double, 100);
     f->limit = WR_NEW_ARRAY(struct wr_limit_outlook, f->n_limit);
@@ -438,7 +439,8 @@ enum wr_status wr_forecast_over(double *draw_over, struct wr_probability *over, 
                                        .n_limit = options->n_limit};
     WR_SCOPED struct wr_limit_outlook *limit = WR_NEW_ARRAY(struct wr_limit_outlook, own.n_limit);
     struct wr_forecast f = {.n_trial = WR_USUAL_TRIALS, .n_limit = own.n_limit, .limit = limit,
-                            .draw_over = draw_over, .nothing_unknown = wr_durations_are_known(durations)};
+                            .draw_over = draw_over, .nothing_varies = wr_durations_are_fixed(durations),
+                            .nothing_unknown = wr_durations_are_known(durations)};
     struct wr_setup setup;
     struct wr_points points = {0};
 
@@ -482,6 +484,7 @@ static size_t answer_batch(struct wr_probability *over, bool *settled, size_t n,
     for (size_t i = 0; i < n; i++) {
         if (settled[i]) continue;
         wr_probability_over(&over[i], over_of(p, i), s->n_draw, wr_durations_are_known(s->durations), by_draw);
+        over[i].certain = wr_durations_are_fixed(s->durations);
         settled[i] = is_last || are_enough(&over[i]);
         n_open += !settled[i];
     }

@@ -53,7 +53,7 @@ struct wr_kernel {
     /* Where start > drop_after: minutes 0, end = start, dropped all ones (else 0). */
     void (*drop)(const float *start, float drop_after, size_t n, float *minutes, float *end, uint32_t *dropped);
     void (*add)(const float *start, const float *minutes, size_t n, float *end);
-    void (*scale)(const float *minutes, const float *factor, size_t n, float *out);
+    void (*add_scaled)(const float *start, const float *minutes, const float *factor, size_t n, float *end);
     void (*exp2_row)(const float *x, size_t n, float *y);
     void (*ln_row)(const float *x, size_t n, float *y); /* natural log; x below 1e-30 counts as 1e-30 */
 

@@ -58,16 +58,19 @@ INLINE vf root(vf x) { return (vf)_mm512_sqrt_ps((__m512)x); }
 INLINE vf larger(vf a, vf b) { return (vf)_mm512_max_ps((__m512)a, (__m512)b); }
 INLINE vf smaller(vf a, vf b) { return (vf)_mm512_min_ps((__m512)a, (__m512)b); }
 INLINE vf look_up(const float *table, vi at) { return (vf)_mm512_i32gather_ps((__m512i)at, table, 4); }
+INLINE bool any(vi mask) { return _mm512_movepi32_mask((__m512i)mask) != 0; }
 #elif WR_INTRINSICS && WR_WIDE == 8
 INLINE vf root(vf x) { return (vf)_mm256_sqrt_ps((__m256)x); }
 INLINE vf larger(vf a, vf b) { return (vf)_mm256_max_ps((__m256)a, (__m256)b); }
 INLINE vf smaller(vf a, vf b) { return (vf)_mm256_min_ps((__m256)a, (__m256)b); }
 INLINE vf look_up(const float *table, vi at) { return (vf)_mm256_i32gather_ps(table, (__m256i)at, 4); }
+INLINE bool any(vi mask) { return _mm256_movemask_ps((__m256)mask) != 0; }
 #else
 #if WR_INTRINSICS
 INLINE vf root(vf x) { return (vf)_mm_sqrt_ps((__m128)x); }
 INLINE vf larger(vf a, vf b) { return (vf)_mm_max_ps((__m128)a, (__m128)b); }
 INLINE vf smaller(vf a, vf b) { return (vf)_mm_min_ps((__m128)a, (__m128)b); }
+INLINE bool any(vi mask) { return _mm_movemask_ps((__m128)mask) != 0; }
 #else
 INLINE vf root(vf x)
 {
@@ -77,6 +80,12 @@ INLINE vf root(vf x)
 /* as the instructions have it: the second operand when neither is larger */
 INLINE vf larger(vf a, vf b) { return either(a > b, a, b); }
 INLINE vf smaller(vf a, vf b) { return either(a < b, a, b); }
+INLINE bool any(vi mask)
+{
+    int32_t all = 0;
+    for (int i = 0; i < WR_WIDE; i++) all |= mask[i];
+    return all != 0;
+}
 #endif
 INLINE vf look_up(const float *table, vi at)
 {
@@ -141,6 +150,18 @@ INLINE void two_normals(vu x, vu y, vf *first, vf *second)
     *second = r * (vf)((vu)s ^ crossed);
 }
 
+INLINE vf score_tail(vf w)
+{
+    vf v = root(w) - 3.0f;
+    vf tail = v * -0.000248145137f + 0.00165962009f;
+    tail = tail * v + -0.00475319475f;
+    tail = tail * v + 0.00817188714f;
+    tail = tail * v + -0.0109285712f;
+    tail = tail * v + 0.0133454762f;
+    tail = tail * v + 1.41659415f;
+    return tail * v + 4.00643444f;
+}
+
 /* Phi^-1((u + 1/2) / 2^32), absolute error 2e-6: with x = 2 p - 1 and w = -ln(1 - x^2) it is x times a smooth function
  * of w in the middle and of sqrt(w) in the tails (the change of variable is that of Giles 2010, from memory). */
 INLINE vf normal_score(vu u)
@@ -156,15 +177,9 @@ INLINE vf normal_score(vu u)
     middle = middle * v + -0.00590626942f;
     middle = middle * v + 0.348802567f;
     middle = middle * v + 2.12331319f;
-    v = root(w) - 3.0f;
-    vf tail = v * -0.000248145137f + 0.00165962009f;
-    tail = tail * v + -0.00475319475f;
-    tail = tail * v + 0.00817188714f;
-    tail = tail * v + -0.0109285712f;
-    tail = tail * v + 0.0133454762f;
-    tail = tail * v + 1.41659415f;
-    tail = tail * v + 4.00643444f;
-    vf z = x * either(w < ALL(5), middle, tail);
+    vi is_middle = w < ALL(5);
+    vf z = x * middle;
+    if (any(~is_middle)) z = x * either(is_middle, middle, score_tail(w)); /* one number in three hundred */
     return (vf)((vu)z ^ ((vu)centred & 0x80000000u));
 }
 
@@ -354,9 +369,9 @@ static void add(const float *start, const float *minutes, size_t n, float *end)
     for (size_t i = 0; i < n; i += WR_WIDE) store(end + i, load(start + i) + load(minutes + i));
 }
 
-static void scale(const float *minutes, const float *factor, size_t n, float *out)
+static void add_scaled(const float *start, const float *minutes, const float *factor, size_t n, float *end)
 {
-    for (size_t i = 0; i < n; i += WR_WIDE) store(out + i, load(minutes + i) * load(factor + i));
+    for (size_t i = 0; i < n; i += WR_WIDE) store(end + i, load(start + i) + load(minutes + i) * load(factor + i));
 }
 
 static void exp2_row(const float *x, size_t n, float *y)
@@ -575,7 +590,7 @@ const struct wr_kernel WR_KERNEL = {
     .latest = latest,
     .drop = drop,
     .add = add,
-    .scale = scale,
+    .add_scaled = add_scaled,
     .exp2_row = exp2_row,
     .ln_row = ln_row,
     .path = path,

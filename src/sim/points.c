@@ -266,13 +266,13 @@ static void walk_points(const struct wr_setup *s, struct workspace *r, const flo
             for (size_t j = 0; j < n; j++) r->ends[j] = r->end + net->pred[first + j] * N;
             kernel->latest(r->ends, n ? n : 1, (float)net->not_before_min[k], N, start);
         }
-        if (factor && s->task[k].form != WR_FORM_FIXED) {
-            kernel->scale(minutes, factor, N, r->taken);
-            minutes = r->taken;
-        }
+        bool scaled = factor && s->task[k].form != WR_FORM_FIXED;
         if (net->drop_after_min[k] < INFINITY) {
-            if (minutes != r->taken) memcpy(r->taken, minutes, N * sizeof *minutes);
+            if (scaled) kernel->add_scaled(r->zero, minutes, factor, N, r->taken);
+            else memcpy(r->taken, minutes, N * sizeof *minutes);
             kernel->drop(begin, (float)net->drop_after_min[k], N, r->taken, end, r->dropped);
+        } else if (scaled) {
+            kernel->add_scaled(begin, minutes, factor, N, end);
         } else {
             kernel->add(begin, minutes, N, end);
         }
@@ -501,7 +501,11 @@ static void curve_by_count(const struct work *w, const float *ln_finish, double 
         double place = ((double)ln_finish[i] - first) * per_step;
         double *curve = to->curve[i / HALF];
         if (place <= 0) continue;
-        size_t g = place < (double)(n_even - 1) ? (size_t)ceil(place) - 1 : n_even - 1;
+        size_t g = n_even - 1;
+        if (place < (double)(n_even - 1)) { /* ceil(place) - 1, without a call */
+            g = (size_t)(int64_t)place;
+            g -= (double)g >= place;
+        }
         while (g + 1 < n_grid && g + 1 >= n_even && w->grid_ln[g + 1] < (double)ln_finish[i]) g++;
         curve[g] += weight;
     }

@@ -80,6 +80,7 @@ struct workspace {
     struct wr_rows rows;
     bool in_detail;             /* minutes of all tasks are kept; else each task's are in the same row */
     float *score, *minutes, *end, *start; /* [n_task * WR_BLOCK]; start only where a task starts itself */
+    float *if_done;             /* [n_task * WR_BLOCK] minutes of a task that may be dropped, were it not */
     uint32_t *dropped, *path;   /* [n_task * WR_BLOCK], [n_path * WR_BLOCK] */
     struct wr_stream *stream;   /* [n_task] */
     struct wr_effect_streams effect_streams;
@@ -103,6 +104,7 @@ static void lay_out_rows(struct workspace *r, size_t n_count)
     r->minutes = WR_TAKE(&r->rows, float, n);
     r->end = WR_TAKE(&r->rows, float, n);
     r->start = WR_TAKE(&r->rows, float, n);
+    r->if_done = WR_TAKE(&r->rows, float, s->drops ? n : 0);
     r->dropped = WR_TAKE(&r->rows, uint32_t, s->drops ? n : 0);
     r->path = WR_TAKE(&r->rows, uint32_t, p->n_path * WR_BLOCK);
     r->stream = WR_TAKE(&r->rows, struct wr_stream, s->n_task);
@@ -226,9 +228,10 @@ static void walk_trials(struct workspace *r, uint64_t first)
         size_t k = s->net->order[i], at = k * WR_BLOCK;
         begin_task(r, k);
         do_task(r, k, place);
-        if (may_drop(s, k))
-            s->kernel->drop(r->begin[k], (float)s->net->drop_after_min[k], WR_BLOCK, minutes_row(r, k), r->end + at,
-                            r->dropped + at);
+        if (!may_drop(s, k)) continue;
+        if (r->in_detail) memcpy(r->if_done + at, minutes_row(r, k), WR_BLOCK * sizeof *r->if_done);
+        s->kernel->drop(r->begin[k], (float)s->net->drop_after_min[k], WR_BLOCK, minutes_row(r, k), r->end + at,
+                        r->dropped + at);
     }
     for (size_t i = 0; i < s->n_end; i++) r->ends[i] = r->end + s->end_task[i] * WR_BLOCK;
     s->kernel->latest(r->ends, s->n_end, 0, WR_BLOCK, r->finish);
@@ -294,11 +297,13 @@ static void add_up(struct workspace *r, float centre, size_t n_valid)
 
 /* ---- details of single tasks and lanes ---- */
 
+/* The days that come to a task in time to do it are fast ones, on which it is fast as well: how long it takes if it is
+ * done is seen on all days. */
 static const float *detail_row(const struct workspace *r, size_t k, enum wr_detail what)
 {
-    return what == WR_DETAIL_MINUTES ? r->minutes + k * WR_BLOCK
-           : what == WR_DETAIL_START ? r->begin[k]
-                                     : r->end + k * WR_BLOCK;
+    if (what == WR_DETAIL_START) return r->begin[k];
+    if (what == WR_DETAIL_END) return r->end + k * WR_BLOCK;
+    return (may_drop(r->p->setup, k) ? r->if_done : r->minutes) + k * WR_BLOCK;
 }
 
 /* busy, waiting, end of a lane: rows[WR_N_LANE_DETAIL * WR_BLOCK] */
@@ -309,6 +314,8 @@ static void lane_rows(const struct workspace *r, size_t lane, float *rows)
     float *busy = rows + WR_LANE_BUSY * WR_BLOCK, *waiting = rows + WR_LANE_WAITING * WR_BLOCK;
     float *end = rows + WR_LANE_END * WR_BLOCK;
     const float *last = net->lane_last[lane] == SIZE_MAX ? r->zero : r->end + net->lane_last[lane] * WR_BLOCK;
+    size_t first = wr_network_lane_first(net, lane);
+    const float *begin = first == SIZE_MAX ? r->zero : r->begin[first];
 
     for (size_t i = 0; i < WR_BLOCK; i++) busy[i] = 0;
     for (size_t k = 0; k < net->n_task; k++) {
@@ -317,7 +324,8 @@ static void lane_rows(const struct workspace *r, size_t lane, float *rows)
     }
     for (size_t i = 0; i < WR_BLOCK; i++) {
         end[i] = last[i];
-        waiting[i] = last[i] > busy[i] ? last[i] - busy[i] : 0; /* sums in another order may differ in the last place */
+        float there = last[i] - begin[i];
+        waiting[i] = there > busy[i] ? there - busy[i] : 0; /* sums in another order may differ in the last place */
     }
 }
 
@@ -338,20 +346,17 @@ static void tally_detail(struct workspace *r, const struct wr_trials *t, struct 
     const struct wr_setup *s = r->p->setup;
     float *restrict about = r->scratch;
 
+    sums->n_detail += n_valid;
     for (size_t k = 0; k < s->n_task; k++) {
         const uint32_t *dropped = may_drop(s, k) ? r->dropped + k * WR_BLOCK : NULL;
-        const float *minutes = r->minutes + k * WR_BLOCK, typical = wr_trials_window(t, k, WR_DETAIL_MINUTES)->typical;
+        const float *minutes = detail_row(r, k, WR_DETAIL_MINUTES);
+        const float typical = wr_trials_window(t, k, WR_DETAIL_MINUTES)->typical;
         for (int what = 0; what < WR_N_DETAIL; what++)
             tally_row(s->kernel, wr_trials_window(t, k, (enum wr_detail)what), detail_row(r, k, (enum wr_detail)what),
-                      dropped, n_valid, r->detail_count + (k * WR_N_DETAIL + (size_t)what) * WR_DETAIL_BINS);
+                      what == WR_DETAIL_MINUTES ? NULL : dropped, n_valid,
+                      r->detail_count + (k * WR_N_DETAIL + (size_t)what) * WR_DETAIL_BINS);
         for (size_t i = 0; i < WR_BLOCK; i++) about[i] = minutes[i] - typical;
         for (size_t i = n_valid; i < WR_BLOCK; i++) about[i] = 0;
-        sums->n_detail[k] += n_valid;
-        for (size_t i = 0; i < n_valid && dropped; i++) {
-            if (!dropped[i]) continue;
-            about[i] = 0;
-            sums->n_detail[k]--;
-        }
         s->kernel->dots(about, 0, 1, r->one, WR_BLOCK, r->detail + 2 * k * WR_SUM_LANES);
         s->kernel->dots(about, 0, 1, about, WR_BLOCK, r->detail + (2 * k + 1) * WR_SUM_LANES);
     }
@@ -393,13 +398,12 @@ static void open_sums(struct wr_trial_sums *sums, size_t n_task, size_t n_lane)
     sums->dropped = WR_NEW_ARRAY(uint64_t, n_task);
     sums->minutes = WR_NEW_ARRAY(double, n_task);
     sums->minutes_minutes = WR_NEW_ARRAY(double, n_task);
-    sums->n_detail = WR_NEW_ARRAY(uint64_t, n_task);
 }
 
 static void close_sums(struct wr_trial_sums *sums)
 {
     WR_FREE(sums->score_dev, sums->lane_dev, sums->lane_lane, sums->path, sums->dropped, sums->minutes,
-            sums->minutes_minutes, sums->n_detail);
+            sums->minutes_minutes);
 }
 
 /* Takes the lane sums of a chunk into *sums, and clears them. */
@@ -468,17 +472,6 @@ static void do_piece(void *arg, size_t piece, unsigned worker)
         do_chunk(w, &w->room[worker], c, &w->sums[piece]);
 }
 
-/* A day on which the task was dropped, which shows as no minutes, says nothing of its minutes: moves those of the
- * others to the front, unless there are none. Returns how many. */
-static size_t without_dropped(float *minutes, size_t n)
-{
-    size_t kept = 0;
-
-    for (size_t i = 0; i < n; i++)
-        if (minutes[i] > 0) minutes[kept++] = minutes[i];
-    return kept > 0 ? kept : n;
-}
-
 /* The first trials, to see where the numbers lie. */
 static void choose_windows(struct wr_trials *t, struct workspace *r)
 {
@@ -501,11 +494,7 @@ static void choose_windows(struct wr_trials *t, struct workspace *r)
         }
         memcpy(place, r->finish, WR_BLOCK * sizeof *place);
     }
-    for (size_t i = 0; i < n_row; i++) {
-        bool of_minutes = i < s->n_task * WR_N_DETAIL && i % WR_N_DETAIL == WR_DETAIL_MINUTES;
-        size_t n_seen = of_minutes ? without_dropped(seen + i * n, n) : n;
-        t->window[i] = wr_window_around(seen + i * n, n_seen, WR_DETAIL_BINS);
-    }
+    for (size_t i = 0; i < n_row; i++) t->window[i] = wr_window_around(seen + i * n, n, WR_DETAIL_BINS);
     t->finish_window = wr_window_around(seen + n_row * n, n, WR_FINISH_BINS);
 }
 
@@ -523,8 +512,8 @@ static void join_pieces(struct wr_trials *t, const struct work *w, unsigned n_wo
             to->dropped[k] += from->dropped[k];
             to->minutes[k] += from->minutes[k];
             to->minutes_minutes[k] += from->minutes_minutes[k];
-            to->n_detail[k] += from->n_detail[k];
         }
+        to->n_detail += from->n_detail;
         for (size_t l = 0; l < t->n_person_lane; l++) to->lane_dev[l] += from->lane_dev[l];
         for (size_t l = 0; l < t->n_person_lane * t->n_person_lane; l++) to->lane_lane[l] += from->lane_lane[l];
     }

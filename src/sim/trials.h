@@ -22,9 +22,9 @@ struct wr_trial_sums {
     double *lane_dev;           /* [n_person_lane] people's effects about their mean; all 0 unless people vary */
     double *lane_lane;          /* [n_person_lane * n_person_lane], lower triangle */
     uint64_t *path, *dropped;   /* [n_task] trials in which a task is on the longest path, is left out */
-    /* on the detail trials, dropped ones left out: minutes less the window's typical ones */
+    /* on the detail trials: minutes, were nothing dropped, less the window's typical ones */
     double *minutes, *minutes_minutes; /* [n_task] */
-    uint64_t *n_detail;                /* [n_task] */
+    uint64_t n_detail;                 /* those trials */
 };
 
 enum wr_detail { WR_DETAIL_MINUTES, WR_DETAIL_START, WR_DETAIL_END, WR_N_DETAIL };

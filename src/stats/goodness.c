@@ -1,8 +1,10 @@
 #include "wetrun/stats/goodness.h"
 
+#include <gsl/gsl_math.h>
 #include <gsl/gsl_rng.h>
 #include <gsl/gsl_sort.h>
 #include <math.h>
+#include "family_row.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/mix.h"
 #include "wetrun/stats/gsl_own.h"
@@ -29,10 +31,16 @@ struct bench { /* scratch for samples of one size */
 
 static void measure(const struct wr_law *law, struct bench *b, double *anderson_darling, double *ks)
 {
+    bool upper = false; /* half of the law: the one of the two that is small there says the other, for half the time */
+
     gsl_sort(b->time, 1, b->n);
     for (size_t i = 0; i < b->n; i++) {
-        b->log_cdf[i] = wr_law_log_cdf(law, b->time[i]);
-        b->log_sf[i] = wr_law_log_sf(law, b->time[i]);
+        if (!upper) {
+            b->log_cdf[i] = wr_law_log_cdf(law, b->time[i]);
+            upper = b->log_cdf[i] > -M_LN2;
+        }
+        b->log_sf[i] = upper ? wr_law_log_sf(law, b->time[i]) : wr_log_one_minus_exp(b->log_cdf[i]);
+        if (upper) b->log_cdf[i] = wr_log_one_minus_exp(b->log_sf[i]);
     }
     *anderson_darling = wr_anderson_darling(b->log_cdf, b->log_sf, b->n);
     for (size_t i = 0; i < b->n; i++) b->log_cdf[i] = exp(b->log_cdf[i]);

@@ -277,6 +277,7 @@ static struct wr_against_start compare_start(const struct wr_binding_cutoff *was
         s.latest_min = change_of(was->row->latest_start_min, is->row->latest_start_min,
                                  hypot(was->row->mc_error_min, is->row->mc_error_min));
     else if (had || has) s.latest_min = one_sided(has, (has ? is : was)->row->latest_start_min);
+    s.is_rarely_met = has && is->row->slack_min < 0;
     return s;
 }
 

@@ -66,6 +66,24 @@ static enum wr_status without_way_in(const struct wr_plan *plan, size_t task, co
                    option, wr_str_text(&why));
 }
 
+static const char *const change_word[] = {
+    [WR_CHANGE_DROP] = "drop", [WR_CHANGE_SCALE] = "scale", [WR_CHANGE_SWAP] = "swap",
+    [WR_CHANGE_LIMIT] = "limit", [WR_CHANGE_PLAN] = "plan",
+};
+
+/* One by its name. Of two changes of a kind to it only one can be meant. */
+static enum wr_status note_changed(struct wr_alternative_parts *p, const struct wr_plan *plan, size_t task,
+                                   enum wr_change_kind kind, struct wr_error *err)
+{
+    if (!p->changed) p->changed = WR_NEW_ARRAY(unsigned char, plan->n_task);
+    if (p->changed[task] >> kind & 1)
+        return wr_fail(err, WR_E_USAGE,
+                       "--%s: task '%.60s' is named twice in one alternative: leave one of the two changes out",
+                       change_word[kind], plan->task[task].id);
+    p->changed[task] |= (unsigned char)(1 << kind);
+    return WR_OK;
+}
+
 static enum wr_status take_drop(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
                                 struct wr_error *err)
 {
@@ -79,6 +97,8 @@ static enum wr_status take_drop(struct wr_alternative_parts *p, const struct wr_
         if (!status) status = find_task(plan, item, "drop", &task, err);
         if (status) return status;
         if (wr_way_in_of(plan, task)) return without_way_in(plan, task, "drop", err);
+        status = note_changed(p, plan, task, WR_CHANGE_DROP, err);
+        if (status) return status;
         p->drop[task] = 1;
     }
     return WR_OK;
@@ -87,13 +107,6 @@ static enum wr_status take_drop(struct wr_alternative_parts *p, const struct wr_
 static const char *kind_at(const void *plan, size_t i)
 {
     return ((const struct wr_plan *)plan)->task[i].kind;
-}
-
-/* One by its name. */
-static void note_changed(struct wr_alternative_parts *p, const struct wr_plan *plan, size_t task)
-{
-    if (!p->changed) p->changed = WR_NEW_ARRAY(unsigned char, plan->n_task);
-    p->changed[task] = 1;
 }
 
 static enum wr_status scale_task(struct wr_alternative_parts *p, const struct wr_plan *plan, size_t task,
@@ -149,7 +162,7 @@ static enum wr_status take_scale(struct wr_alternative_parts *p, const struct wr
             status = scale_kind(p, plan, item + 5, factor, err);
         } else {
             status = find_task(plan, item, "scale", &task, err);
-            if (!status) note_changed(p, plan, task);
+            if (!status) status = note_changed(p, plan, task, WR_CHANGE_SCALE, err);
             if (!status) status = scale_task(p, plan, task, factor, err);
         }
         if (status) return status;
@@ -214,8 +227,7 @@ static enum wr_status take_swap(struct wr_alternative_parts *p, const struct wr_
     size_t lost = wr_way_in_lost(&p->plan, task, lanes);
     if (lost != SIZE_MAX) return without_way_in(&p->plan, lost, "swap", err);
     row->lanes = lanes;
-    note_changed(p, &p->plan, task);
-    return WR_OK;
+    return note_changed(p, &p->plan, task, WR_CHANGE_SWAP, err);
 }
 
 static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_study *a, const char *path,
@@ -224,19 +236,40 @@ static enum wr_status take_plan(struct wr_alternative_parts *p, struct wr_study 
     if (p->has_plan || p->drop || p->scale)
         return wr_fail(err, WR_E_USAGE,
                        "--plan: another timeline comes before the changes made to it: write --plan FILE first");
+    if (!a->plan.file)
+        return wr_fail(err, WR_E_USAGE,
+                       "--plan: %.200s would stand beside the campaign's own timeline, and there is no plan.csv: put "
+                       "the plan that is followed there (`wetrun check --write-plan plan.csv` writes the log's)",
+                       path);
     const struct wr_input *file;
     enum wr_status status = wr_study_read(a, path, &file, err);
     p->plan.keep_names = a->plan.keep_names;
     p->plan.aliases = &a->aliases;
     if (!status) status = wr_plan_read_bytes(&p->plan, file->name, file->text.bytes, file->text.n, &a->findings, err);
     p->has_plan = p->owns_plan = true;
+    if (!status) wr_plan_find_odd_lanes(&p->plan, &a->log, &a->findings);
+    if (!status) wr_screen_other_plan(&a->log, &a->plan, &a->timing, &p->plan, &a->findings);
     if (!status && wr_way_in_dropped(&p->plan) != SIZE_MAX)
         status = wr_fail(err, WR_E_INPUT, "%s:%zu: %s", file->name, p->plan.task[p->plan.n_task - 1].line,
                          wr_way_in_dropped_words);
     return status;
 }
 
-static enum wr_status take_limit(struct wr_alternative_parts *p, const struct wr_study *a, const char *text,
+/* A colon may have been lost here as in --limit of any other command. */
+static void screen_limit(struct wr_study *a, const char *text, double minutes, const struct wr_habits *habits)
+{
+    struct wr_limit limit = a->limits.limit[0];
+    WR_SCOPED_STR name = {0};
+
+    wr_str_addf(&name, "--limit %.40s", text);
+    limit.name = wr_arena_copy(&a->text, name.text, name.len);
+    limit.minutes = minutes;
+    limit.as_clock_min = wr_as_lost_colon_min(text, habits);
+    limit.form = wr_time_form_of(text);
+    wr_screen_limit(&a->screen, &a->log, &a->plan, &a->net, &a->timing, &limit, &a->findings);
+}
+
+static enum wr_status take_limit(struct wr_alternative_parts *p, struct wr_study *a, const char *text,
                                  struct wr_error *err)
 {
     const struct wr_habits alone = {.decimal_comma = true};
@@ -249,15 +282,14 @@ static enum wr_status take_limit(struct wr_alternative_parts *p, const struct wr
                        "(limit excursion, minutes 6:30)");
     const char *trouble = wr_written_limit(text, &alone, &minutes);
     if (trouble) return wr_fail(err, WR_E_USAGE, "--limit: '%s' is %s", text, trouble);
-    if (!p->limit) p->limit = WR_COPY(a->limit, n);
+    if (p->limit)
+        return wr_fail(err, WR_E_USAGE,
+                       "--limit: '%s' is the second in one alternative: leave one of the two changes out", text);
+    p->limit = WR_COPY(a->limit, n);
     p->limit[0].minutes = minutes;
+    screen_limit(a, text, minutes, &alone);
     return WR_OK;
 }
-
-static const char *const change_word[] = {
-    [WR_CHANGE_DROP] = "drop", [WR_CHANGE_SCALE] = "scale", [WR_CHANGE_SWAP] = "swap",
-    [WR_CHANGE_LIMIT] = "limit", [WR_CHANGE_PLAN] = "plan",
-};
 
 static enum wr_status take_change(struct wr_alternative_parts *p, struct wr_study *a, const struct wr_change_text *c,
                                   struct wr_error *err)
@@ -322,7 +354,7 @@ static enum wr_status change_what_is_left(const struct wr_alternative_parts *p, 
     const struct wr_plan *plan = plan_of(p, a);
 
     for (size_t k = 0; p->drop && p->changed && k < plan->n_task; k++)
-        if (p->drop[k] && p->changed[k])
+        if (p->drop[k] && p->changed[k] != 1 << WR_CHANGE_DROP)
             return wr_fail(err, WR_E_USAGE,
                            "--%s: task '%.60s' is left out and changed: leave one of the two changes out", p->name.text,
                            plan->task[k].id);

@@ -27,14 +27,9 @@ enum wr_status wr_study_days_fit(size_t n_trial, size_t n_task, struct wr_error 
 }
 
 /* The set of simulated days that decisions look at, one at a time. */
-static enum wr_status simulate_days(struct wr_scenarios *days, const struct wr_study *s, make_days_fn *make,
-                                    size_t usual, struct wr_error *err)
+static void simulate_days(struct wr_scenarios *days, const struct wr_study *s, make_days_fn *make, size_t usual)
 {
-    enum wr_status status = wr_study_days_fit(s->options.n_trial, s->plan.n_task, err);
-
-    if (status) return status;
     make(days, &s->durations, s->options.n_trial ? s->options.n_trial : usual, s->options.seed, s->options.n_thread);
-    return WR_OK;
 }
 
 static const char *run_at(const void *log, size_t i)
@@ -150,9 +145,9 @@ enum wr_status wr_study_pad(struct wr_study *s, struct wr_error *err)
 {
     const struct wr_basis basis = wr_study_basis(s);
     WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios days = {0};
-    enum wr_status status = simulate_days(&days, s, wr_scenarios_make, DAYS_FOR_PADS, err);
 
-    if (!status) status = wr_pad_make(&s->pad, &basis, &days, s->confidence.value, s->options.n_thread, err);
+    simulate_days(&days, s, wr_scenarios_make, DAYS_FOR_PADS);
+    enum wr_status status = wr_pad_make(&s->pad, &basis, &days, s->confidence.value, s->options.n_thread, err);
     if (!status) wr_pad_to_forecast(&s->pad, &s->forecast);
     return status;
 }
@@ -243,13 +238,14 @@ static enum wr_status make_card(struct wr_study *s, const struct wr_scenarios *d
 /* What the day says of the limits under a worse assumption. Where too few of its days agree with the report that cannot
  * be said: what was forecast before the day stands, marked so, and bears no verdict. */
 static enum wr_status update_beside(struct wr_second *second, const struct wr_study *s, const struct wr_beside *beside,
-                                    const struct wr_now *now, const struct wr_update_options *options,
-                                    const size_t *limit_of, struct wr_error *err)
+                                    const struct wr_scenarios *days, const struct wr_now *now,
+                                    const struct wr_update_options *options, const size_t *limit_of,
+                                    struct wr_error *err)
 {
     const struct wr_study_cutoffs *c = &s->cutoffs;
     const struct wr_basis basis = wr_study_basis(s), under = wr_beside_basis(beside, &basis);
     WR_SCOPED struct wr_probability *over = WR_NEW_ARRAY(struct wr_probability, c->n_limit);
-    enum wr_status status = wr_update_over(over, &under, now, c->limit, c->n_limit, options, err);
+    enum wr_status status = wr_update_over(over, &under, days, now, c->limit, c->n_limit, options, err);
 
     if (status && status != WR_E_TOO_FEW) return status;
     for (size_t l = 0; l < c->n_limit; l++) {
@@ -283,7 +279,7 @@ static enum wr_status update(struct wr_study *s, const struct wr_scenarios *days
     struct wr_second *second = WR_NEW_ARRAY(struct wr_second, c->n_limit);
     for (size_t i = 0; i < s->n_beside && !status && c->update.n_doubted == 0; i++)
         if (wr_beside_is_worse(&s->beside[i]))
-            status = update_beside(second, s, &s->beside[i], &now, &options, limit_of, err);
+            status = update_beside(second, s, &s->beside[i], days, &now, &options, limit_of, err);
     wr_free(c->second);
     c->second = second;
     return status;
@@ -297,9 +293,8 @@ enum wr_status wr_study_cutoffs(struct wr_study *s, struct wr_error *err)
     bool during = s->options.now || s->options.reports;
     enum wr_status status = tasks_wanted(&task, &n_task, s, err);
 
-    if (!status)
-        status = simulate_days(&days, s, wr_scenarios_make_even, during ? DAYS_BEFORE_THE_DAY : DAYS_FOR_CUTOFFS, err);
     if (!status) {
+        simulate_days(&days, s, wr_scenarios_make_even, during ? DAYS_BEFORE_THE_DAY : DAYS_FOR_CUTOFFS);
         struct wr_cutoff_options options = {.task = task,
                                             .n_task = n_task,
                                             .imposed = s->options.outside_hold,
@@ -357,6 +352,7 @@ enum wr_status wr_study_ready(struct wr_study *s, struct wr_error *err)
         .timing = &s->timing,
         .forecast = &s->forecast,
         .pad = wr_study_has(s, WR_RESULT_PAD) ? &s->pad : NULL,
+        .summary = wr_study_has(s, WR_RESULT_SUMMARY) ? &s->summary : NULL,
         .backtest = wr_study_has(s, WR_RESULT_BACKTEST) ? &s->backtest : NULL,
         .confidence = s->confidence.value,
         .limits = &s->limits,

@@ -129,6 +129,18 @@ static bool is_twin(struct wr_study *s, const struct wr_study *one, const char *
     return true;
 }
 
+/* The first finding that would keep every answer of its own open, or say that its runs are not what they seem. */
+static const struct wr_finding *what_speaks_against(const struct wr_study *one)
+{
+    for (size_t i = 0; i < one->findings.n_finding; i++) {
+        const struct wr_finding *f = &one->findings.finding[i];
+        if (wr_code_keeps_open(f->code) || strcmp(f->code, "run-repeats") == 0 ||
+            strncmp(f->code, "implausible-", strlen("implausible-")) == 0)
+            return f;
+    }
+    return NULL;
+}
+
 static enum wr_status learn_from(struct wr_study *s, const char *folder, const struct wr_fit_options *options,
                                  struct wr_error *err)
 {
@@ -147,6 +159,11 @@ static enum wr_status learn_from(struct wr_study *s, const char *folder, const s
         wr_error_prefix(err, "earlier campaign %s", folder);
         return status;
     }
+    const struct wr_finding *grave = what_speaks_against(one);
+    if (grave)
+        wr_findings_add(&s->findings, WR_WARNING, "earlier-doubtful", NULL, 0, 0,
+                        "what is learned from the earlier campaign %.100s rests on this: %.300s", one->name,
+                        grave->message);
     size_t n = one->findings.n_of[WR_WARNING] + one->findings.n_of[WR_ERROR];
     if (n)
         wr_findings_add(&s->findings, WR_NOTE, "earlier-findings", NULL, 0, 0,

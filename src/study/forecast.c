@@ -5,8 +5,11 @@
 #include "wetrun/campaign/log_time.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/decide/lengthens.h"
+#include "wetrun/decide/short_tasks.h"
 #include "wetrun/decide/to_forecast.h"
 #include "wetrun/model/gap.h"
+#include "wetrun/sim/scenarios.h"
+#include "wetrun/stats/quantile.h"
 
 static enum wr_status look_at_gap(struct wr_study *s, struct wr_error *err)
 {
@@ -137,48 +140,222 @@ static void say_if_short(struct wr_study *s)
                         half);
 }
 
+static double carried_over(const struct wr_study *s, size_t task)
+{
+    return s->has_carry_over ? exp(wr_carry_over_mean_log(&s->carry_over, s->plan.task[task].kind)) : 1;
+}
+
 /* Its own trend is one of pool times: carried over to the excursion as the forecast is. Where learning is held there is
  * no step of it to be credited or not. */
 static void lengthening_words(const struct wr_lengthening *l, const struct wr_study *s, bool is_held,
                               struct wr_str *out)
 {
     const struct wr_plan_task *task = &s->plan.task[l->task];
-    double carried = s->has_carry_over ? exp(wr_carry_over_mean_log(&s->carry_over, task->kind)) : 1;
 
     wr_str_addf(out, "'%s', %+.0f %% with each doubling: the forecast takes %.0f min", task->id, 100 * l->per_doubling,
                 l->forecast_min);
     if (!is_held) wr_str_addf(out, ", without that credit %.0f", l->uncredited_min);
-    wr_str_addf(out, ", by its own trend %.0f", carried * l->own_trend_min);
+    wr_str_addf(out, ", by its own trend %.0f", carried_over(s, l->task) * l->own_trend_min);
+}
+
+/* Learning goes on to the run that is forecast, or up to the last rehearsal. */
+static bool is_learning_held(const struct wr_study *s)
+{
+    return s->fit_options.target == WR_FOR_EXCURSION || s->fit_options.hold_learning;
+}
+
+/* What the limit that suffers most would come to if these tasks took what their own trends say, on the same simulated
+ * days; *decides: what is wanted of it is then no longer kept. */
+static enum wr_status lengthening_cost(struct wr_study *s, const struct wr_lengthening *found, size_t n, bool *decides,
+                                       struct wr_str *out, struct wr_error *err)
+{
+    enum { DAYS = 4000 };         /* a difference of a hundredth to a third of one */
+    const double TOLD = 0.005;
+    const struct wr_variant base = wr_study_as_it_is(s);
+    const struct wr_whatif_options options = {
+        .n_trial = DAYS, .seed = s->options.seed, .n_thread = s->options.n_thread};
+    WR_RELEASED_BY(wr_whatif_release) struct wr_whatif whatif = {0};
+    WR_SCOPED double *scale = WR_NEW_ARRAY(double, s->net.n_task);
+    size_t worst = 0;
+
+    *decides = false;
+    if (n == 0 || base.n_limit == 0) return WR_OK;
+    for (size_t k = 0; k < s->net.n_task; k++) scale[k] = 1;
+    for (size_t i = 0; i < n; i++)
+        scale[found[i].task] = fmax(1, carried_over(s, found[i].task) * found[i].own_trend_min / found[i].forecast_min);
+    const struct wr_variant longer = {.name = "own trend", .scale = scale};
+    enum wr_status status = wr_whatif_run(&whatif, &base, &longer, 1, &options, err);
+    if (status) return status;
+    const struct wr_whatif_limit *limit = whatif.row[0].limit;
+    for (size_t l = 1; l < base.n_limit; l++)
+        if (limit[l].gain.mean < limit[worst].gain.mean) worst = l;
+    double now = s->forecast.limit[worst].over.mean, then = now - limit[worst].gain.mean;
+    if (then - now < TOLD) return WR_OK;
+    wr_str_addf(out, ". By %s about %.0f of 100 would go over '%s', where the forecast has %.1f",
+                n == 1 ? "that" : "their own trends", 100 * then, s->limits.limit[worst].name, 100 * now);
+    const struct wr_maybe wanted = s->limits.limit[worst].confidence;
+    *decides = wanted.known && now <= 1 - wanted.value && then > 1 - wanted.value;
+    return WR_OK;
 }
 
 /* One trend is shared by all tasks: a task that goes the other way is forecast too short. */
-static enum wr_status say_if_lengthening(struct wr_study *s, struct wr_error *err)
+static enum wr_status say_if_lengthening(struct wr_study *s, const struct wr_comparison *comparison,
+                                         struct wr_error *err)
 {
     enum { NAMED = 3 };
-    const struct wr_compare_options options = {.by = WR_BY_NOTHING};
-    bool is_held = s->fit_options.target == WR_FOR_EXCURSION || s->fit_options.hold_learning;
-    WR_RELEASED_BY(wr_comparison_release) struct wr_comparison comparison = {0};
+    bool is_held = is_learning_held(s), decides;
     WR_SCOPED struct wr_lengthening *found = NULL;
     WR_SCOPED_STR text = {0};
 
-    if (s->timing.n_run == 0 || s->fit.post.n_draw == 0 || !s->fit_options.priors.learning) return WR_OK;
-    enum wr_status status = wr_compare(&comparison, &s->log, &s->timing, &options, err);
-    if (status) return status;
-    size_t n = wr_find_lengthening(&found, &comparison, &s->timing, &s->forecast, &s->fit.post,
+    size_t n = wr_find_lengthening(&found, comparison, &s->timing, &s->forecast, &s->fit.post,
                                    is_held ? s->fit.last_order : s->fit.target_order);
     for (size_t i = 0; i < n && i < NAMED; i++) {
         if (i) wr_str_add(&text, "; ");
         lengthening_words(&found[i], s, is_held, &text);
     }
     if (n > NAMED) wr_str_addf(&text, "; and %zu more", n - NAMED);
+    enum wr_status status = lengthening_cost(s, found, n, &decides, &text, err);
     if (n > 0)
-        wr_findings_add(&s->findings, WR_WARNING, "task-lengthens", NULL, 0, 0,
+        wr_findings_add(&s->findings, WR_WARNING, decides ? "lengthening-decides" : "task-lengthens", NULL, 0, 0,
                         "%zu task%s shown to get longer over the rehearsals, and yet %s: %s", n,
                         n == 1 ? " is" : "s are",
                         is_held ? "forecast with the learning that all tasks share up to the last of them"
                                 : "credited with the learning that all tasks share",
                         wr_str_text(&text));
+    return status;
+}
+
+enum { DAYS = 8000 };
+
+/* Finishes of the same days, ascending: finish[DAYS]. */
+static void finishes_of_days(const struct wr_study *s, const struct wr_durations *d, const struct wr_network *net,
+                             double *finish)
+{
+    WR_RELEASED_BY(wr_scenarios_release) struct wr_scenarios days = {0};
+    WR_SCOPED double *minutes = WR_NEW_ARRAY(double, 2 * net->n_task);
+
+    wr_scenarios_make(&days, d, DAYS, s->options.seed, s->options.n_thread);
+    for (size_t i = 0; i < DAYS; i++) {
+        wr_scenarios_durations(&days, i, minutes);
+        finish[i] = wr_network_forward(net, minutes, NULL, minutes + net->n_task, NULL);
+    }
+    wr_sort_ascending(finish, DAYS);
+}
+
+/* The middle and the ninth tenth of the finish with nothing dropped, as the totals are. */
+static void all_done_quantiles(const struct wr_study *s, double *half, double *ninth)
+{
+    WR_SCOPED double *never = WR_NEW_ARRAY(double, s->net.n_task), *finish = WR_NEW_ARRAY(double, DAYS);
+    const struct wr_network all_done = wr_network_all_done(&s->net, never);
+
+    finishes_of_days(s, &s->durations, &all_done, finish);
+    *half = wr_quantile_of_sorted(finish, DAYS, 0.5, WR_QUANTILE_TYPE_7);
+    *ninth = wr_quantile_of_sorted(finish, DAYS, 0.9, WR_QUANTILE_TYPE_7);
+}
+
+/* What the totals of the runs, seen without a model, are held against; median_min 0: nothing, too few of them count or
+ * pool times are carried over. */
+static struct wr_total_forecast make_totals(struct wr_study *s)
+{
+    const struct wr_posterior *post = &s->fit.post;
+    bool learns = s->fit_options.priors.learning && post->n_draw > 0 && s->fit.n_model_task > 0;
+    double half = s->forecast.quantile_min[WR_Q50], ninth = s->forecast.quantile_min[WR_Q90];
+
+    wr_total_check_make(&s->total, &s->plan, &s->net, &s->timing);
+    if (s->has_carry_over || s->total.n_counted < WR_FEWEST_TOTALS) return (struct wr_total_forecast){0};
+    if (s->total.all_done) all_done_quantiles(s, &half, &ninth);
+    if (!(half > 0 && ninth > half)) return (struct wr_total_forecast){0};
+    return (struct wr_total_forecast){
+        .median_min = half,
+        .sd_log = log(ninth / half) / 1.2815515655446004, /* 0.5 and 0.9: sd of the log from the middle */
+        .slope_log = learns ? wr_posterior_slope_log(post) : 0,
+        .target_order = s->fit_options.target == WR_FOR_EXCURSION ? s->fit.last_order : s->fit.target_order,
+    };
+}
+
+/* A share as a percentage with its sign, for "%s%.1f". */
+#define SIGNED(share) (share) < 0 ? "\xe2\x88\x92" : "+", 100 * fabs(share)
+
+static void say_if_short_tasks_drive(struct wr_study *s, const struct wr_comparison *comparison,
+                                     const struct wr_total_forecast *totals)
+{
+    const struct wr_trend *length = &comparison->length_trend;
+    const struct wr_short_task_credit credit =
+        wr_find_short_task_credit(comparison, &s->timing, &s->forecast, &s->fit.post,
+                                  is_learning_held(s) ? s->fit.last_order : s->fit.target_order,
+                                  totals->median_min > 0 ? wr_total_check_above(&s->total, totals) : WR_UNKNOWN);
+
+    s->short_tasks_drive = credit.told;
+    if (!credit.told) return;
+    wr_findings_add(&s->findings, WR_WARNING, "learning-short-tasks", NULL, 0, 0,
+                    "short tasks drive the learning that all are credited with: %s%.1f %% with each doubling of the "
+                    "rehearsals, where the minutes of all together change by %s%.1f %% (90 %% interval %s%.1f to "
+                    "%s%.1f). By that trend half of the finishes would come %s %.0f min later",
+                    SIGNED(expm1(M_LN2 * credit.slope_log)), SIGNED(length->per_doubling),
+                    SIGNED(length->per_doubling_lo), SIGNED(length->per_doubling_hi),
+                    credit.at_most ? "up to" : "about", credit.later_min);
+}
+
+/* What the rehearsals show by themselves of the learning that the forecast credits. */
+static enum wr_status say_of_trends(struct wr_study *s, const struct wr_total_forecast *totals, struct wr_error *err)
+{
+    const struct wr_compare_options options = {.by = WR_BY_NOTHING};
+    WR_RELEASED_BY(wr_comparison_release) struct wr_comparison comparison = {0};
+
+    s->short_tasks_drive = false;
+    if (s->timing.n_run == 0 || s->fit.post.n_draw == 0 || !s->fit_options.priors.learning) return WR_OK;
+    enum wr_status status = wr_compare(&comparison, &s->log, &s->timing, &options, err);
+    if (status) return status;
+    status = say_if_lengthening(s, &comparison, err);
+    if (status) return status;
+    say_if_short_tasks_drive(s, &comparison, totals);
     return WR_OK;
+}
+
+/* By how much half of the finishes come later on the same days, of the same draws, with what learning moves the tasks
+ * by over `orders` (of log order) taken out; what the plan then drops more of eats part of it. */
+static double later_without_learning_min(const struct wr_study *s, double orders)
+{
+    const struct wr_posterior *post = &s->fit.post;
+    struct wr_durations without = s->durations;
+    const size_t n = without.n_draw;
+    WR_SCOPED double *centre_log = WR_COPY(without.centre_log, without.n_task * n),
+                     *finish = WR_NEW_ARRAY(double, 2 * DAYS);
+
+    WR_BUG_IF(n != post->n_draw);
+    without.centre_log = centre_log;
+    for (size_t k = 0; k < without.n_task; k++)
+        for (size_t j = 0; wr_durations_are_modelled(&without, k) && j < n; j++)
+            centre_log[k * n + j] -= post->gamma[j] * orders;
+    finishes_of_days(s, &s->durations, &s->net, finish);
+    finishes_of_days(s, &without, &s->net, finish + DAYS);
+    return wr_quantile_of_sorted(finish + DAYS, DAYS, 0.5, WR_QUANTILE_TYPE_7) -
+           wr_quantile_of_sorted(finish, DAYS, 0.5, WR_QUANTILE_TYPE_7);
+}
+
+/* A trend that may as well be none takes minutes off all the same: from where the rehearsals stand, on average, to the
+ * run that is forecast. Whether that is much is judged with all work done: late work that is dropped only hides it. */
+static void say_if_learning_is_open(struct wr_study *s)
+{
+    const double A_QUARTER = 0.25; /* of the finish's sd: less is lost in what days differ by */
+    const struct wr_posterior *post = &s->fit.post;
+    bool is_held = is_learning_held(s);
+    double stand = 0, half = s->forecast.quantile_min[WR_Q50];
+
+    if (s->timing.n_run == 0 || post->n_draw == 0 || !s->fit_options.priors.learning) return;
+    for (size_t r = 0; r < s->timing.n_run; r++) stand += log(s->timing.run[r].order) / (double)s->timing.n_run;
+    double slope = wr_posterior_slope_log(post);
+    double orders = log(is_held ? s->fit.last_order : s->fit.target_order) - stand;
+    double longer = half * expm1(-slope * orders);
+    double lo = wr_quantile(post->gamma, post->n_draw, 0.05, WR_QUANTILE_TYPE_7);
+    double hi = wr_quantile(post->gamma, post->n_draw, 0.95, WR_QUANTILE_TYPE_7);
+    if (hi < 0 || longer < A_QUARTER * s->forecast.sd_min) return;
+    wr_findings_add(&s->findings, WR_WARNING, "learning-open", NULL, 0, 0,
+                    "learning is credited that is not shown: %+.1f %% with each doubling of the rehearsals (90 %% "
+                    "interval %+.1f to %+.1f). Without it half of the finishes would come about %.0f min later: "
+                    "--learning off forecasts so",
+                    100 * expm1(M_LN2 * slope), 100 * expm1(M_LN2 * lo), 100 * expm1(M_LN2 * hi),
+                    fmax(0, later_without_learning_min(s, orders)));
 }
 
 /* Where one finish in twenty takes this many times as long as half of them, a number would say nothing of any day. */
@@ -218,7 +395,14 @@ static enum wr_status answer_for_excursion(struct wr_study *s, const struct wr_b
     if (!s->options.excursion_beside || !s->has_history || s->fit_options.target == WR_FOR_EXCURSION) return WR_OK;
     if (s->timing.n_run == 0 || s->fit_options.model == WR_MODEL_ALONE) return WR_OK;
     s->has_excursion = true;
-    return wr_excursion_make(&s->excursion, &s->history, basis, sim, err);
+    return wr_excursion_make(&s->excursion, &s->history, basis, &s->gap, sim, err);
+}
+
+/* A disagreement becomes a finding. */
+static void check_totals(struct wr_study *s, struct wr_total_forecast *forecast)
+{
+    forecast->doubted = s->short_tasks_drive;
+    if (forecast->median_min > 0) s->disagreement = wr_total_check_compare(&s->total, forecast, &s->findings);
 }
 
 enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
@@ -232,7 +416,10 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     if (!status) status = refuse_if_boundless(s, err);
     if (!status) status = wr_study_check_precision(s, err);
     if (!status) say_if_short(s);
-    if (!status) status = say_if_lengthening(s, err);
+    struct wr_total_forecast totals = {0};
+    if (!status) totals = make_totals(s);
+    if (!status) status = say_of_trends(s, &totals, err);
+    if (!status) say_if_learning_is_open(s);
     if (!status && s->earlier.n > 0) status = wr_study_forecast_without_earlier(s, &sim, err);
     if (!status && (priors->tau_fixed > 0 || priors->tau_lognormal) && s->fit_options.model == WR_MODEL_POOLED)
         status = say_default_beside(s, &sim, err);
@@ -240,25 +427,8 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     if (!status) status = wr_beside_make(s->beside, &s->n_beside, &basis, &s->gap, &sim, err);
     if (!status) wr_beside_to_limits(s->beside, s->n_beside, &s->forecast);
     if (!status) status = answer_for_excursion(s, &basis, &sim, err);
+    if (!status) check_totals(s, &totals);
     return status;
-}
-
-/* The totals of the runs, seen without a model, beside the forecast: a disagreement becomes a finding. */
-static void check_totals(struct wr_study *s)
-{
-    const struct wr_forecast *f = &s->forecast;
-    const double half = f->quantile_min[WR_Q50],
-                 ninth = f->quantile_min[WR_Q90]; /* 0.5 and 0.9: sd of the log from the middle */
-    const struct wr_total_forecast forecast = {
-        .median_min = half,
-        .sd_log = log(ninth / half) / 1.2815515655446004,
-        .slope_log = s->summary.has_learning ? s->summary.slope_log.value : 0,
-        .target_order = s->fit_options.target == WR_FOR_EXCURSION ? s->fit.last_order : s->fit.target_order,
-    };
-
-    wr_total_check_make(&s->total, &s->plan, &s->net, &s->timing);
-    if (!s->has_carry_over && half > 0 && ninth > half)
-        s->disagreement = wr_total_check_compare(&s->total, &forecast, &s->findings);
 }
 
 enum wr_status wr_study_summary(struct wr_study *s, struct wr_error *err)
@@ -266,7 +436,6 @@ enum wr_status wr_study_summary(struct wr_study *s, struct wr_error *err)
     (void)err;
     wr_fit_summarise(&s->summary, &s->fit, &s->durations, &s->timing, &s->fit_options);
     wr_summary_to_forecast(&s->summary, &s->forecast);
-    check_totals(s);
     return WR_OK;
 }
 

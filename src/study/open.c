@@ -175,7 +175,7 @@ static enum wr_status check_plan(struct wr_study *in, struct wr_error *err)
     if (!in->has_rehearsed) return wr_plan_check_against_log(&in->plan, &in->log, &in->findings, err);
     enum wr_status status = wr_plan_check_against_log(&in->plan, &in->log, &of_plan, err);
     keep(&in->findings, &of_plan, true);
-    (void)!wr_plan_check_against_log(&in->rehearsed, &in->log, &of_rehearsed, &unused);
+    (void)!wr_plan_check_as_rehearsed(&in->rehearsed, &in->plan, &in->log, &of_rehearsed, &unused);
     keep(&in->findings, &of_rehearsed, false);
     plan_edits_list(&edits, &in->rehearsed, &in->plan);
     if (edits.len)
@@ -204,9 +204,11 @@ static enum wr_status read_limits(struct wr_study *in, struct wr_error *err)
         status = wr_limits_read_bytes(&in->limits, file->name, file->text.bytes, file->text.n, &in->plan, &in->findings,
                                       err);
     if (status) return status;
-    if (in->options.limit_min.known)
+    if (in->options.limit_min.known) {
         wr_limits_set_excursion(&in->limits, &in->plan, in->options.limit_min.value,
                                 in->options.limit_as_clock_min);
+        in->limits.limit[0].form = in->options.limit_form;
+    }
     in->confidence = in->options.confidence;
     if (in->limits.n_limit == 0) return WR_OK;
     if (in->confidence.known)
@@ -258,24 +260,27 @@ const struct wr_timing *wr_study_timing_of_runs(const struct wr_study *s)
     return s->has_rehearsed ? &s->rehearsed_timing : &s->timing;
 }
 
-/* Evidence for a forecast is complete by the plan that is forecast, and a whole day; where the plan that was followed
- * says otherwise, or minutes are all there is of some runs, whoever counts must say which. */
+/* Evidence for a forecast is complete by the plan that is forecast and its drop rules, and a whole day; where the plan
+ * that was followed says otherwise, work was dropped, or minutes are all there is of some runs, whoever counts must say
+ * which. */
 static void say_complete_by(struct wr_study *in)
 {
     WR_SCOPED_STR tasks = {0}, text = {0};
-    bool differs = false, by_minutes = false;
+    bool differs = false, by_minutes = false, drops = false;
 
     for (size_t r = 0; r < in->timing.n_run; r++) {
         differs |= in->has_rehearsed && in->timing.run[r].complete != in->rehearsed_timing.run[r].complete;
         by_minutes |= in->timing.run[r].by_minutes;
+        drops |= in->timing.run[r].complete && in->timing.run[r].n_dropped > 0;
     }
-    if (!differs && !by_minutes) return;
+    if (!differs && !by_minutes && !drops) return;
     if (by_minutes) wr_str_add(&text, " with begin and end in the log");
     if (differs) {
         plan_edits_tasks(&tasks, &in->rehearsed, &in->plan);
         wr_str_add(&text, " by the plan that is forecast");
         if (tasks.len) wr_str_addf(&text, " (%s)", tasks.text);
     }
+    if (drops) wr_str_add(&text, differs ? " and its drop rules" : " by the plan and its drop rules");
     in->complete_by = wr_arena_copy(&in->text, text.text, text.len);
 }
 
@@ -309,8 +314,10 @@ static enum wr_status measure(struct wr_study *in, struct wr_error *err)
     else wr_screen_make(&in->screen, &in->log, &in->plan, &in->net, &in->timing, &in->findings);
     if (status) return status;
     say_complete_by(in);
-    wr_screen_unplanned(&in->log, &in->plan, &in->timing, in->has_rehearsed || in->options.plan, &in->findings);
-    wr_screen_limits(&in->screen, &in->plan, &in->net, &in->timing, &in->limits, &in->findings);
+    bool told = in->has_rehearsed || in->options.plan || wr_findings_has(&in->findings, "other-campaign");
+    wr_plan_find_odd_lanes(&in->plan, &in->log, &in->findings);
+    wr_screen_unplanned(&in->log, &in->plan, &in->timing, told, &in->findings);
+    wr_screen_limits(&in->screen, &in->log, &in->plan, &in->net, &in->timing, &in->limits, &in->findings);
     return ask_for_unit(in, err);
 }
 

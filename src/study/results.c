@@ -15,12 +15,14 @@ struct usual_time {
     double beside;     /* times as long where WR_RESULT_OTHER_LIMITS is made as well; 0: it does not matter */
     double by_days;    /* times as long where a clock or a drop rule has whole days walked; 0 likewise */
     double before;     /* share that has gone by when it first says how far it is, its slower beginning counted in */
+    double before_by_days; /* the same where whole days are walked */
 };
 
 struct result_row {
     unsigned rests_on;   /* results made before it */
     unsigned takes_in;   /* results made before it where they can be had */
     unsigned needs;      /* bits of enum need */
+    bool keeps_days;     /* all its trials in memory: too many are refused before anything is fitted */
     enum wr_status (*can)(const struct wr_study *study, struct wr_error *err); /* further needs, once the rest is
                                                                                   there */
     void (*release)(struct wr_study *study); /* NULL: nothing to release; also after its maker failed */
@@ -54,12 +56,6 @@ static void release_model(struct wr_study *s)
     wr_model_fit_release(&s->fit);
 }
 
-static void release_summary(struct wr_study *s)
-{
-    wr_fit_summary_release(&s->summary);
-    wr_total_check_release(&s->total);
-}
-
 #define RELEASE(function, member)                      \
     static void release_##member(struct wr_study *s)   \
     {                                                  \
@@ -72,8 +68,11 @@ static void release_forecast(struct wr_study *s)
     wr_excursion_release(&s->excursion);
     s->has_excursion = false;
     wr_forecast_release(&s->forecast);
+    wr_total_check_release(&s->total);
+    s->disagreement = (struct wr_total_disagreement){0};
 }
 
+RELEASE(wr_fit_summary_release, summary)
 RELEASE(wr_candidates_release, candidates)
 RELEASE(wr_comparison_release, comparison)
 RELEASE(wr_pad_release, pad)
@@ -102,7 +101,7 @@ static const struct result_row rows[WR_N_RESULT] = {
                          .usual = {.fixed_s = 0.06, .per_100_tasks_s = 0.09, .per_1000_cells_s = 0.26}},
     [WR_RESULT_FORECAST] = {.rests_on = BIT(MODEL),
                             .release = release_forecast,
-                            .usual = {.fixed_s = 0.04, .per_100_tasks_s = 0.16}},
+                            .usual = {.fixed_s = 0.04, .per_100_tasks_s = 0.16, .by_days = 2}}, /* the totals' days */
     [WR_RESULT_SUMMARY] = {.rests_on = BIT(FORECAST),
                            .release = release_summary,
                            .usual = {.per_100_tasks_s = 0.24}},
@@ -114,6 +113,7 @@ static const struct result_row rows[WR_N_RESULT] = {
                               .usual = {.fixed_s = 0.01}},
     [WR_RESULT_PAD] = {.rests_on = BIT(FORECAST),
                        .needs = NEEDS_CONFIDENCE,
+                       .keeps_days = true,
                        .can = can_pad,
                        .release = release_pad,
                        .usual = {.per_100_tasks_s = 0.75}},
@@ -125,15 +125,16 @@ static const struct result_row rows[WR_N_RESULT] = {
     [WR_RESULT_CUTOFFS] = {.rests_on = BIT(FORECAST),
                            .takes_in = BIT(PRICES),
                            .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
+                           .keeps_days = true,
                            .release = wr_study_cutoffs_release,
-                           .usual = {.fixed_s = 0.15, .per_100_tasks_s = 1, .beside = 2.2, .by_days = 2,
-                                     .before = 0.12}},
+                           .usual = {.fixed_s = 0.15, .per_100_tasks_s = 1, .beside = 2.2, .by_days = 1.6,
+                                     .before = 0.12, .before_by_days = 0.33}},
     [WR_RESULT_BACKTEST] = {.rests_on = BIT(MODEL),
                             .can = can_backtest,
                             .release = release_backtest,
                             .usual = {.per_1000_cells_s = 0.35, .per_1000_cells_and_run_s = 0.07, .most_cells = 1.3}},
     [WR_RESULT_READY] = {.rests_on = BIT(FORECAST),
-                         .takes_in = BIT(PAD) | BIT(BACKTEST),
+                         .takes_in = BIT(SUMMARY) | BIT(PAD) | BIT(BACKTEST),
                          .needs = NEEDS_LIMIT | NEEDS_CONFIDENCE,
                          .usual = {.fixed_s = 0.01}},
     [WR_RESULT_RUNS_NEEDED] = {.rests_on = BIT(FORECAST), /* for what is found about it */
@@ -155,6 +156,7 @@ static const struct result_row rows[WR_N_RESULT] = {
                            .usual = {.fixed_s = 0.15}},
     [WR_RESULT_WHATIF] = {.rests_on = BIT(FORECAST),
                           .needs = NEEDS_CHANGE,
+                          .keeps_days = true,
                           .release = wr_study_whatif_release,
                           .usual = {.fixed_s = 0.3}},
 };
@@ -199,8 +201,7 @@ static bool has_days_walked(const struct wr_study *s)
     bool walked = false;
 
     for (size_t l = 0; l < s->limits.n_limit; l++) walked |= s->limit[l].is_clock;
-    for (size_t k = 0; k < s->plan.n_task; k++) walked |= s->plan.task[k].drop_after_min.known;
-    return walked;
+    return walked || wr_plan_drops(&s->plan);
 }
 
 /* all: the results that are made, sooner or later */
@@ -215,6 +216,11 @@ static double usual_s_of(const struct wr_study *s, enum wr_result result, unsign
 
     if (usual->beside > 0 && (all & BIT(OTHER_LIMITS))) sum *= usual->beside;
     return usual->by_days > 0 && has_days_walked(s) ? usual->by_days * sum : sum;
+}
+
+static double share_before(const struct wr_study *s, const struct usual_time *usual)
+{
+    return usual->before_by_days > 0 && has_days_walked(s) ? usual->before_by_days : usual->before;
 }
 
 /* These results, what they rest on and what they take in, but for what is made. */
@@ -270,6 +276,7 @@ static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *l
     if (wr_study_has(s, result)) return WR_OK;
     enum wr_status status = check_needs(s, row->needs, err);
     *lacking = status != WR_OK;
+    if (!status && row->keeps_days) status = wr_study_days_fit(s->options.n_trial, s->plan.n_task, err);
     if (!status) status = make_all(s, row->rests_on, err);
     if (!status) status = gather(s, row->takes_in, err);
     if (!status && row->can) {
@@ -278,8 +285,9 @@ static enum wr_status attempt(struct wr_study *s, enum wr_result result, bool *l
     }
     if (status) return status;
     s->progress.under_way = usual_s_of(s, result, s->made);
-    s->progress.done += row->usual.before * s->progress.under_way;
-    s->progress.under_way -= row->usual.before * s->progress.under_way;
+    const double before = share_before(s, &row->usual) * s->progress.under_way;
+    s->progress.done += before;
+    s->progress.under_way -= before;
     status = make[result](s, err);
     s->progress.done += s->progress.under_way;
     s->progress.under_way = 0;

@@ -354,10 +354,10 @@ static enum wr_status to_own_forecasts(const struct wr_series_study *s, struct w
         status = wr_forecast_run(&f, &x->net, &x->durations, &sim, err);
         if (!status) wr_series_leg_to_forecast(&result->leg[e], &f);
         if (!status && s->n_excursion == 1 && f.n_limit > 0) { /* some excursion is this one */
-            result->any_over = f.limit[0].over.mean;
-            result->any_over_lo = f.limit[0].over.lo;
-            result->any_over_hi = f.limit[0].over.hi;
-            result->any_over_mc_error = f.limit[0].over.mc_error;
+            result->any_over = f.any_over.mean;
+            result->any_over_lo = f.any_over.lo;
+            result->any_over_hi = f.any_over.hi;
+            result->any_over_mc_error = f.any_over.mc_error;
         }
     }
     return status;

@@ -100,9 +100,8 @@ enum wr_status wr_study_whatif(struct wr_study *s, struct wr_error *err)
 {
     s->whatif.limit_name = WR_NEW_ARRAY(const char *, s->limits.n_limit);
     for (size_t i = 0; i < s->limits.n_limit; i++) s->whatif.limit_name[i] = s->limits.limit[i].name;
-    enum wr_status status = wr_study_days_fit(s->options.n_trial, s->plan.n_task, err);
+    enum wr_status status = s->options.search ? run_search(s, err) : run_asked(s, err);
 
-    if (!status) status = s->options.search ? run_search(s, err) : run_asked(s, err);
     if (!status) wr_whatif_to_forecast(s->options.search ? &s->whatif.found.whatif : &s->whatif.asked, &s->forecast);
     return status;
 }

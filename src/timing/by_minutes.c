@@ -31,40 +31,60 @@ void by_minutes_take_lead_ins(struct measuring *j)
     }
 }
 
-static size_t name_runs(const struct measuring *j, struct wr_str *out)
+/* Those by minutes, or those whose minutes are said to be all. */
+static size_t name_runs(const struct measuring *j, bool whole, struct wr_str *out, size_t *first)
 {
     enum { NAMED = 3 };
     size_t n = 0;
 
-    for (size_t r = 0; r < j->timing->n_run; r++)
-        if (j->timing->run[r].by_minutes && n++ < NAMED)
-            wr_str_addf(out, "%s'%.40s'", n > 1 ? ", " : "", j->log->run[r].id);
+    for (size_t r = 0; r < j->timing->n_run; r++) {
+        const struct wr_timing_run *run = &j->timing->run[r];
+        bool is_whole = !run->by_minutes && !run->finish_min.known && run->n_done + run->n_stopped > 0;
+        if (whole ? !is_whole : !run->by_minutes) continue;
+        if (n == 0) *first = r;
+        if (n++ < NAMED) wr_str_addf(out, "%s'%.40s'", n > 1 ? ", " : "", j->log->run[r].id);
+    }
     if (n > NAMED) wr_str_addf(out, " and %zu more", n - NAMED);
     return n;
+}
+
+static void report_whole(const struct measuring *j)
+{
+    WR_SCOPED_STR names = {0};
+    size_t first, n = name_runs(j, true, &names, &first);
+
+    if (n == 0) return;
+    const struct wr_log_run *at = &j->log->run[first];
+    wr_findings_add(j->findings, WR_NOTE, "minutes-alone", j->log->file[at->file], at->line, 0,
+                    "%zu of %zu runs (%s) %s minutes and no begin nor end of a step: as --minutes-whole says, they "
+                    "hold what lies between the tasks",
+                    n, j->timing->n_run, names.text, n == 1 ? "has" : "have");
 }
 
 void by_minutes_report(const struct measuring *j)
 {
     WR_SCOPED double *between = WR_NEW_ARRAY(double, j->timing->n_run);
     WR_SCOPED_STR names = {0};
-    size_t n = name_runs(j, &names), n_clock = 0, first = 0;
+    size_t first, n = name_runs(j, false, &names, &first), n_clock = 0;
+    const char *whole = j->log->minutes_whole ? "" : ", or, if the minutes hold that as well, say --minutes-whole";
 
+    if (j->log->minutes_whole) report_whole(j);
     if (n == 0) return;
     for (size_t r = 0; r < j->timing->n_run; r++)
         if (j->timing->run[r].finish_min.known) between[n_clock++] = j->timing->run[r].unlogged_min;
-    while (!j->timing->run[first].by_minutes) first++;
     const struct wr_log_run *at = &j->log->run[first];
     if (n_clock == 0) {
         wr_findings_add(j->findings, WR_WARNING, "minutes-alone", j->log->file[at->file], at->line, 0,
                         "the log has minutes and no begin nor end of a step: what lies between the tasks (moving, "
                         "preparing) is in no row and counts as nothing, so days may be longer than anything said "
-                        "here: log start and end");
+                        "here: log start and end%s",
+                        whole);
         return;
     }
     wr_findings_add(j->findings, WR_WARNING, "minutes-alone", j->log->file[at->file], at->line, 0,
                     "%zu of %zu runs (%s) %s minutes and no begin nor end of a step: what lies between the tasks is "
                     "in no row. The others have %.0f min of it in a run (median), and each task is taken with its own "
-                    "median of that: log start and end",
+                    "median of that: log start and end%s",
                     n, j->timing->n_run, names.text, n == 1 ? "has" : "have",
-                    wr_quantile_in_place(between, n_clock, 0.5));
+                    wr_quantile_in_place(between, n_clock, 0.5), whole);
 }

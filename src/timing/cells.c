@@ -260,10 +260,10 @@ void cells_report_crews(const struct measuring *j)
     }
 }
 
-/* A run has clock times when every step that was begun has them. */
+/* A run has clock times when every step that was begun has them. Where none has, minutes may be said to be all. */
 static void look_at_clock(struct measuring *j, const struct wr_log_step *step, size_t n)
 {
-    bool begun = false;
+    bool begun = false, clocked = false;
     double last = 0;
 
     j->has_clock = true;
@@ -271,10 +271,11 @@ static void look_at_clock(struct measuring *j, const struct wr_log_step *step, s
         if (step[i].outcome == WR_SKIPPED) continue;
         begun = true;
         j->has_clock &= step[i].has_clock;
+        clocked |= step[i].has_clock;
         if (step[i].has_clock && step[i].end_min > last) last = step[i].end_min;
     }
     j->has_clock &= begun;
-    j->run->by_minutes = begun && !j->has_clock;
+    j->run->by_minutes = begun && !j->has_clock && (clocked || !j->log->minutes_whole);
     j->run->finish_min = j->has_clock ? wr_known(last) : WR_UNKNOWN;
 }
 

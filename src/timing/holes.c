@@ -15,14 +15,15 @@ static const struct wr_cell *cell_in(const struct measuring *j, size_t work, siz
     return &j->timing->cell[cell_index(j, work, run)];
 }
 
-/* Work that only the log knows has to be there in most runs before its absence means anything. */
+/* Work that the plan the runs followed does not have has to be there in most runs before its absence means anything:
+ * though the plan that is forecast may have it by now, a run before that lacks nothing. */
 bool holes_is_missing(const struct measuring *j, size_t work)
 {
     enum wr_cell_state state = cell_of(j, work)->state;
 
     if (state == WR_CELL_LOST) return true;
     if (state != WR_CELL_ABSENT || j->n_done[work] == 0) return false;
-    return j->known.task[work] || work < j->known.n_plan || 2 * j->n_done[work] > j->timing->n_run;
+    return j->known.task[work] || 2 * j->n_done[work] > j->timing->n_run;
 }
 
 /* What the lane had done before it in that run, as far as it was done in the run at hand too. */

@@ -1,99 +1,46 @@
-#include "wetrun/timing/implausible.h"
-
 #include <math.h>
 #include <stdio.h>
-#include <stdlib.h>
+#include "screening.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/network/planned.h"
 
-static const double FAR_STEP = 4, LONE_STEP = 6, FAR_RUN = 1.7, LONE_RUN = 2.5, FAR_LIMIT = 4, FAR_UNIT = 15,
-                    LEAST_MIN = 5, HOUR_OFF = 2.5, HOUR_BEYOND = 2, HOUR_SLACK = 3, LEAST_WAIT = 25, A_WAIT = 4,
-                    ROOM_SHARE = 0.5, AMPLE_LIMIT = 1.3, NEAR_BELOW = 0.95, NEAR_ABOVE = 1.35;
-enum { FEW_TASKS = 3, MANY_RUNS = 50 /* beyond these a median need not leave one run out */ };
+static const double FAR_STEP = 4, LONE_STEP = 6, LONE_RUN = 2.5, FAR_UNIT = 15, LEAST_MIN = 5, HOUR_OFF = 2.5,
+                    HOUR_BEYOND = 2, HOUR_SLACK = 3, LEAST_WAIT = 25, A_WAIT = 4, ROOM_SHARE = 0.5;
+enum { HELD_TEXT = 48, FEW_TASKS = 3, MANY_RUNS = 50 /* beyond these a median need not leave one run out */ };
 
-struct measuring {
-    struct wr_screen *screen;
-    const struct wr_run_log *log;
-    const struct wr_plan *plan;
-    const struct wr_network *net;
-    const struct wr_timing *timing;
-    struct wr_findings *findings;
-    double *value; /* [n_run + n_task] room for medians */
-};
-
-static int compare(const void *a, const void *b)
+/* ", holds of 0:15 left out", or nothing: no answer rests on the holds of steps and runs. */
+static const char *left_out(double hold_min, char text[HELD_TEXT])
 {
-    double x = *(const double *)a, y = *(const double *)b;
-
-    return (x > y) - (x < y);
-}
-
-static struct wr_maybe median(double *value, size_t n)
-{
-    if (n == 0) return WR_UNKNOWN;
-    qsort(value, n, sizeof *value, compare);
-    return wr_known(n % 2 ? value[n / 2] : (value[n / 2 - 1] + value[n / 2]) / 2);
-}
-
-static void add_row(struct measuring *j, struct wr_implausible row)
-{
-    *WR_PUSH(j->screen->row, j->screen->n_row, j->screen->room) = row;
-}
-
-/* "the plan says 0:45, other runs typically 0:47" */
-static const char *beside(const struct wr_implausible *row, char *text, size_t room)
-{
-    const char *comma = row->planned_min.known && row->others_min.known ? ", " : "";
-
-    snprintf(text, room, "%s%s%s%s%s", row->planned_min.known ? "the plan says " : "",
-             row->planned_min.known ? wr_hmm(row->planned_min.value, WR_ROOM) : "", comma,
-             row->others_min.known ? "other runs typically " : "",
-             row->others_min.known ? wr_hmm(row->others_min.value, WR_ROOM) : "");
+    text[0] = '\0';
+    if (hold_min >= 1) snprintf(text, HELD_TEXT, ", holds of %s left out", wr_hmm(hold_min, WR_ROOM));
     return text;
 }
 
 /* ---- steps ---- */
 
-static double minutes_of(const struct wr_cell *c)
-{
-    return wr_cell_modelled_min(c) + c->hold_min;
-}
-
-/* Beyond the factor on the same side of both, where both are known; *slow says which side. */
-static bool is_far(double read, struct wr_maybe planned, struct wr_maybe others, double both, double alone, bool *slow)
-{
-    double factor = planned.known && others.known ? both : alone, low = INFINITY, high = 0;
-
-    if (planned.known) low = fmin(low, planned.value), high = fmax(high, planned.value);
-    if (others.known) low = fmin(low, others.value), high = fmax(high, others.value);
-    if (high <= 0) return false;
-    *slow = read > high;
-    return read >= factor * high || read * factor <= low;
-}
-
 /* The median of a task over all runs but one (SIZE_MAX: over all) that have it done. */
-static struct wr_maybe usual_step(struct measuring *j, size_t task, size_t but)
+static struct wr_maybe usual_step(struct screening *j, size_t task, size_t but)
 {
     size_t n = 0;
 
     for (size_t r = 0; r < j->timing->n_run; r++) {
         const struct wr_cell *other = wr_timing_cell(j->timing, task, r);
-        if (r != but && other->state == WR_CELL_DONE) j->value[n++] = minutes_of(other);
+        if (r != but && other->state == WR_CELL_DONE) j->value[n++] = wr_cell_modelled_min(other);
     }
-    return n >= 2 ? median(j->value, n) : WR_UNKNOWN;
+    return n >= 2 ? screen_median(j->value, n) : WR_UNKNOWN;
 }
 
 /* How long the runs that have a task done took: the two longest and the two shortest, so that one can be left out. */
 struct range { double longest[2], shortest[2]; size_t n; };
 
-static struct range range_of(const struct measuring *j, size_t task)
+static struct range range_of(const struct screening *j, size_t task)
 {
     struct range all = {.shortest = {INFINITY, INFINITY}};
 
     for (size_t r = 0; r < j->timing->n_run; r++) {
         const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
         if (c->state != WR_CELL_DONE) continue;
-        double took = minutes_of(c);
+        double took = wr_cell_modelled_min(c);
         all.longest[1] = fmax(all.longest[1], fmin(took, all.longest[0]));
         all.longest[0] = fmax(all.longest[0], took);
         all.shortest[1] = fmin(all.shortest[1], fmax(took, all.shortest[0]));
@@ -118,34 +65,34 @@ static bool is_hour_off(const struct range *all, bool is_done, double read, stru
            (read * HOUR_OFF < usual.value && read * HOUR_BEYOND < shortest);
 }
 
-static void screen_step(struct measuring *j, size_t task, size_t run, struct wr_maybe others, const struct range *all)
+static void screen_step(struct screening *j, size_t task, size_t run, struct wr_maybe others, const struct range *all)
 {
     const struct wr_cell *c = wr_timing_cell(j->timing, task, run);
     struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_STEP,
                                  .run = j->log->run[run].id,
                                  .task = j->plan->task[task].id,
-                                 .read_min = minutes_of(c),
+                                 .read_min = wr_cell_modelled_min(c),
                                  .planned_min = j->plan->task[task].planned_min,
                                  .others_min = others};
-    char text[128], read[WR_CLOCK_TEXT];
+    char text[128], read[WR_CLOCK_TEXT], held[HELD_TEXT];
     bool slow;
 
     if (c->state != WR_CELL_DONE && c->state != WR_CELL_STOPPED) return;
-    if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_STEP, LONE_STEP, &slow)) {
+    if (!screen_is_far(row.read_min, row.planned_min, row.others_min, FAR_STEP, LONE_STEP, &slow)) {
         if (!is_hour_off(all, c->state == WR_CELL_DONE, row.read_min, others)) return;
         slow = row.read_min > others.value;
     }
     if (!slow && c->state == WR_CELL_STOPPED) return; /* cut off early: that is what stopped means */
     double usual = row.others_min.known ? row.others_min.value : row.planned_min.value;
     if (fabs(row.read_min - usual) < LEAST_MIN) return;
-    add_row(j, row);
+    screen_add_row(j, row);
     wr_findings_add(j->findings, WR_WARNING, "implausible-step", j->log->file[j->log->run[run].file], c->line, 0,
-                    "run '%.60s': task '%.60s' takes %s as read; %s: a slip in its times?", row.run, row.task,
-                    wr_hmm(row.read_min, read), beside(&row, text, sizeof text));
+                    "run '%.60s': task '%.60s' takes %s as read%s; %s: a slip in its times?", row.run, row.task,
+                    wr_hmm(row.read_min, read), left_out(c->hold_min, held), screen_beside(&row, text, sizeof text));
 }
 
 /* An hour that slipped in the middle of a run, or a break that nobody wrote down, counts as the next task's time. */
-static void screen_wait(struct measuring *j, size_t task)
+static void screen_wait(struct screening *j, size_t task)
 {
     double longest = 0, second = A_WAIT;
     size_t run = 0, n = 0;
@@ -165,8 +112,8 @@ static void screen_wait(struct measuring *j, size_t task)
     if (n < 3 || longest < LEAST_WAIT || longest < FAR_STEP * second) return;
     const struct wr_log_run *of = &j->log->run[run];
     const char *id = j->plan->task[task].id;
-    add_row(j, (struct wr_implausible){.kind = WR_IMPLAUSIBLE_WAIT, .run = of->id, .task = id, .read_min = longest,
-                                       .others_min = wr_known(second)});
+    screen_add_row(j, (struct wr_implausible){.kind = WR_IMPLAUSIBLE_WAIT, .run = of->id, .task = id,
+                                              .read_min = longest, .others_min = wr_known(second)});
     wr_findings_add(j->findings, WR_WARNING, "implausible-wait", j->log->file[of->file],
                     wr_timing_cell(j->timing, task, run)->line, 0,
                     "run '%.60s': %s pass before task '%.60s' begins, in the other runs at most %s, and count as its "
@@ -176,14 +123,7 @@ static void screen_wait(struct measuring *j, size_t task)
 
 /* ---- a task that no run logs ---- */
 
-static bool is_never_logged(const struct measuring *j, size_t task)
-{
-    for (size_t r = 0; r < j->timing->n_run; r++)
-        if (wr_timing_cell(j->timing, task, r)->state != WR_CELL_ABSENT) return false;
-    return true;
-}
-
-static struct wr_maybe usual_lead_in(struct measuring *j, size_t task)
+static struct wr_maybe usual_lead_in(struct screening *j, size_t task)
 {
     size_t n = 0;
 
@@ -191,21 +131,21 @@ static struct wr_maybe usual_lead_in(struct measuring *j, size_t task)
         const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
         if (c->state == WR_CELL_DONE && !c->lead_in_unknown) j->value[n++] = c->lead_in_min;
     }
-    return median(j->value, n);
+    return screen_median(j->value, n);
 }
 
 /* Where the runs have the time for it, before what comes next in a lane of it, it counts there and from the plan. What
  * is judged, or known from elsewhere, is said to be in no run. */
-static void screen_unlogged(struct measuring *j, size_t task)
+static void screen_unlogged(struct screening *j, size_t task)
 {
     const struct wr_plan_task *t = &j->plan->task[task];
     uint32_t lanes = t->lanes;
 
     if (!t->planned_min.known || t->likely_min.known || t->median_min.known || j->timing->n_run == 0 ||
-        !is_never_logged(j, task))
+        !screen_is_never_logged(j, task))
         return;
     for (size_t k = task + 1; k < j->timing->n_task; k++) {
-        if (!(j->plan->task[k].lanes & lanes) || is_never_logged(j, k)) continue;
+        if (!(j->plan->task[k].lanes & lanes) || screen_is_never_logged(j, k)) continue;
         lanes &= ~j->plan->task[k].lanes;
         struct wr_maybe wait = usual_lead_in(j, k);
         if (!wait.known || wait.value < LEAST_MIN || wait.value < ROOM_SHARE * t->planned_min.value) continue;
@@ -218,146 +158,35 @@ static void screen_unlogged(struct measuring *j, size_t task)
     }
 }
 
-/* ---- runs and limits ---- */
+/* ---- runs ---- */
 
-static double finish_of(const struct wr_timing_run *run)
-{
-    return run->finish_min.known ? run->finish_min.value : run->replay_min;
-}
-
-/* Of the complete runs but one; SIZE_MAX: of all. */
-static struct wr_maybe other_finish(struct measuring *j, size_t but, size_t least)
-{
-    size_t n = 0;
-
-    for (size_t r = 0; r < j->timing->n_run; r++)
-        if (r != but && j->timing->run[r].complete) j->value[n++] = finish_of(&j->timing->run[r]);
-    return n >= least ? median(j->value, n) : WR_UNKNOWN;
-}
-
-static void screen_run(struct measuring *j, size_t run, struct wr_maybe planned, struct wr_maybe others)
+static void screen_run(struct screening *j, size_t run, struct wr_maybe planned, struct wr_maybe others)
 {
     struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_RUN, .run = j->log->run[run].id,
-                                 .read_min = finish_of(&j->timing->run[run]), .planned_min = planned,
+                                 .read_min = screen_without_holds(&j->timing->run[run]), .planned_min = planned,
                                  .others_min = others};
-    char text[128], read[WR_CLOCK_TEXT];
+    char text[128], read[WR_CLOCK_TEXT], held[HELD_TEXT];
     bool slow;
 
     if (!j->timing->run[run].complete) return;
-    if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_RUN, LONE_RUN, &slow)) return;
-    add_row(j, row);
+    if (!screen_is_far(row.read_min, row.planned_min, row.others_min, FAR_RUN, LONE_RUN, &slow)) return;
+    screen_add_row(j, row);
     wr_findings_add(j->findings, WR_WARNING, "implausible-run", j->log->file[j->log->run[run].file],
-                    j->log->run[run].line, 0, "run '%.60s' takes %s as read; %s", row.run, wr_hmm(row.read_min, read),
-                    beside(&row, text, sizeof text));
+                    j->log->run[run].line, 0, "run '%.60s' takes %s as read%s; %s", row.run,
+                    wr_hmm(row.read_min, read), left_out(screen_finish_of(&j->timing->run[run]) - row.read_min, held),
+                    screen_beside(&row, text, sizeof text));
 }
 
-/* What it limits took in a run. */
-static double limited_min(const struct measuring *j, const struct wr_limit *limit, size_t run)
-{
-    double end = 0;
-
-    if (limit->is_clock) {
-        double from = wr_timing_cell(j->timing, limit->from, run)->start_min;
-        return wr_timing_cell(j->timing, limit->to, run)->end_min - from;
-    }
-    for (size_t k = 0; k < j->timing->n_task; k++)
-        if (j->plan->task[k].lanes & limit->lanes) end = fmax(end, wr_timing_cell(j->timing, k, run)->end_min);
-    return end;
-}
-
-static struct wr_maybe usual_limited(struct measuring *j, const struct wr_limit *limit)
-{
-    size_t n = 0;
-
-    for (size_t r = 0; r < j->timing->n_run; r++)
-        if (j->timing->run[r].complete) j->value[n++] = limited_min(j, limit, r);
-    return median(j->value, n);
-}
-
-static bool was_begun(const struct wr_cell *c)
-{
-    return c->state == WR_CELL_DONE || c->state == WR_CELL_STOPPED;
-}
-
-bool wr_clock_is_reversed(const struct wr_limit *limit, const struct wr_network *net, const struct wr_timing *timing)
-{
-    size_t n = 0;
-
-    if (!limit->is_clock) return false;
-    for (size_t r = 0; r < timing->n_run; r++) {
-        const struct wr_cell *from = wr_timing_cell(timing, limit->from, r), *to = wr_timing_cell(timing, limit->to, r);
-        if (!was_begun(from) || !was_begun(to)) continue;
-        if (to->end_min > from->start_min) return false;
-        n++;
-    }
-    return n > 0 || wr_network_waits_for(net, limit->from, limit->to);
-}
-
-static void screen_clock(struct measuring *j, const struct wr_limit *limit)
-{
-    const struct wr_plan_task *task = j->plan->task;
-
-    if (!wr_clock_is_reversed(limit, j->net, j->timing)) return;
-    wr_findings_add(j->findings, WR_WARNING, "clock-reversed", NULL, 0, 0,
-                    "limit '%.60s' runs from the begin of '%.60s' to the end of '%.60s', which has always ended by "
-                    "then, and would count as kept on any day: write from and to the other way round, or take it out",
-                    limit->name, task[limit->from].id, task[limit->to].id);
-}
-
-/* 630 that was 6:30: far above what it limits, where with its colon it would be just about that. (Of limits that are
- * minutes a few are so: half as much again as is usual, and a number that could be a clock's; beside a plan alone,
- * which may well be short, too many would be.) */
-static bool may_lack_its_colon(const struct wr_limit *limit, struct wr_maybe rehearsed)
-{
-    double usual = rehearsed.value;
-
-    return limit->as_clock_min.known && limit->minutes > limit->as_clock_min.value && rehearsed.known &&
-           limit->minutes > AMPLE_LIMIT * usual && limit->as_clock_min.value > NEAR_BELOW * usual &&
-           limit->as_clock_min.value < NEAR_ABOVE * usual;
-}
-
-static void doubt_colon(struct measuring *j, const struct wr_limit *limit, const struct wr_implausible *row)
-{
-    char text[128], read[WR_CLOCK_TEXT], meant[WR_CLOCK_TEXT];
-
-    add_row(j, *row);
-    wr_findings_add(j->findings, WR_WARNING, "implausible-limit", NULL, 0, 0,
-                    "limit '%.60s' is %.0f minutes, %s, as read; %s: if %s is meant, write %s, else %s", limit->name,
-                    limit->minutes, wr_hmm(limit->minutes, read), beside(row, text, sizeof text),
-                    wr_hmm(limit->as_clock_min.value, meant), meant, read);
-}
-
-static void screen_limit(struct measuring *j, const struct wr_limit *limit, struct wr_maybe planned)
-{
-    uint32_t all = j->plan->n_lane >= WR_MAX_LANES ? UINT32_MAX : (UINT32_C(1) << j->plan->n_lane) - 1;
-    bool whole = !limit->is_clock && limit->lanes == all;
-    struct wr_implausible row = {.kind = WR_IMPLAUSIBLE_LIMIT, .task = limit->name, .read_min = limit->minutes,
-                                 .planned_min = whole ? planned : WR_UNKNOWN, .others_min = usual_limited(j, limit)};
-    char text[128], read[WR_CLOCK_TEXT];
-    bool slow;
-
-    if (may_lack_its_colon(limit, row.others_min)) {
-        doubt_colon(j, limit, &row);
-        return;
-    }
-    if (!is_far(row.read_min, row.planned_min, row.others_min, FAR_LIMIT, FAR_LIMIT, &slow)) return;
-    if (slow && !whole) return; /* a supply may be ample */
-    add_row(j, row);
-    wr_findings_add(j->findings, WR_WARNING, "implausible-limit", NULL, 0, 0,
-                    "limit '%.60s' is %s as read; %s: hours and minutes are written h:mm", limit->name,
-                    wr_hmm(limit->minutes, read), beside(&row, text, sizeof text));
-}
-
-static void screen_runs(struct measuring *j, struct wr_maybe planned)
+static void screen_runs(struct screening *j, struct wr_maybe planned)
 {
     bool many = j->timing->n_run > MANY_RUNS;
-    struct wr_maybe of_all = other_finish(j, SIZE_MAX, 2);
+    struct wr_maybe of_all = screen_other_finish(j, screen_without_holds, SIZE_MAX, 2);
 
     for (size_t r = 0; r < j->timing->n_run; r++)
-        screen_run(j, r, planned, many ? of_all : other_finish(j, r, 2));
+        screen_run(j, r, planned, many ? of_all : screen_other_finish(j, screen_without_holds, r, 2));
 }
 
-static void screen_steps(struct measuring *j)
+static void screen_steps(struct screening *j)
 {
     bool many = j->timing->n_run > MANY_RUNS;
 
@@ -371,57 +200,10 @@ static void screen_steps(struct measuring *j)
     }
 }
 
-/* ---- rules ---- */
-
-/* "the one run that began it did so at 1:09", "none of the 3 runs that began it did so before 1:09"; of a run that
- * skipped it nobody knows when it could have begun. */
-static void doubt_rule(struct measuring *j, const struct wr_plan_task *t, size_t n_began, size_t n_skipped,
-                       double earliest)
-{
-    char began[100], skipped[120] = "";
-
-    if (n_began == 1)
-        snprintf(began, sizeof began, "the one run that began it did so at %s", wr_hmm(earliest, WR_ROOM));
-    else
-        snprintf(began, sizeof began, "none of the %zu runs that began it did so before %s", n_began,
-                 wr_hmm(earliest, WR_ROOM));
-    if (n_skipped > 0)
-        snprintf(skipped, sizeof skipped, " (%zu skipped it, and may have been in time or not)", n_skipped);
-    wr_findings_add(j->findings, WR_WARNING, "implausible-rule", j->plan->file, t->line, 0,
-                    "task '%.60s' is dropped after %s, and %s%s: by the rule a day like %s drops it. Leave drop_after "
-                    "empty if there is no such rule",
-                    t->id, wr_hmm(t->drop_after_min.value, WR_ROOM), began, skipped, n_began == 1 ? "that" : "those");
-}
-
-/* A drop_after that nothing ever keeps, or that nothing can come to: 0 for none, a time of day. */
-static void screen_rule(struct measuring *j, size_t task, struct wr_maybe planned)
-{
-    const struct wr_plan_task *t = &j->plan->task[task];
-    struct wr_maybe usual = other_finish(j, SIZE_MAX, 1);
-    size_t n_began = 0, n_skipped = 0;
-    double earliest = INFINITY, last = fmax(usual.known ? usual.value : 0, planned.known ? planned.value : 0);
-
-    if (!t->drop_after_min.known) return;
-    for (size_t r = 0; r < j->timing->n_run; r++) {
-        const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
-        n_skipped += c->state == WR_CELL_SKIPPED;
-        if (c->state != WR_CELL_DONE && c->state != WR_CELL_STOPPED) continue;
-        n_began++;
-        earliest = fmin(earliest, c->start_min);
-    }
-    if (n_began > 0 && earliest > t->drop_after_min.value)
-        doubt_rule(j, t, n_began, n_skipped, earliest);
-    if (last > 0 && t->drop_after_min.value > FAR_RUN * last)
-        wr_findings_add(j->findings, WR_WARNING, "implausible-rule", j->plan->file, t->line, 0,
-                        "task '%.60s' is dropped after %s, and all is usually done by %s: a time of day? drop_after "
-                        "counts from the beginning",
-                        t->id, wr_hmm(t->drop_after_min.value, WR_ROOM), wr_hmm(last, WR_ROOM));
-}
-
 /* ---- units ---- */
 
 /* The log's minutes over the plan's, in the median task. */
-static struct wr_maybe typical_ratio(struct measuring *j, double *ratio)
+static struct wr_maybe typical_ratio(struct screening *j, double *ratio)
 {
     size_t n_ratio = 0;
 
@@ -432,27 +214,27 @@ static struct wr_maybe typical_ratio(struct measuring *j, double *ratio)
             const struct wr_cell *c = wr_timing_cell(j->timing, k, r);
             if (c->state == WR_CELL_DONE && c->active_min > 0) j->value[n++] = c->active_min;
         }
-        struct wr_maybe typical = median(j->value, n);
+        struct wr_maybe typical = screen_median(j->value, n);
         if (typical.known) ratio[n_ratio++] = typical.value / j->plan->task[k].planned_min.value;
     }
-    return n_ratio >= FEW_TASKS ? median(ratio, n_ratio) : WR_UNKNOWN;
+    return n_ratio >= FEW_TASKS ? screen_median(ratio, n_ratio) : WR_UNKNOWN;
 }
 
-static void screen_unit(struct measuring *j)
+static void screen_unit(struct screening *j)
 {
     struct wr_maybe ratio = typical_ratio(j, j->value + j->timing->n_run);
 
     if (!ratio.known || (ratio.value < FAR_UNIT && ratio.value > 1 / FAR_UNIT)) return;
     j->screen->unit_doubtful = true;
-    add_row(j,
-            (struct wr_implausible){.kind = WR_IMPLAUSIBLE_UNIT, .read_min = ratio.value, .planned_min = wr_known(1)});
+    screen_add_row(j, (struct wr_implausible){
+                          .kind = WR_IMPLAUSIBLE_UNIT, .read_min = ratio.value, .planned_min = wr_known(1)});
     wr_findings_add(j->findings, WR_WARNING, "implausible-unit", j->log->n_file ? j->log->file[0] : NULL, 0, 0,
                     "typically the log's times are %.3g times what the plan allots: is one of them not in minutes? "
                     "--minutes-in seconds or hours says it of the log's bare numbers; the plan's are minutes or h:mm",
                     ratio.value);
 }
 
-static void nothing_known(struct measuring *j, const char *code, const char *message)
+static void nothing_known(struct screening *j, const char *code, const char *message)
 {
     wr_findings_add(j->findings, WR_WARNING, code, j->log->n_file ? j->log->file[0] : NULL, 0, 0, "%s", message);
 }
@@ -480,7 +262,7 @@ bool wr_never_timed(const struct wr_timing *timing, const struct wr_plan *plan, 
     return done;
 }
 
-static void doubt_untimed(struct measuring *j)
+static void doubt_untimed(struct screening *j)
 {
     char message[320];
 
@@ -496,7 +278,7 @@ static void doubt_untimed(struct measuring *j)
 
 /* Stopped steps are lower bounds: a campaign of nothing else says nothing of how long anything takes. Nor does one
  * whose steps end as they begin. */
-static void screen_outcomes(struct measuring *j)
+static void screen_outcomes(struct screening *j)
 {
     size_t n_done = 0, n_timed = 0;
 
@@ -516,8 +298,8 @@ static void screen_outcomes(struct measuring *j)
 void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
                     const struct wr_network *net, const struct wr_timing *timing, struct wr_findings *findings)
 {
-    struct measuring j = {screen, log,      plan, net,
-                          timing, findings, WR_NEW_ARRAY(double, timing->n_run + timing->n_task + 1)};
+    struct screening j = {screen, log, plan, net, timing, findings,
+                          .value = WR_NEW_ARRAY(double, timing->n_run + timing->n_task + 1)};
     struct wr_maybe planned = wr_network_planned_finish(j.net, j.plan);
 
     screen_outcomes(&j);
@@ -526,21 +308,6 @@ void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, cons
         screen_runs(&j, planned);
         screen_steps(&j);
     }
-    wr_free(j.value);
-}
-
-void wr_screen_limits(struct wr_screen *screen, const struct wr_plan *plan, const struct wr_network *net,
-                      const struct wr_timing *timing, const struct wr_limits *limits, struct wr_findings *findings)
-{
-    struct measuring j = {.screen = screen, .plan = plan, .net = net, .timing = timing, .findings = findings,
-                          .value = WR_NEW_ARRAY(double, timing->n_run + 1)};
-    struct wr_maybe planned = wr_network_planned_finish(net, plan);
-
-    for (size_t i = 0; i < limits->n_limit; i++) {
-        screen_clock(&j, &limits->limit[i]);
-        screen_limit(&j, &limits->limit[i], planned);
-    }
-    for (size_t k = 0; k < plan->n_task; k++) screen_rule(&j, k, planned);
     wr_free(j.value);
 }
 

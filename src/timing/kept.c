@@ -129,10 +129,6 @@ static void look_at_start(struct measuring *j, size_t task)
         if (by != SIZE_MAX && cell->start_min < j->ended_min[by] - SAME_MOMENT_MIN)
             report_early(j, task, by, j->ended_min[by] - cell->start_min);
     }
-    if (cell->start_min > j->net->drop_after_min[task] + SAME_MOMENT_MIN)
-        timing_report(j, WR_NOTE, "after-drop-time", j->cell_place[task],
-                      "task '%s' was begun %.1f min after the time by which it is dropped", j->plan->task[task].id,
-                      cell->start_min - j->net->drop_after_min[task]);
     j->not_before_min[task] = not_before;
 }
 

@@ -128,10 +128,61 @@ static double replay_by_plan(struct measuring *j, enum own_holds holds)
     return wr_network_forward(&as_run, j->duration_min, j->start_min, j->end_min, NULL);
 }
 
+/* The rule goes by when a task could begin, not by when it was begun; a lead-in shorter than a log shows is no news. */
+static void report_past_rule(const struct measuring *j, size_t task, bool dropped)
+{
+    const double log_shows_min = 1, rule = j->net->drop_after_min[task];
+    const struct wr_cell *cell = cell_of(j, task);
+    const char *id = j->plan->task[task].id;
+
+    if (dropped)
+        timing_report(j, WR_NOTE, "after-drop-time", j->cell_place[task],
+                      "task '%s' was begun, though it is dropped after %s: holds left out, it could only begin at %s, "
+                      "and a forecast of such a day drops it",
+                      id, wr_hmmss(rule, WR_ROOM), wr_hmmss(j->start_min[task], WR_ROOM));
+    else if (j->has_clock && cell->start_min >= rule + log_shows_min)
+        timing_report(j, WR_NOTE, "after-drop-time", j->cell_place[task],
+                      "task '%s' was begun at %s, and is dropped after %s: holds left out, it could have begun in "
+                      "time, at %s, and a forecast of such a day does it",
+                      id, wr_hmmss(cell->start_min, WR_ROOM), wr_hmmss(rule, WR_ROOM),
+                      wr_hmmss(j->start_min[task], WR_ROOM));
+}
+
+/* As a forecast takes the day: what it comes to past a drop rule is left out, though the run did it. */
+static void replay_by_rules(struct measuring *j)
+{
+    struct wr_network as_run = *j->net;
+    WR_SCOPED unsigned char *dropped = WR_NEW_ARRAY(unsigned char, as_run.n_task);
+
+    if (!wr_network_drops(j->net)) return;
+    as_run.not_before_min = j->not_before_min;
+    for (size_t k = 0; k < as_run.n_task; k++) j->duration_min[k] = wr_cell_modelled_min(cell_of(j, k));
+    j->run->by_rules_min = wr_network_forward(&as_run, j->duration_min, j->start_min, j->end_min, dropped);
+    for (size_t k = 0; k < as_run.n_task; k++) {
+        if (!took_time(cell_of(j, k))) continue;
+        j->run->n_past_rule += dropped[k];
+        report_past_rule(j, k, dropped[k]);
+    }
+}
+
 struct lane_clock {
     double free_at_min[WR_MAX_LANES];
     uint32_t missing; /* lanes whose time up to their next task may hold what is missing: it is nobody's, no wait */
+    uint32_t there;   /* lanes that take part: before its first task no lane waits */
 };
+
+/* What opens at 0 by the plan takes part from there, though its first task be left out. */
+static struct lane_clock lanes_at_0(const struct wr_network *net)
+{
+    struct lane_clock c = {0};
+
+    for (size_t lane = 0; lane < net->n_lane; lane++) {
+        size_t k = wr_network_lane_first(net, lane);
+        if (k != SIZE_MAX && net->pred_first[k] == net->pred_first[k + 1] && net->not_before_min[k] <= 0)
+            c.there |= UINT32_C(1) << lane;
+    }
+    return c;
+}
 
 static void wait_in_lanes(struct measuring *j, uint32_t lanes, double start_min, double end_min, struct lane_clock *c)
 {
@@ -141,15 +192,16 @@ static void wait_in_lanes(struct measuring *j, uint32_t lanes, double start_min,
         if (!(lanes >> lane & 1)) continue;
         double idle = fmax(0, start_min - c->free_at_min[lane]);
         if (c->missing >> lane & 1) j->run->nobodys_min += idle;
-        else waiting_min[lane] += idle;
+        else if (c->there >> lane & 1) waiting_min[lane] += idle;
         c->free_at_min[lane] = fmax(c->free_at_min[lane], end_min);
     }
     c->missing &= ~lanes;
+    c->there |= lanes;
 }
 
 static void sum_waiting_of_pieces(struct measuring *j)
 {
-    struct lane_clock c = {0};
+    struct lane_clock c = lanes_at_0(j->net);
 
     for (size_t i = 0; i < j->own.n_piece; i++) {
         c.missing = j->missing_lanes[i];
@@ -159,7 +211,7 @@ static void sum_waiting_of_pieces(struct measuring *j)
 
 static void sum_waiting_by_plan(struct measuring *j)
 {
-    struct lane_clock c = {0};
+    struct lane_clock c = lanes_at_0(j->net);
 
     for (size_t i = 0; i < j->net->n_task; i++) {
         size_t k = j->net->order[i];
@@ -206,26 +258,6 @@ static void compare_with_plan(struct measuring *j, double by_plan_min)
                   by_plan_min - run->finish_min.value);
 }
 
-static void replay_run(struct measuring *j)
-{
-    struct wr_timing_run *run = j->run;
-
-    if (j->has_clock) {
-        run->by_plan_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
-        compare_with_plan(j, replay_by_plan(j, OWN_WITH_HOLDS));
-        run->finish_without_holds_min = own_order_replay(&j->own, OWN_WITHOUT_HOLDS);
-        run->replay_min = own_order_replay(&j->own, OWN_WITH_HOLDS);
-    } else {
-        run->finish_without_holds_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
-        run->replay_min = replay_by_plan(j, OWN_WITH_HOLDS);
-        by_minutes_take_lead_ins(j);
-        run->by_plan_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
-        replay_by_plan(j, OWN_WITH_HOLDS); /* the times of which are taken */
-        take_times_of_replay(j);
-    }
-    sum_waiting(j);
-}
-
 /* ---- the run as a whole ---- */
 
 static bool lanes_end_known(const struct measuring *j)
@@ -237,10 +269,14 @@ static bool lanes_end_known(const struct measuring *j)
     return true;
 }
 
+static bool is_left_out(const struct measuring *j, size_t task)
+{
+    return cell_of(j, task)->state == WR_CELL_SKIPPED && isfinite(j->net->drop_after_min[task]);
+}
+
 static void count_states(struct measuring *j)
 {
     struct wr_timing_run *run = j->run;
-    size_t first = SIZE_MAX;
 
     for (size_t k = 0; k < j->net->n_task; k++) {
         const struct wr_cell *c = cell_of(j, k);
@@ -249,19 +285,40 @@ static void count_states(struct measuring *j)
         run->n_skipped += c->state == WR_CELL_SKIPPED;
         run->n_absent += c->state == WR_CELL_ABSENT;
         run->n_lost += c->state == WR_CELL_LOST;
-        if (c->state != WR_CELL_DONE && first == SIZE_MAX) first = k;
+        run->n_left_out += is_left_out(j, k);
         if (c->state == WR_CELL_DONE && wr_cell_modelled_min(c) <= 0)
             timing_report(j, WR_WARNING, "no-time", j->cell_place[k], "task '%s' is done but took no time",
                           j->plan->task[k].id);
     }
-    run->complete = first == SIZE_MAX;
     run->finish_stands = j->has_clock && run->n_done + run->n_lost == j->net->n_task && lanes_end_known(j);
-    if (run->complete) return;
+}
+
+static size_t first_not_done(const struct measuring *j)
+{
+    size_t first = 0;
+
+    while (first < j->net->n_task && cell_of(j, first)->state == WR_CELL_DONE) first++;
+    return first;
+}
+
+static void report_incomplete(struct measuring *j, size_t in_time)
+{
+    const struct wr_timing_run *run = j->run;
+    size_t first = first_not_done(j);
     struct place place = j->cell_place[first].line ? j->cell_place[first] : timing_place_of_run(j);
+
     if (run->n_done + run->n_lost == j->net->n_task) {
         timing_report(j, WR_NOTE, "run-incomplete", place,
                       "not complete: all done, but how long %zu task%s took is not known; the first is '%s'",
                       run->n_lost, run->n_lost == 1 ? "" : "s", j->plan->task[first].id);
+        return;
+    }
+    if (wr_run_did_its_work(run)) {
+        timing_report(j, WR_NOTE, "run-incomplete", j->cell_place[in_time],
+                      "not complete, though nothing but work that the plan may drop is missing: holds left out, '%s' "
+                      "could have begun at %s, and it is dropped after %s",
+                      j->plan->task[in_time].id, wr_hmm(j->start_min[in_time], WR_ROOM),
+                      wr_hmm(j->net->drop_after_min[in_time], WR_ROOM));
         return;
     }
     char lost[40] = "";
@@ -269,6 +326,55 @@ static void count_states(struct measuring *j)
     timing_report(j, WR_NOTE, "run-incomplete", place,
                   "not complete: %zu stopped, %zu skipped, %s%zu not logged of %zu tasks; the first is '%s'",
                   run->n_stopped, run->n_skipped, lost, run->n_absent, j->net->n_task, j->plan->task[first].id);
+}
+
+/* By the starts of the replay without holds. What that would have dropped is what a forecast of the day drops. */
+static void judge_complete(struct measuring *j)
+{
+    struct wr_timing_run *run = j->run;
+    size_t in_time = SIZE_MAX;
+
+    for (size_t k = 0; k < j->net->n_task; k++) {
+        if (!is_left_out(j, k)) continue;
+        bool drops = j->start_min[k] > j->net->drop_after_min[k];
+        run->n_dropped += drops;
+        if (!drops && in_time == SIZE_MAX) in_time = k;
+    }
+    run->complete = run->n_done + run->n_dropped == j->net->n_task;
+    if (!run->complete) {
+        report_incomplete(j, in_time);
+    } else if (run->n_dropped > 0) {
+        size_t first = first_not_done(j);
+        timing_report(j, WR_NOTE, "work-dropped", j->cell_place[first],
+                      "complete without %zu task%s that the plan drops on such a day; the first is '%s', which, holds "
+                      "left out, could have begun at %s, and is dropped after %s",
+                      run->n_dropped, run->n_dropped == 1 ? "" : "s", j->plan->task[first].id,
+                      wr_hmm(j->start_min[first], WR_ROOM), wr_hmm(j->net->drop_after_min[first], WR_ROOM));
+    }
+}
+
+static void replay_run(struct measuring *j)
+{
+    struct wr_timing_run *run = j->run;
+
+    if (j->has_clock) {
+        replay_by_rules(j);
+        run->by_plan_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
+        judge_complete(j);
+        compare_with_plan(j, replay_by_plan(j, OWN_WITH_HOLDS));
+        run->finish_without_holds_min = own_order_replay(&j->own, OWN_WITHOUT_HOLDS);
+        run->replay_min = own_order_replay(&j->own, OWN_WITH_HOLDS);
+    } else {
+        run->finish_without_holds_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
+        run->replay_min = replay_by_plan(j, OWN_WITH_HOLDS);
+        if (run->by_minutes) by_minutes_take_lead_ins(j);
+        replay_by_rules(j);
+        run->by_plan_min = replay_by_plan(j, OWN_WITHOUT_HOLDS);
+        judge_complete(j);
+        replay_by_plan(j, OWN_WITH_HOLDS); /* the times of which are taken */
+        take_times_of_replay(j);
+    }
+    sum_waiting(j);
 }
 
 static void sum_unlogged(struct measuring *j)
@@ -280,7 +386,7 @@ static void sum_unlogged(struct measuring *j)
         const struct wr_cell *c = cell_of(j, k);
         double unlogged = c->lead_in_min + c->gap_min;
         j->run->unlogged_min += unlogged;
-        worked += wr_cell_modelled_min(c) + c->hold_min;
+        worked += c->active_min + c->hold_min;
         if (unlogged > largest) {
             largest = unlogged;
             where = k;
@@ -602,7 +708,8 @@ void wr_timing_check(const struct wr_timing *t)
     for (size_t r = 0; r < t->n_run; r++) {
         const struct wr_timing_run *run = &t->run[r];
         WR_BUG_IF(run->n_done + run->n_stopped + run->n_skipped + run->n_absent + run->n_lost != t->n_task);
-        WR_BUG_IF(run->complete != (run->n_done == t->n_task));
+        WR_BUG_IF(run->complete != (run->n_done + run->n_dropped == t->n_task));
+        WR_BUG_IF(run->n_dropped > run->n_left_out || run->n_left_out > run->n_skipped);
         WR_BUG_IF(run->order != (double)(r + 1));
         WR_BUG_IF(run->finish_without_holds_min > run->replay_min + SAME_MOMENT_MIN);
     }

@@ -8,4 +8,6 @@ at == 0 { at = -1; for (i = 2; i < NF; i++) if (trim($i) == column) at = i; next
 !here || at < 0 || /^\| ---/ { next }
 { name = trim($2); value = trim($at) }
 file == 1 { before[name] = value; next }
-before[name] > 0 && value > 0 { printf "| %s: %s | %s | %s | %s | %.2f |\n", section, name, column, before[name], value, value / before[name] }
+name in before && value ~ /^[0-9]/ && before[name] ~ /^[0-9]/ { # what took no time before has no ratio
+    printf "| %s: %s | %s | %s | %s | %s |\n", section, name, column, before[name], value, (before[name] + 0 > 0 ? sprintf("%.2f", value / before[name]) : "-")
+}

@@ -131,7 +131,14 @@ class Browser:
         pathlib.Path(path).write_bytes(base64.b64decode(data))
 
     def pdf(self, path, **options):
-        pathlib.Path(path).write_bytes(base64.b64decode(self.call("POST", "/print", options)))
+        for left in (2, 1, 0):  # the driver gives a printing 10 s, which a page of 80 tasks can need on a busy machine
+            try:
+                printed = self.call("POST", "/print", options)
+                break
+            except RuntimeError as error:
+                if not left or "Timed out receiving message" not in str(error):
+                    raise
+        pathlib.Path(path).write_bytes(base64.b64decode(printed))
 
     def console(self):
         """Messages of the console since the last call."""

@@ -209,6 +209,26 @@ def check_drop_notes():
     assert len(rows) == 2 and all(row.endswith(", at least until then, for hardly a day begins later") for row in rows), rows
 
 
+def check_past_drop_time(page):
+    """Work whose drop time has passed before it began is not shown as if it were there to be begun, or to be left out."""
+    with Browser() as b:
+        b.open(page)
+        settled(b, 0)
+        press(b, "SHADE", "begin", "5:00")
+        b.type(b.find("#time"), "5:15")
+        click_text(b, "It is now")
+        settled(b, 2)
+        due, state, struck = b.run("const c = document.querySelectorAll('.task')[arguments[0]]; return [c.querySelector('.due').textContent, c.dataset.state, getComputedStyle(c.querySelector('.name')).textDecorationLine]", card(b, "STAGE-CLAMPS"))
+        tables = b.run("return Array.from(document.querySelectorAll('.scroll table')).map(t => [t.caption.textContent, Array.from(t.tBodies[0].rows).map(r => r.textContent).filter(x => /mast clamps/.test(x))])")
+        picture(b, "day-past-drop-time", whole=True)
+    assert due == "past its drop time, 5:10 \u00b7 if it is begun all the same, enter that", due
+    assert (state, struck) == ("out", "line-through"), (state, struck)
+    for caption, rows in tables:
+        assert not any("NaN" in row for row in rows), (caption, rows)
+        assert all("past its drop time" in row and "too late" not in row for row in rows) and not (rows and caption == "Get-ahead work"), (caption, rows)
+    assert any(rows for _, rows in tables)
+
+
 def check_doubt(page):
     """Work that nobody timed, done in no time: said first, no limit kept or forecast on it, nothing to begin by; then corrected."""
     def shown(b):
@@ -495,6 +515,7 @@ def main():
     check_doubt(page)
     check_beside_clock()
     check_drop_notes()
+    check_past_drop_time(page)
     check_lengthy(page)
     check_beyond(page, "0:18", True, [("A-UNPLUG", "2:30", "2:43")])
     check_beyond(page, "0:18", True, [("A-REACH", "0:18", None)], now="1:30")

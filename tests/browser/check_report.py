@@ -95,6 +95,7 @@ def check_tried_card(b):
     b.run("document.body.removeAttribute('data-sheet')")
     assert re.search(r"slack.*began|began", sheet[0]), "the column to write in is off the paper"
     assert sum(text.count("began") for text in sheet) >= 2, "a card has lost its column to write in"
+    assert all("If you sit at the console" in text and "decision support only" in text for text in sheet if "Clock: " in text), "a clock without its head"
     words = re.sub(r"\s+", " ", " ".join(sheet))
     assert words.count("sooner for") == 0 or words.count("as usual") >= words.count("sooner for"), "a note is cut off"
     b.click(b.find("#try-back"))
@@ -170,6 +171,7 @@ def check_paper(b):
     assert "Decision support only" in pages[0]
     assert not [n for n, text in enumerate(pages, 1) if not text.strip()], "an empty sheet"
     assert re.search(r"Try another limit", "".join(pages)) is None, "the slider is printed"
+    assert any("If you sit at the console" in text and "Begin by, elapsed time" in text and "Clock: " in text for text in pages), "the clock is cut off the card"
 
 
 def main():

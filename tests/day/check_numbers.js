@@ -87,6 +87,37 @@ a = answer(drops, [null, null, null, null], 0, 8000).rows.find(r => r.task === 1
 near("cut-off before work is dropped", a.at, 49, 0.2);
 near("inside again from", a.again.from, 64 + 3, 3); // a step of the walk is 7 min there; later is the safe side
 near("inside again to", a.again.to, 89, 0.5);
+a = answer(drops, [null, null, null, null], 0, 8000).rows.find(r => r.task === 2);
+near("cut-off of what is dropped itself", a.at, 50, 0.2);
+same("which opens nothing for it", a.again, null);
+drops.forecast.pool = packed(Math.log(70));
+a = answer(drops, [null, null, null, null], 0, 8000).rows.find(r => r.task === 1);
+near("the same where the usual start is in the later window", a.at, 49, 0.2);
+near("that one from", a.again.from, 64 + 3, 3);
+near("that one to", a.again.to, 89, 0.5);
+drops.forecast.source[2].p[0] = 90;
+a = answer(drops, [null, null, null, null], 0, 8000).rows.find(r => r.task === 1);
+same("no time to begin by, if what is dropped takes 90", a.reason, "never");
+near("but then until", a.again.to, 89, 0.5);
+
+// ---- a task's own drop_after: what counts is what happens if it begins, so not dropped. Without a common day it may begin until 150 - 77.53 ----
+[[2, 71, 71, true], [2, 74, 72.47, false], [1, 58, 52.47, false], [1, 50, 50, true]].forEach(([wide, rule, at, byRule]) => {
+  const own = twoTasks(0);
+  own.limits[0].minutes = wide > 1 ? 150 : 130;
+  own.tasks[1].drop_after_min = rule;
+  const row = answer(own, [null, null], 0, 16000).rows.find(r => r.task === 1);
+  near("cut-off of what is dropped after " + rule, row.at, at, byRule ? 1e-9 : 0.6);
+  same("by its rule, inside if usual, again", [!!row.byRule, row.usual === null, row.again], [byRule, rule < 60, null]);
+});
+
+// ---- work whose drop time has passed before it began has no time to begin by, nor a later window; nor is it there to be left out ----
+[[71, "past-drop-time"], [72, "found"]].forEach(([rule, reason]) => {
+  const late = twoTasks(0.15);
+  late.tasks[1].drop_after_min = rule;
+  late.limits[0].minutes = 300;
+  const a = answer(late, [entry(0, null), null], 71.5, 4000), row = a.rows.find(r => r.task === 1);
+  same("past a rule of " + rule, [row.reason, row.again], [reason, null]);
+});
 
 // ---- a held start leaves the next one, whose lateness tells, its time: T0 usually takes 60 min ----
 {
@@ -170,6 +201,44 @@ near("inside again to", a.again.to, 89, 0.5);
   same("not kept on doubt", [fact(150), fact(8).over], [{ kind: "doubt" }, true]);
 }
 
+// ---- a begin that may have waited for what was not entered, or for what was and then for its own lead-in: the third task for both others, which take
+// 60 min and `median` in the middle; the second ended at `ended`, the third began at `begun`. P that it takes longer than `left`, by the trapezoidal rule
+// over the common day (801 points to 6 sd) and over when the first was done (201 from `ended` to `begun`) ----
+{
+  const data = twoTasks(0.15);
+  data.lanes = ["EV1", "EV2"]; data.order = [0, 1, 2]; data.before = [[], [], [0, 1]]; data.lane_last = [2, 2];
+  data.tasks = [0, 1, 2].map(k => Object.assign({}, data.tasks[0], { id: "T" + k, lanes: k < 2 ? [k] : [0, 1] }));
+  data.forecast.line_ups = [[-2, -2]];
+  data.forecast.source = [0, 1, 2].map(k => Object.assign({}, data.forecast.source[0], { row: k, lead_in: { shape: 9, scale: 17 } }));
+  data.forecast.spread = packed(0.2, 0.1, 0.1); data.limits[0].lanes = [0, 1];
+  [[60, 66, 70, 70, 0.22104], [20, 66, 70, 70, 0.24897], [72, 60, 68, 64, 0.26466]].forEach(([median, ended, begun, left, wanted]) => {
+    data.forecast.pool = packed(Math.log(median), Math.log(60), Math.log(60));
+    data.limits[0].minutes = begun + left;
+    const model = day.model(data.forecast), net = day.network(data, [false, false, false]), luck = day.luck(data, model, 16000, 3), nothing = day.resolve(net, [null, null, null], 0);
+    const before = day.daysOf(data, model, luck, day.learn(model, net, nothing, 4), net, nothing), minutes = [0, 1, 2].map(k => day.minutesOf(before, k));
+    const state = day.settle(net, [null, entry(0, ended), entry(begun, null)], begun, minutes, data.forecast.source);
+    same("it may have waited for what ended at " + ended, [Array.from(state.ownWait), Array.from(state.gap), state.endInferred[0]], [[0, 0, 1], [0, 0, 0], false]);
+    near("P after it began at " + begun, day.look(day.daysOf(data, model, luck, day.learn(model, net, state, 4), net, state), data.limits, [0.5]).limits[0].over, wanted, 0.015);
+    data.forecast.source.forEach(source => { delete source.lead_in; });
+    same("without lead-ins it waited for the other", Array.from(day.settle(net, [null, entry(0, ended), entry(begun, null)], begun, minutes, data.forecast.source).ownWait), [0, 0, 0]);
+    data.forecast.source.forEach(source => { source.lead_in = { shape: 9, scale: 17 }; });
+  });
+}
+
+// ---- a lead-in that is over: tests/unit/decide/check_now.c has the same by hand ----
+{
+  const data = twoTasks(0.15), net = day.network(data, [false, false]);
+  data.forecast.source = [0, 1].map(k => Object.assign({}, data.forecast.source[0], { row: k, lead_in: { shape: 9, scale: 8 * (3 + k), mean: 3 + k } }));
+  const minutes = [[60], [40]], settled = (now, ...entries) => day.settle(net, entries, now, minutes, data.forecast.source);
+  const ofModel = s => [day.modelledMin(s, 0), day.modelledMin(s, 1)];
+  same("what has begun has it behind it", ofModel(settled(70, entry(0, 60), entry(64, null))), [63, 10]);
+  same("so has what is done", ofModel(settled(100, entry(0, 60), entry(64, 100))), [63, 40]);
+  same("an end that a begin shows came before it", ofModel(settled(100, entry(0, null), entry(64, 100))), [63, 40]);
+  same("of an end alone nothing was over", ofModel(settled(100, entry(null, 60), entry(null, 100))), [60, 40]);
+  const state = settled(70, entry(0, 60), entry(64, null));
+  same("it goes on from its begin", day.heldMin(state, 1), -4);
+}
+
 // ---- work that a clock's end waits for beside the clock, by hand: 0 -> 1 -> 4 and 2 -> 3 -> 4, the clock from 1 to 4; 0 leads to its begin ----
 {
   const data = twoTasks(0.15);
@@ -247,7 +316,26 @@ function waits(minutes, before, lanes) {
   const net = day.network(data, data.tasks.map(() => false)), said = (entries, now) => day.silentWords(data, net, day.resolve(net, entries, now), [40, 20, 10, 100]);
   same("a lane without entries, late", said([entry(0, 40), null, null, null], 150).includes("EV2 since 0:40, though 'T3' has usually ended by now: taken to be on its way"), true);
   same("a lane without entries, not yet late", said([entry(0, 40), entry(40, null), null, null], 130), "");
+  const unheard = (entries, now) => day.unheardLanes(net, day.resolve(net, entries, now));
+  same("lanes unheard of, and at the very moment", [unheard([entry(0, 40), null, null, null], 41), unheard([entry(0, 40), null, null, null], 40)], [[1], []]);
   same("a lane that stopped being entered", said([entry(0, 40), null, null, null], 51).includes("EV1 since 0:40, though 'T1' has usually begun by now: taken as not begun"), true);
+}
+
+// ---- what the plan's rule dropped was not done: P, then D, dropped after 0:20, then Q, which has begun ----
+{
+  const data = waits([15, 8, 30], [[], [0], [1]], [0, 0, 0]);
+  data.tasks[1].drop_after_min = 20;
+  const net = day.network(data, [false, false, false]), r = (p, q) => day.resolve(net, [p, null, q], 60);
+  const found = (p, q) => { const s = r(p, q); return [s.rule[1], s.timeKnown[1], s.gap[2], s.nDone]; };
+  same("ended after its rule", found(entry(0, 26), entry(26, null)), [day.DROPPED, 0, 0, 1]);
+  same("an idle time after that", found(entry(0, 26), entry(30, null)), [day.DROPPED, 0, 0, 1]);
+  same("ended as its rule ends", found(entry(0, 20), entry(28, null)), [0, 1, 0, 2]);
+  same("what is before it begun after its rule", found(entry(21, null), entry(38, null)), [day.DROPPED, 0, 0, 1]);
+  same("or nobody knows", found(entry(0, null), entry(26, null)), [day.MAY_BE_DROPPED, 0, day.EITHER_WAY, 1]);
+  same("nor of what is before it", found(null, entry(null, 55)), [day.MAY_BE_DROPPED, 0, day.EITHER_WAY, 2]);
+  same("in time whenever that ended", found(entry(0, null), entry(20, null)), [0, 0, 1, 2]);
+  const log = { entries: [{ task: "T0", what: "begin", value: 0 }, { task: "T0", what: "end", value: 26 }] };
+  same("a row of the step log", day.stepLog(data, day.standing(data, log), r(entry(0, 26), entry(26, null)).rule).split("\r\n").slice(1, 4), ["today,,T0,,EV1,,0,26,0,done", "today,,T1,,EV1,,,,0,skipped", ""]);
 }
 
 // ---- a clock whose begin or end is not entered has no number; both entered, it is a fact; left out at its end, it cannot be kept ----
@@ -309,21 +397,23 @@ require("fs").readFileSync(require("path").join(__dirname, "moments.tsv"), "utf8
 same("hmm", [day.hmm(125.4), day.hmm(-3), day.hmmBy(59.9999999), day.hmmss(0.5)], ["2:05", "\u22120:03", "1:00", "0:00:30"]);
 same("of 100 beside", [day.of100Beside(0.0963, 0.1), day.of100Beside(0.1, 0.1), day.of100Beside(0.0999, 0.1), day.of100Beside(0.19, 0.1), day.of100Beside(0.001, 0.1), day.of100Beside(0.096, null)], ["9.6", "10", "9.99", "19", "<1", "10"]);
 same("of 100", [day.of100(0.001), day.of100(0.094), day.of100(0.999)], ["fewer than 1", "9", "more than 99"]);
-same("verdicts", [[0.02, 0.1], [0.11, 0.3], [0.02, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 5, complete: 4, fewest_complete: 4 })), ["inside", "not inside", "not enough rehearsals to tell"]);
+const untold = "not enough rehearsals to tell";
+same("verdicts", [[0.02, 0.1], [0.11, 0.3], [0.02, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 5, complete: 4, fewest_complete: 4, open: untold })), ["inside", "not inside", untold]);
 // 1.645 errors of 0.02 are 0.0329, one-sided 95 % of the normal law
-same("verdicts that chance may turn", [[0.02, 0.06], [0.02, 0.07], [0.14, 0.3], [0.13, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1], lo_error: 0.02, hi_error: 0.02 }, 0.9, { rehearsals: 5, complete: 4, fewest_complete: 4 })),
-  ["inside", "not enough rehearsals to tell", "not inside", "not enough rehearsals to tell"]);
-same("nothing rehearsed", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, { rehearsals: 0, complete: 0, fewest_complete: 4 }), "not enough rehearsals to tell");
-same("too few complete", [0.05, 0.3].map(hi => day.verdict({ lo: hi === 0.3 ? 0.11 : 0.02, hi: hi }, 0.9, { rehearsals: 6, complete: 3, fewest_complete: 4 })), ["not enough rehearsals to tell", "not inside"]);
-same("a worse answer that the page does not work out", [[0.02, 0.05], [0.11, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 6, complete: 6, fewest_complete: 4 }, true)), ["not enough rehearsals to tell", "not inside"]);
+same("verdicts that chance may turn", [[0.02, 0.06], [0.02, 0.07], [0.14, 0.3], [0.13, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1], lo_error: 0.02, hi_error: 0.02 }, 0.9, { rehearsals: 5, complete: 4, fewest_complete: 4, open: untold })),
+  ["inside", untold, "not inside", untold]);
+same("nothing rehearsed", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, { rehearsals: 0, complete: 0, fewest_complete: 4, open: untold }), untold);
+same("in doubt", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, { rehearsals: 0, complete: 0, fewest_complete: 4, open: "cannot be told for a doubt of the files" }), "cannot be told for a doubt of the files");
+same("too few complete", [0.05, 0.3].map(hi => day.verdict({ lo: hi === 0.3 ? 0.11 : 0.02, hi: hi }, 0.9, { rehearsals: 6, complete: 3, fewest_complete: 4, open: untold })), [untold, "not inside"]);
+same("a worse answer that the page does not work out", [[0.02, 0.05], [0.11, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 6, complete: 6, fewest_complete: 4, open: untold }, true)), [untold, "not inside"]);
 
 // ---- the step log ----
 const log = { entries: [{ what: "run", value: "=cmd" }, { task: "T0", what: "begin", value: 0 }, { task: "T0", what: "end", value: 20.25 }, { task: "T0", what: "hold", value: 1 },
   { task: "T1", what: "outcome", value: "skipped" }, { task: "GONE", what: "begin", value: 3 }] };
-same("step log", day.stepLog(twoTasks(0), day.standing(twoTasks(0), log)), "run,date,task,step,crew,performer,start,end,hold,outcome\r\n'=cmd,,T0,,EV1,,0,20.25,1,done\r\n'=cmd,,T1,,EV1,,,,0,skipped\r\n");
+same("step log", day.stepLog(twoTasks(0), day.standing(twoTasks(0), log), []), "run,date,task,step,crew,performer,start,end,hold,outcome\r\n'=cmd,,T0,,EV1,,0,20.25,1,done\r\n'=cmd,,T1,,EV1,,,,0,skipped\r\n");
 // 0 to 40, put down from 10 to 15 and from 20 to 22, 19 min of it held: steps of 10, 5 and 18 min; the longest has room for 18
 const parts = { entries: [["begin", 0], ["pauses", [[10, 15], [20, 22]]], ["end", 40], ["hold", 19]].map(e => ({ task: "T0", what: e[0], value: e[1] })) };
-same("steps", day.stepLog(twoTasks(0), day.standing(twoTasks(0), parts)).split("\r\n").slice(1, 4), ["today,,T0,part 1,EV1,,0,10,1,done", "today,,T0,part 2,EV1,,15,20,0,done", "today,,T0,,EV1,,22,40,18,done"]);
+same("steps", day.stepLog(twoTasks(0), day.standing(twoTasks(0), parts), []).split("\r\n").slice(1, 4), ["today,,T0,part 1,EV1,,0,10,1,done", "today,,T0,part 2,EV1,,15,20,0,done", "today,,T0,,EV1,,22,40,18,done"]);
 parts.entries.push({ task: "T0", what: "end", value: 21 });
 same("an end before the last stretch", day.halfLogged(day.standing(twoTasks(0), parts)), [0]);
 const pausesIn = (begin, end, pauses) => day.pausesOutside({ begin, end, pauses, outcome: "done" }, day.hmmss, "T");

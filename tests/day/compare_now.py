@@ -54,6 +54,7 @@ def compare(b, sheet, n, found):
         return
     now = json.loads(done.stdout)
     assert set(page["doubted"]) == set(now["now"].get("doubted", [])), (n, page["doubted"], now["now"].get("doubted"))
+    assert page["byRule"] == [now["now"]["dropped_by_rule"], now["now"]["done_or_dropped"]], (n, page["byRule"], now["now"])
     if page["doubted"]:
         found.left += 1
         return
@@ -72,7 +73,7 @@ def compare(b, sheet, n, found):
             if row["reason"] != mine["reason"]:
                 found.reasons += 1
             elif row["reason"] == "found" and mine.get("error") and row["mc_error_min"]:
-                apart = mine["at"] - row["latest_start_min"]
+                apart = mine["at"] + mine["early"] - row["latest_start_min"] - row["early_min"]  # as estimated, before either is put early
                 found.late.append(apart / math.hypot(mine["error"], row["mc_error_min"], 0.1))
                 found.lean.setdefault(sheet, []).append(apart)
 

@@ -47,7 +47,7 @@ var partialDay = {
   },
   // What the page would show: {now, trouble} or {now, report, finish, limits, rows, milliseconds}.
   answer: function (day, data, model, luck, shared, made) {
-    var started = Date.now(), net = day.network(data, data.tasks.map(function () { return false; })), state = day.resolve(net, made.entries, made.now);
+    var started = Date.now(), net = day.network(data, data.tasks.map(function () { return false; })), state = day.settle(net, made.entries, made.now, this.usual(day, data, model, luck), data.forecast.source);
     if (state.trouble) return { now: made.now, trouble: state.trouble };
     var learned = day.learn(model, net, state, 5), days = day.daysOf(data, model, luck, learned, net, state), look = day.look(days, data.limits, [0.05, 0.5, 0.8, 0.95]);
     day.intervals(data, model, shared, learned, net, state, data.limits, look);
@@ -56,7 +56,8 @@ var partialDay = {
     return {
       now: made.now, report: this.report(data, made), finish: look.finish, limits: look.limits, rest: look.rest, effective: learned.effective, milliseconds: Date.now() - started,
       doubted: day.stretches(net, state, this.usual(day, data, model, luck), data.forecast.source).filter(function (s) { return s.doubtful; }).map(function (s) { return data.tasks[s.task].id; }),
-      rows: card.rows.map(function (r) { return { limit: data.limits[r.limit].name, task: data.tasks[r.task].id, reason: r.reason, at: r.at, error: r.error, typical: r.typical }; }),
+      byRule: [day.DROPPED, day.MAY_BE_DROPPED].map(function (rule) { return data.tasks.filter(function (t, k) { return state.rule[k] === rule; }).map(function (t) { return t.id; }); }),
+      rows: card.rows.map(function (r) { return { limit: data.limits[r.limit].name, task: data.tasks[r.task].id, reason: r.reason, at: r.at, error: r.error, early: r.early || 0, typical: r.typical }; }),
       ahead: data.tasks.filter(function (t, k) { return state.state[k] === day.AHEAD || state.state[k] === day.UNREPORTED; }).map(function (t) { return t.id; })
     };
   }

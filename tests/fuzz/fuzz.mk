@@ -6,7 +6,7 @@ FUZZ_SAN ?= address,undefined
 FUZZ_JOBS ?= $(FUZZERS)
 FUZZ := build/fuzz$(if $(FUZZ_SAN),,-fast)
 FUZZERS := $(patsubst tests/fuzz/fuzz_%.c,%,$(sort $(wildcard tests/fuzz/fuzz_*.c)))
-FUZZ_FLAGS := -std=c11 -D_GNU_SOURCE -g -O1 -Wall -Wextra -Werror -Wno-psabi -Iinclude -ffp-contract=off -fno-math-errno -pthread \
+FUZZ_FLAGS := -std=c11 -D_GNU_SOURCE -gline-tables-only -O1 -Wall -Wextra -Werror -Wno-psabi -Iinclude -ffp-contract=off -fno-math-errno -pthread \
   -DWR_VERSION='"$(VERSION)"' $(if $(FUZZ_SAN),-fno-sanitize-recover=all,)
 FUZZ_WITH := $(if $(FUZZ_SAN),$(comma)$(FUZZ_SAN),)
 FUZZ_OBJ := $(patsubst src/%.c,$(FUZZ)/%.o,$(LIB_SRC)) $(FUZZ)/present/plot_scripts.o $(FUZZ)/present/page_files.o

@@ -164,13 +164,13 @@ START_TEST(run_effects_through_the_comparison)
                 (double)(k + 3) * exp(json_number_value(json_array_get(refcase_input(c, "run_effects"), r)));
     compare_by_column(&comparison, &t, group);
     const struct wr_group_comparison *g = &comparison.group[0];
-    refcase_is(c, g->ratio, "ratio");
-    refcase_is(c, g->lo, "ratio90.lo");
-    refcase_is(c, g->hi, "ratio90.hi");
-    refcase_is(c, g->permutation.p_two_sided, "permutation_p");
-    refcase_is(c, g->permutation.n_grouping, "groupings");
-    refcase_is(c, g->permutation.smallest_p, "smallest_reachable_p");
-    ck_assert(g->in_order && g->has_detrended);
+    refcase_is(c, g->pace.ratio, "ratio");
+    refcase_is(c, g->pace.lo, "ratio90.lo");
+    refcase_is(c, g->pace.hi, "ratio90.hi");
+    refcase_is(c, g->pace.permutation.p_two_sided, "permutation_p");
+    refcase_is(c, g->pace.permutation.n_grouping, "groupings");
+    refcase_is(c, g->pace.permutation.smallest_p, "smallest_reachable_p");
+    ck_assert(g->pace.in_order && g->pace.has_detrended);
     wr_comparison_release(&comparison);
     made_timing_release(&t);
     refcase_close(c);
@@ -197,13 +197,63 @@ START_TEST(tasks_through_the_comparison)
         }
     }
     compare_by_column(&comparison, &t, group);
-    ck_assert(!comparison.group[0].in_order && comparison.group[0].has_tasks);
+    ck_assert(!comparison.group[0].pace.in_order && comparison.group[0].has_tasks);
     for (int k = 0; k < 3; k++) {
         const struct wr_task_comparison *test = &comparison.group[0].task[k].test;
         refcase_is(c, test->raw_p.value, "raw_p.%d", k + 1);
         refcase_is(c, test->holm_p.value, "holm_p.%d", k + 1);
         refcase_is(c, test->max_t_p.value, "max_t_p.%d", k + 1);
     }
+    wr_comparison_release(&comparison);
+    made_timing_release(&t);
+    refcase_close(c);
+}
+END_TEST
+
+static struct wr_maybe cell_at(const json_t *rows, size_t k, size_t r)
+{
+    const json_t *cell = json_array_get(json_array_get(rows, k), r);
+    return json_is_null(cell) ? WR_UNKNOWN : wr_known(json_number_value(cell));
+}
+
+START_TEST(lengths_through_the_comparison)
+{
+    struct refcase *c = refcase_open("CMP-04");
+    const json_t *minutes = refcase_input(c, "minutes"), *stopped = refcase_input(c, "stopped_at");
+    unsigned char group[MOST];
+    size_t n = groups_of(c, group), n_task = json_array_size(minutes);
+    struct wr_timing t;
+    struct wr_comparison comparison;
+
+    made_timing_init(&t, n_task, n, 1);
+    for (size_t k = 0; k < n_task; k++)
+        for (size_t r = 0; r < n; r++) {
+            struct wr_maybe done = cell_at(minutes, k, r), least = cell_at(stopped, k, r);
+            if (!done.known) made_cell_state(&t, k, r, least.known ? WR_CELL_STOPPED : WR_CELL_SKIPPED);
+            made_cell(&t, k, r)->active_min = done.known ? done.value : least.known ? least.value : 0;
+        }
+    compare_by_column(&comparison, &t, group);
+    for (size_t r = 0; r < n; r++) {
+        const struct wr_compared_run *run = &comparison.run[r];
+        refcase_is_maybe(c, run->length.known, run->length.value, "length_log.%zu", r + 1);
+        refcase_is(c, run->length_seen.value, "length_seen.%zu", r + 1);
+    }
+    ck_assert_uint_eq(comparison.n_length_unseen, 1);
+    refcase_is(c, comparison.length_trend.slope_log, "trend.slope_log");
+    refcase_is(c, comparison.length_trend.lo, "trend.lo");
+    refcase_is(c, comparison.length_trend.hi, "trend.hi");
+    const struct wr_group_ratio *g = &comparison.group[0].length;
+    ck_assert(g->reason == WR_COMPARE_DONE && g->has_detrended && !g->in_order);
+    ck_assert_uint_eq(g->n_run[0] + g->n_run[1], n - 1);
+    refcase_is(c, g->ratio, "ratio");
+    refcase_is(c, g->lo, "ratio90.lo");
+    refcase_is(c, g->hi, "ratio90.hi");
+    refcase_is(c, g->detrended_ratio, "detrended.ratio");
+    refcase_is(c, g->detrended_lo, "detrended90.lo");
+    refcase_is(c, g->detrended_hi, "detrended90.hi");
+    refcase_is(c, g->detrended_p.value, "detrended.p");
+    refcase_is(c, g->permutation.p_two_sided, "permutation_p");
+    refcase_is(c, g->permutation.n_grouping, "groupings");
     wr_comparison_release(&comparison);
     made_timing_release(&t);
     refcase_close(c);
@@ -291,6 +341,7 @@ Suite *suite_compare_cases(void)
     t = tcase_create("through the whole comparison");
     tcase_add_test(t, run_effects_through_the_comparison);
     tcase_add_test(t, tasks_through_the_comparison);
+    tcase_add_test(t, lengths_through_the_comparison);
     tcase_add_test(t, trend_of_runs_through_the_comparison);
     tcase_add_test(t, trend_of_a_task_through_the_comparison);
     suite_add_tcase(s, t);

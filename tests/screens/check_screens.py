@@ -15,7 +15,7 @@ sys.path.insert(0, str(HERE.parents[1] / "browser"))
 from browser import Browser
 
 # Of the whole study in the report, of what the command needs when it is asked alone.
-APART = ("command", "seed", "inputs", "options", "caution", "forecast_of", "line_ups", "sampler", "findings", "doubt", "may_be_firm", "candidates", "no_candidate", "candidates_are", "second_answers", "excursion_answer", "history_unused")
+APART = ("command", "seed", "inputs", "options", "caution", "forecast_of", "line_ups", "sampler", "findings", "doubt", "may_be_firm", "kept_open_by", "candidates", "no_candidate", "candidates_are", "second_answers", "excursion_answer", "history_unused")
 
 
 def differences(a, b, path=""):
@@ -225,7 +225,10 @@ def binding(rows):
     never = [r for r in rows if r["reason"] == "never" or (r["reason"] == "found" and r["latest_start_min"] < 0)]
     if never:
         late = [r for r in never if r["typical_start_min"] > 0]
-        return ("too late", late[0]["limit"]) if late else ("the start", "\u2013")
+        strict = [r for r in late if r["reason"] == "found" or r["second_from_min"] is None]
+        if strict:
+            return "too late", strict[0]["limit"]
+        return ("only later", late[0]["limit"]) if late else ("too late", never[0]["limit"])  # even begun on time
     if any(r["reason"] == "start" for r in rows):
         return "the start", "\u2013"
     if any(r["reason"] == "too-few" for r in rows):
@@ -244,13 +247,15 @@ def check_marks_of_the_card(name, table, row, at, rows):
         if marks.count("\u25cf") != half_up(100 * found[0]["share_in_time"]) // 10 or len(marks) != 10:
             faults.append(f"{name}, {table}, {row[0]}: {marks} for a share of {found[0]['share_in_time']}")
         for words in ("at least until then", "not known to better than", "too late"):
-            if (words in row[at["note"]]) != (words in found[0]["note"]):
+            note = re.sub(r"too late for \u201c[^\u201d]*\u201d, whose clock stands below", "", row[at["note"]])
+            if (words in note) != (words in found[0]["note"]):
                 faults.append(f"{name}, {table}, {row[0]}: {row[at['note']]}, where the note is {found[0]['note']}")
     drop = rows[0]["drop_after_min"]
     if ("the plan drops it after" in row[at["note"]]) != (drop is not None) or (drop is not None and hmm(drop) not in row[at["note"]]):
         faults.append(f"{name}, {table}, {row[0]}: {row[at['note']]}, where the drop time is {drop}")
     later = drop is not None and row[at["begin by"]][:1].isdigit() and row[at["set by"]] != "its drop time"
-    if ("later, leave it out for the limit" in row[at["note"]] or "leaving it out sooner is not shown to help the limit" in row[at["note"]]) != later:
+    late = drop is not None and row[at["begin by"]] in ("too late", "only later")  # of it as well it is said whether to leave it out
+    if not late and ("later, leave it out for the limit" in row[at["note"]] or "leaving it out sooner is not shown to help the limit" in row[at["note"]]) != later:
         faults.append(f"{name}, {table}, {row[0]}: {row[at['note']]}, begin by {row[at['begin by']]}, dropped after {drop}")
     return faults
 
@@ -289,6 +294,9 @@ def check_sums(name, s):
         total = sum(int(row[head.index("reserve of stretch, min")].replace("\u2212", "-")) for row in rows)
         if len(r["check"]["lanes"]) == 2 and total != reserve:
             faults.append(f"{name}: the stretches add up to {total} min, the reserve is {reserve}")
+        for c in p["checkpoints"]:  # of four times, each half a minute off at most
+            if abs(c["stretch_reserve_shown_min"] - c["stretch_reserve_min"]) >= 2:
+                faults.append(f"{name}: the stretch to {c['title']} has a reserve of {c['stretch_reserve_shown_min']} min as shown, {c['stretch_reserve_min']} unrounded")
         for t in p["tasks"]:
             if t["missing_min"] is not None and abs(t["median_min"] + t["pad_min"] - t["planned_min"] - t["missing_min"]) > 1e-6:
                 faults.append(f"{name}, {t['task']}: median, pad and what is missing do not add up")
@@ -321,7 +329,7 @@ def check_monotone(name, s):
 
 def moment(text):
     """Minutes to begin by; too late is before any of them."""
-    if text == "too late":
+    if text in ("too late", "only later"):
         return -1
     m = re.fullmatch(r"(\d+):(\d\d)", text)
     return 60 * int(m.group(1)) + int(m.group(2)) if m else None

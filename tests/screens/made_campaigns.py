@@ -9,11 +9,12 @@ START = 9 * 60  # minutes after midnight
 class Campaign:
     """lanes: how many; joint: every so many tasks one in which the first two lanes meet; limits: rows of limits.csv as functions of
     the plan's length in minutes; runs: how many rehearsals; drop: get-ahead work near the end; never: no day comes to it; judged: one task that rests on three points
-    and that nobody rehearsed; on: the day of what is forecast; late: factor by which rehearsals exceed the plan."""
+    and that nobody rehearsed; on: the day of what is forecast; history: earlier excursions were
+    slower than their rehearsals; late: factor by which rehearsals exceed the plan."""
 
-    def __init__(self, name, tasks, runs, lanes=2, joint=5, late=1.0, learning=-0.05, limits=None, drop=False, never=False, trials=4000, slow=False, judged=False, on=None):
+    def __init__(self, name, tasks, runs, lanes=2, joint=5, late=1.0, learning=-0.05, limits=None, drop=False, never=False, trials=4000, slow=False, judged=False, on=None, history=False):
         self.name, self.n_run, self.trials, self.late, self.learning, self.slow, self.never = name, runs, trials, late, learning, slow, never
-        self.judged, self.on = judged, on
+        self.judged, self.on, self.history = judged, on, history
         self.luck = random.Random(name)
         self.lanes = [f"EV{i + 1}" for i in range(lanes)]
         self.task = [self.make_task(k, tasks, joint, drop) for k in range(tasks)]
@@ -51,6 +52,9 @@ class Campaign:
         limits = ["limit,crew,from,to,minutes,confidence"] + [",".join(str(c) for c in row) for row in self.limit_rows(self.length())]
         for name, lines in (("plan.csv", plan), ("runs.csv", rows), ("limits.csv", limits)):
             (folder / name).write_text("\n".join(lines) + "\n")
+        if self.history:
+            rows = [f"Earlier {i},transit,100,{100 + 8 * i}" for i in range(1, 5)]
+            (folder / "history.csv").write_text("\n".join(["excursion,kind,pool,flight", *rows]) + "\n")
 
     def is_judged(self, k):
         return self.judged and k == 1
@@ -84,8 +88,13 @@ def lane_too(length):
     return [("excursion", "all", "", "", round(1.6 * length), 0.9), ("air", "EV1", "", "", round(1.5 * length), 0.95)]
 
 
+def hmm(minutes):
+    """With a colon, as one that is meant: bare minutes so far above the rehearsals are doubted."""
+    return f"{round(minutes) // 60}:{round(minutes) % 60:02d}"
+
+
 def sure(length):
-    return [("excursion", "all", "", "", round(1.15 * length), 0.9), ("power", "all", "", "", round(3 * length), 0.9)]
+    return [("excursion", "all", "", "", round(1.15 * length), 0.9), ("power", "all", "", "", hmm(3 * length), 0.9)]
 
 
 def over(length):
@@ -98,6 +107,6 @@ MADE = [
     Campaign("five lanes", 25, 6, lanes=5, limits=two_limits, drop=True),
     Campaign("two rehearsals", 12, 2, drop=True, limits=sure),
     Campaign("forty rehearsals", 10, 40, trials=2000, slow=True),
-    Campaign("two answers", 12, 6, joint=4, limits=lane_too, judged=True, on="2031-06-01"),
+    Campaign("two answers", 12, 6, joint=4, limits=lane_too, judged=True, on="2031-06-01", history=True),
     Campaign("over the limit", 14, 7, late=1.3, limits=over, drop=True, never=True),
 ]

@@ -1,8 +1,10 @@
 """No column on the report's page is explained as another: what stands under "What the columns mean" is printed once more in the
 glossary, under a name of its own (src/present/quantities.c), and that name must stand in the head of each column that it explains.
+Where one name means two things, each stands there with the tables that it is about.
 Usage: meanings.py PAGE …"""
 import html, pathlib, re, sys
 
+TABLES = re.compile(r'<span class="in">(.*?)</span>', re.S)
 ENTRY = re.compile(r"<dt>(.*?)</dt>\s*<dd>(.*?)</dd>", re.S)
 
 
@@ -13,9 +15,13 @@ def plain(text):
 
 def check_meanings(page):
     text, faults = pathlib.Path(page).read_text(), []
-    named = {}
+    named, where = {}, {}
     for name, means in ENTRY.findall(text[text.index('class="glossary"'):]):
-        named.setdefault(plain(means), set()).add(plain(name))
+        alone = plain(TABLES.sub("", name))
+        named.setdefault(plain(means), set()).add(alone)
+        where.setdefault(alone, []).append(" ".join(map(plain, TABLES.findall(name))))
+    faults += [f"{page}: the glossary has '{name}' {len(tables)} times, and not for which table" for name, tables in where.items()
+               if len(tables) > 1 and not all(tables)]
     explained = [(plain(head), plain(means)) for table in re.findall(r'<details class="means">.*?</details>', text, re.S)
                  for head, means in ENTRY.findall(table)]
     if len(explained) < 30:

@@ -13,6 +13,7 @@ BETWEEN = r"\d+:\d\d to \d+:\d\d"
 CHANGE = r"([+\u2212]?[\d.]+)"
 P = r"([\u2212]?<?[\d.]+ %)"
 MIN = r"([\u2212]?[\d.]+) min"
+BY_RULES = r"(?: by the plan and its drop rules)?"
 WORD = r"(no|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|\d+)"
 
 
@@ -103,9 +104,25 @@ def takes(m, s):
                   eq(m.group(4), need[1][1], hmm), holds(m.group(5) is None or int(m.group(5)) == abs(gap), "the gap"), holds(right, "more or less"))
 
 
+def takes_there(m, s):
+    e = s["forecast"]["excursion_answer"]
+    gap, ends = half_up(e["limit_needed_min"]) - half_up(s["forecast"]["limit_min"]), e["limit_needed_interval_min"] or (None, None)
+    right = {"more": gap > 0, "less": gap < 0, None: gap == 0}[m.group(5)]
+    return all_of(eq(m.group(1), e["limit_needed_min"], hmm), m.group(2) is None or eq(m.group(2), ends[0], hmm), m.group(3) is None or eq(m.group(3), ends[1], hmm),
+                  holds(m.group(4) is None or int(m.group(4)) == abs(gap), "the gap"), holds(right, "more or less"))
+
+
 def rehearsed(m, s):
-    r = s["forecast"]["rehearsed"]
-    return all_of(holds(m.group(1) is None or m.group(1) == number_word(r["complete"]), "how many are complete"),
+    r, dropped = s["forecast"]["rehearsed"], any(f["code"] == "work-dropped" for f in s["check"]["findings"])
+    ruled = re.search(rf"with work done that the plan drops on such a day; by its drop rules it was (over|within) {H} \({H}\)"
+                      rf"|(\w+) of the (\w+) did work that the plan drops on such a day, and had the drop rules been kept, (\w+) of the (\w+) would have been over {H} \({H} to {H}\)", m.group(0))
+    count = lambda n: number_word(n) if n else "none"
+    return all_of(holds(r["complete"] == 0 or ("by the plan and its drop rules" in m.group(0)) == dropped, "whether work was dropped"),
+                  holds((ruled is None) == (r["past_drop_rule"] == 0), "whether work was done past its rule"),
+                  True if ruled is None or not ruled.group(1) else all_of(limit_is(ruled, s, 2), eq(ruled.group(3), r["least_by_rules_min"], hmm), holds((ruled.group(1) == "over") == (r["over_by_rules"] == 1), "over by the rules")),
+                  True if ruled is None or ruled.group(1) else all_of(limit_is(ruled, s, 8), eq(ruled.group(9), r["least_by_rules_min"], hmm), eq(ruled.group(10), r["most_by_rules_min"], hmm),
+                                                                                holds(ruled.groups()[3:7] == (count(r["past_drop_rule"]), count(r["complete"]), count(r["over_by_rules"]), count(r["complete"])), "how many did it, or are over by the rules")),
+                  holds(m.group(1) is None or m.group(1) == number_word(r["complete"]), "how many are complete"),
                   holds(m.group(2) is None or m.group(2) == (number_word(r["over"]) if r["over"] else "none"), "how many are over"),
                   True if m.group(4) is None else all_of(limit_is(m, s, 3), eq(m.group(4), r["least_min"], hmm), eq(m.group(5), r["most_min"], hmm)),
                   True if m.group(6) is None else all_of(eq(m.group(8), r["least_min"], hmm), holds((m.group(6) == "over") == (r["over"] == 1), "over or within"), limit_is(m, s, 7)),
@@ -143,6 +160,20 @@ def trend(m, t, first=1):
     return all_of(eq(m.group(first), 100 * mid, signed), eq(m.group(first + 1), 100 * lo, signed), eq(m.group(first + 2), 100 * hi, signed))
 
 
+def trend_shown(m, t):
+    return all_of(trend(m, t), holds(bool(m.group(4)) == (sign(t) == 0), "shown or not"))
+
+
+def sign(t):
+    """Of a trend that is shown; 0 where none is, or where an end of its interval reads as 0 %."""
+    lo, hi = t["per_doubling_interval"] if t else (0, 0)
+    return -1 if hi <= -0.0005 else 1 if lo >= 0.0005 else 0
+
+
+def trend_named(said, t):
+    return holds(sign(t) == {"shorter": -1, "longer": 1, "settle (converge)": -1, "do not settle": 1}.get(said, 0), f"a trend that its interval does not show: {t}")
+
+
 def told_tasks(m, s):
     """Which tasks get shorter, which longer, each with its own change."""
     answers = []
@@ -173,7 +204,7 @@ def pad_sentence(m, s):
                   eq(m.group(1), 100 * p["confidence"], lambda x: f"{x:.6g}"), eq(m.group(2), p["finish_quantile_min"], hmm),
                   eq(m.group(3), p["median_timeline_min"], hmm), holds(int(m.group(4)) == reserve, f"a reserve of {reserve}"),
                   eq(m.group(5), p["factor"], factor), holds((int(m.group(6)), int(m.group(7))) == (short_of, planned), f"{short_of} of {planned} short"),
-                  holds(int(m.group(8)) == sum(t["probability_planned_enough"] is not None and half_up(100 * t["probability_planned_enough"]) < 50 for t in p["tasks"]), "missed"),
+                  holds(int(m.group(8)) == sum(t["probability_planned_enough"] is not None and t["probability_planned_enough"] < 0.5 for t in p["tasks"]), "missed"),
                   holds(m.group(10) == own_share(half_up(p["padded_twice"]["finish_min"]) - half_up(p["finish_quantile_min"])), "twice or short"),
                   eq(m.group(11), p["padded_twice"]["finish_min"], hmm), eq(m.group(12), p["padded_twice"]["probability_inside"], of100_words))
 
@@ -217,9 +248,17 @@ def needed_now(m, s):
 SIDE = {"\u201cinside\u201d": "clear_inside", "\u201cnot inside\u201d": "clear_outside"}
 
 
+def allow(m, s):
+    """What is missing most, in tenths as chart and table say it."""
+    most = max(s["pad"]["tasks"], key=lambda t: t["missing_min"] or 0)
+    tenths = [half_up(10 * most[k]) for k in ("median_min", "pad_min", "planned_min")]
+    return eq(m.group(1), (tenths[0] + tenths[1] - tenths[2]) / 10, short)
+
+
 def widths(match, s):
     """Rehearse so many times: from what width to what, and what the answer would then be."""
-    m = Shift(match, (1 if match.group(1) else 2, 3, 4, 5))
+    m = Shift(match, (1 if match.group(1) else 2, 5, 6, 9, 7, 8))
+    have = sum(r["complete"] for r in s["compare"]["runs"])
 
     def of(l):
         rows = l["further"]
@@ -228,11 +267,26 @@ def widths(match, s):
         width = lambda x: f"{x:.{decimals}f}"
         told = [(SIDE[w], c) for w, c in re.findall(rf"(\u201c[a-z ]+\u201d) in {N}", m.group(0))]
         return all_of(eq(m.group(2) or m.group(4), 100 * rows[0]["width"], width), True if m.group(3) is None else eq(m.group(3), 100 * n["width"], width),
-                      holds((match.group(2) is not None) == (m.group(3) is None and (n["clear_inside"] or 0) + n["clear_outside"] < 0.1), "it may tell"),
+                      True if m.group(3) is None else by_how_much(m.group(5), m.group(6), rows[0], n),
+                      holds((match.group(2) is not None) == ((n["clear_inside"] or 0) + n["clear_outside"] < 0.1), "it may tell"),
+                      holds((match.group(3) is not None) == (have < 4 and half_up(100 * (n["clear_inside"] or 0)) > 0), "the rule of four"),
+                      match.group(3) is None or holds(match.group(3) == ("none", "one", "two", "three")[have] and match.group(4) == m.group(1), "complete, and after how many"),
                       holds((m.group(3) is not None) == (rows[0]["width"] - n["width"] >= 2 * math.hypot(n["width_error"], rows[0]["width_error"])), "narrower than the error, or not"),
                       *[eq(c, n[k], of100_words) for k, c in told],
                       holds({k for k, c in told} == {k for k in SIDE.values() if half_up(100 * (n[k] or 0)) > 0}, "a side that is left out"))
     return any_of(of(l) for l in needed_limits(s))
+
+
+def widths_beside(m, s):
+    """The same of a further limit, after one of the numbers of rehearsals that were looked at."""
+    def of(now, n):
+        width = lambda x: f"{x:.{1 if n['width'] < 0.1 else 0}f}"
+        told = [(SIDE[w], c) for w, c in re.findall(rf"(\u201c[a-z ]+\u201d) in {N}", m.group(0))]
+        return all_of(eq(m.group(1) or m.group(5), 100 * now["width"], width), m.group(2) is None or eq(m.group(2), 100 * n["width"], width),
+                      m.group(2) is None or by_how_much(m.group(3), m.group(4), now, n),
+                      *[eq(c, n[k], of100_words) for k, c in told],
+                      holds({k for k, c in told} == {k for k in SIDE.values() if half_up(100 * (n[k] or 0)) > 0}, "a side that is left out"))
+    return any_of(of(l["further"][0], n) for l in needed_limits(s) for n in l["further"][1:])
 
 
 def clear_after(m, s):
@@ -240,6 +294,10 @@ def clear_after(m, s):
         rows, answers = l["further"][1:], []
         if any(r["clear_inside"] is None for r in rows) and re.search("\u201cinside\u201d after", m.group(0)):
             return "a chance that the second answer stands in the way of"
+        never = re.search(rf"not after {WORD}, with fewer than four complete rehearsals then, but after {WORD} in {N} of 100", m.group(0))
+        if never:
+            answers += [holds(never.group(1) == number_word(rows[0]["further_runs"]) and rows[0]["clear_inside"] == 0, "that it cannot be"),
+                        holds(never.group(2) == number_word(rows[-1]["further_runs"]), "after how many"), eq(never.group(3), rows[-1]["clear_inside"], of100_words)]
         for side, first, n, last, most in re.findall(rf"(\u201c[a-z ]+\u201d) after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?", m.group(0)):
             chance = [r[SIDE[side]] for r in rows]
             answers += [holds(first == number_word(rows[0]["further_runs"]), "after how many"), eq(n, chance[0], of100_words)]
@@ -251,7 +309,16 @@ def clear_after(m, s):
 
 
 def narrower(m, s):
-    return any_of(eq(m.group(1), l["further"][1]["narrower_by"], percent) for l in needed_limits(s) if l["further"][1]["narrower_by"] is not None)
+    return any_of(by_how_much(m.group(1), m.group(2), l["further"][0], l["further"][1]) for l in needed_limits(s))
+
+
+def by_how_much(by, error, now, then):
+    """The share by which the interval is narrower, and its error as that of a ratio of two widths that err on their own."""
+    if not now["width"] or not then["width"]:
+        return "an interval of no width has nothing to narrow"
+    ratio = then["width"] / now["width"]
+    return all_of(holds(then["narrower_by"] is not None, "it cannot be told"), eq(by, 1 - ratio, percent),
+                  eq(error, ratio * math.hypot(then["width_error"] / then["width"], now["width_error"] / now["width"]), percent))
 
 
 def not_told_narrower(m, s):
@@ -328,6 +395,17 @@ def wanted_of(m, s):
     return holds(any(hmm(l["minutes"]) == m.group(1) and of100_words(l["confidence"]) == m.group(2) for l in s["cutoff"]["limits"]), "no limit is that")
 
 
+def sooner_on_clock(m, s):
+    rows = [t for l in s["cutoff"]["limits"] if l["is_clock"] for t in l["tasks"]]
+    return any_of(eq(m.group(1), t["latest_start_min"], by) for t in rows if t["latest_start_min"] is not None)
+
+
+def waiting_of_lanes(m, s):
+    shown = re.findall(r"\d+:\d\d", m.group(0))
+    are = [hmm(w["minutes"]) for r in s["compare"]["runs"] for w in r["waiting"] if w["minutes"] is not None]
+    return holds(shown == are, "the waiting of each lane")
+
+
 def exactly_at_bold(m, s):
     """As many as may go over each limit that sets a time of the card or of a clock's; no more than that where the time is not the limit's own."""
     limits, sets, notes = s["cutoff"]["limits"], [], []
@@ -339,9 +417,9 @@ def exactly_at_bold(m, s):
             if found:
                 sets.append(group[min(found)[1]]["limit"])
                 notes.append(rows[min(found)[1]]["note"])
-    other = [any(note in n for n in notes) for note in ("later it is dropped", "at least until then", "usually just when it may begin")]
+    other = [any(note in n for n in notes) for note in ("later it is dropped", "at least until then", "early for it", "usually just when it may begin")]
     return all_of(holds(re.findall(r"([\d.]+) over", m.group(1)) == [allowed(l["confidence"]) for l in limits if l["limit"] in sets], f"set by {sorted(set(sets))}"),
-                  holds([w in m.group(0) for w in ("its drop time", "hardly a day begins later", "just when it may")] == other, f"no more than that: {other}"))
+                  holds([w in m.group(0) for w in ("its drop time", "hardly a day begins later", "it is put early", "just when it may")] == other, f"no more than that: {other}"))
 
 
 def whatif_best(m, s):
@@ -395,12 +473,37 @@ def left_out_further(m, s):
     return all_of(holds(len(shown) == len(helping), "how many are shown to"), *(gain_is(r, g) for r, g in zip(helping, shown)))
 
 
+def nearer_end(x):
+    return "<0.1" if x > 0 and change(x) == "0.0" else change(x)
+
+
 def rules_buy(m, s):
-    r = s["forecast"]["drop_rules"][0]
     sign = -1 if m.group(1).startswith("add") else 1
+    return any_of(rules_buy_of(m, r, sign) for r in s["forecast"]["drop_rules"])
+
+
+def rules_buy_of(m, r, sign):
     lo, hi = sorted((sign * r["all_rules_gain_lo"], sign * r["all_rules_gain_hi"]))
-    return all_of(eq(m.group(2), 100 * sign * r["all_rules_gain"], change), eq(m.group(3), 100 * lo, change), eq(m.group(4), 100 * hi, change),
-                  holds(reads_as_some(lo), "not shown"))
+    return all_of(eq(m.group(2), 100 * sign * r["all_rules_gain"], change), eq(m.group(3), 100 * lo, nearer_end), eq(m.group(4), 100 * hi, change),
+                  holds(reads_as_some(sign * r["all_rules_gain"]), "not shown"))
+
+
+DROP_GAIN = rf"{NAME}(?: \({NAME}\))?, (?:fewer|more) by {GAIN}"
+
+
+def drop_gains(m, s):
+    """Of single drop times, or of all of them together: each is a rule's own."""
+    of = [100 * r[key] for r in s["forecast"]["drop_rules"] for key in ("rule_gain", "all_rules_gain", "always_gain")]
+    return all_of(*(any_of(eq(mid, abs(x), change) for x in of) for mid in re.findall(rf"(?:fewer|more) by {GAIN}", m.group(0)) for mid in mid[:1]))
+
+
+def whatif_errors(m, s):
+    """The largest error of what the rows show."""
+    rows = s["whatif"]["alternatives"]
+    fewer = [l["mc_error"] for a in rows for l in a["limits"]] + [a["any_limit_gain_mc_error"] for a in rows if len(a["limits"]) > 1]
+    said = lambda e, least: f"below {least}" if e < least else f"{e:.2g}"
+    return all_of(holds(m.group(1) is None or m.group(1) == said(100 * max(fewer), 0.01), f"of 100, {100 * max(fewer or [0])}"),
+                  holds(m.group(2) == said(max(a["median_saved_mc_error_min"] for a in rows), 0.001), "minutes"))
 
 
 def whatif_harm(m, s):
@@ -414,10 +517,11 @@ def whatif_helps(m, s):
 
 
 def debrief_first(m, s):
-    d = s["debrief"]
-    return all_of(eq(m.group(1), d["finish_without_holds_min"], hmm), eq(m.group(2), d["predicted_p50_min"], hmm),
-                  eq(m.group(3), d["interval80_min"][0], hmm), eq(m.group(4), d["interval80_min"][1], hmm),
-                  holds((m.group(5) or hmm(d["finish_without_holds_min"])) == hmm(d["by_plan_min"]), "the time that is ranked"), eq(m.group(6), d["rank"], of100_words))
+    d, left_out = s["debrief"], (m.group(2) or "").startswith(" without")
+    return all_of(eq(m.group(1), d["finish_without_holds_min"], hmm), eq(m.group(4), d["predicted_p50_min"], hmm),
+                  eq(m.group(5), d["interval80_min"][0], hmm), eq(m.group(6), d["interval80_min"][1], hmm),
+                  holds(left_out == (d["left_out"] > 0) and (not left_out or m.group(3) == number_word(d["left_out"])), "what is left out"),
+                  holds((m.group(7) or hmm(d["finish_without_holds_min"])) == hmm(d["by_plan_min"]), "the time that is ranked"), eq(m.group(8), d["rank"], of100_words))
 
 
 def debrief_change(m, s):
@@ -430,8 +534,34 @@ def debrief_change(m, s):
 
 def total(m, s):
     q = s["fit"]["without_model"]["quantiles_min"]
-    return all_of(holds(int(m.group(1)) == s["fit"]["without_model"]["runs"], "the totals"), eq(m.group(2), q["0.5"], hmm),
-                  eq(m.group(3), q["0.1"], hmm), eq(m.group(4), q["0.9"], hmm))
+    return all_of(holds(int(m.group(1)) == s["fit"]["without_model"]["runs"], "the totals"), eq(m.group(3), q["0.5"], hmm),
+                  eq(m.group(4), q["0.1"], hmm), eq(m.group(5), q["0.9"], hmm),
+                  holds((m.group(2) is not None) == s["fit"]["without_model"]["all_work_done"], "whether rules were lifted"))
+
+
+def left_out_totals(m, s):
+    w = s["fit"]["without_model"]
+    return all_of(holds(m.group(1).lower() == number_word(w["left_out"]), "how many are left out"), holds(m.group(2) == number_word(len(s["check"]["runs"])), "how many there are"),
+                  eq(m.group(3), w["left_out_longest_min"], hmm))
+
+
+def off_totals(m, s):
+    w = s["fit"]["without_model"]
+    off = 100 * (w["forecast_by_totals"] - 1)
+    return all_of(holds(m.group(1) == ("less than 1" if abs(off) < 0.95 else f"{half_up(abs(off))}"), "how far off"),
+                  holds((m.group(2) == "below") == (off < 0), "to which side"), holds(int(m.group(3)) == w["runs"], "the totals"),
+                  holds((m.group(4) is not None) == w["all_work_done"], "whether rules were lifted"),
+                  holds((m.group(5) is not None) == (w["p_spread"] < 0.01), "whether they scatter more"),
+                  holds((m.group(6) == "more") == w["beyond_chance"], "whether chance explains it"),
+                  holds((m.group(6) is None) == (not w["beyond_chance"] and (w["own_trend"] or {}).get("learning_unshown", False)), "whether the totals show that learning"))
+
+
+def own_trend(m, s):
+    """What moved the totals, and what they show by themselves."""
+    t = s["fit"]["without_model"]["own_trend"]
+    slopes = [t["moved_by_slope_log"], t["slope_log"], *t["interval"]]
+    return all_of(*[eq(m.group(1 + i), 100 * math.expm1(LN2 * v), signed) for i, v in enumerate(slopes)],
+                  *[eq(m.group(5 + i), v, hmm) for i, v in enumerate(t["middle_interval_min"])])
 
 
 def effect(e, scale=1.0):
@@ -473,14 +603,41 @@ def second_of_one(m, s):
                   holds(m.group(4) is None or any(end_is(m.group(4), p) for p in points), f"upper points {points}"))
 
 
+def second_is(said, value, show):
+    return all_of(holds((said is None) == (value is None), "a worse answer, or none"), True if said is None else eq(said, value, show))
+
+
+def worst_is(said, lo, hi, limit, s):
+    """The worst of the excursion's worse answers on a limit, or that none reaches it."""
+    of = [a for a in s["forecast"]["excursion_answer"]["second_answers"] if a["limit"] == limit]
+    worst = max(of, key=lambda a: a["interval"][1], default=None)
+    return all_of(holds((said is None) == (worst is None), "a worse answer, or none"), True if said is None else go_over(said, lo, hi, worst))
+
+
 def excursion_of_all(m, s):
-    """The answer for the excursion on every limit, in the limits' order, and on any of them."""
-    e = s["forecast"]["excursion_answer"]
-    said, of = re.findall(rf"(?:{NAME}|at least one of them) {N}(?: \({END} to {END}\))?", m.group(0)), [*e["limits"], {"probability_over": e["any_limit_over"], "interval": e["any_limit_over_interval"]}]
-    return all_of(holds(len(said) == len(of), "one for each limit, and any"), *[go_over(n, lo or None, hi or None, a) for (n, lo, hi), a in zip(said, of)])
+    """The answer for the excursion on every limit, in the limits' order, and on any of them; the worst one behind each."""
+    e, count = s["forecast"]["excursion_answer"], rf"{N}(?: \({END} to {END}\))?{WORST}"
+    said, any_of_them = re.findall(rf"{NAME} {count}", m.group(0)), re.search(rf"at least one of them {count}", m.group(0))
+    part = [all_of(go_over(n, lo or None, hi or None, a), worst_is(worst or None, wlo or None, whi or None, a["limit"], s))
+            for (n, lo, hi, worst, wlo, whi), a in zip(said, e["limits"])]
+    n, lo, hi, worst, _, whi = any_of_them.groups()
+    return all_of(holds(len(said) == len(e["limits"]), "one for each limit"), *part, go_over(n, lo, hi, {"probability_over": e["any_limit_over"], "interval": e["any_limit_over_interval"]}),
+                  second_is(worst, e["second_any_limit_over"], of100_words), holds(whi is None or end_is(whi, e["second_any_limit_over_hi"]), f"to {e['second_any_limit_over_hi']}"))
 
 
+def excursion_of_first(m, s):
+    first = s["forecast"]["excursion_answer"]["limits"][0]
+    return all_of(go_over(m.group(1), m.group(3), m.group(4), first), eq(m.group(2), s["forecast"]["limit_min"], hmm), worst_is(*m.groups()[4:7], first["limit"], s))
+
+
+def excursion_of_one(m, s):
+    """Beside a criterion, which may be of any limit."""
+    return any_of([all_of(go_over(m.group(1), m.group(2), m.group(3), a), worst_is(*m.groups()[3:6], a["limit"], s)) for a in s["forecast"]["excursion_answer"]["limits"]])
+
+
+FIRST_IS = r"(?:as if nothing was forgotten(?:, and as judged)?|as judged)"
 ASSUMED = r"(?:[Ww]ith 10 % allowed for the gap(?: and judged 20 % short)?|[Ii]f judged 20 % short)"  # WR_BESIDE_GAP_PERCENT and WR_JUDGED_SHORT_BY, as JSON says them
+WORST = rf"(?:, by the worst answer {N}(?: \({END} to {END}\))?)?"
 ANY = lambda m, s: True
 DEFINED = [  # levels and definitions, the same whatever the campaign
     r"[Ff]ewer than 5 of 100 days", r"begun by then on fewer than 10 of 100 days", r"more than 95 of 100 days", r"outside what 80 of 100 (take|forecast times)", r"80 of 100 forecast finishes", r"How many of 100 go over a limit",
@@ -497,25 +654,27 @@ DEFINED = [  # levels and definitions, the same whatever the campaign
 ]
 
 PATTERNS = [
+    # the answer for the excursion beside the forecast's; its worse answer must not be taken for the forecast's
+    (rf"[Ff]or the (?:{NAME}|excursion), with them,(?: as [a-z ,]+,)? half of the finishes come by {H}(?:, {ASSUMED} by {H})?|of the (?:{NAME}|excursion) (?:as [a-z ,]+, )?half of the finishes come by {H}(?:, {ASSUMED} by {H})?",
+     lambda m, s: all_of(eq(m.group(1) or m.group(3), s["forecast"]["excursion_answer"]["finish_p50_min"], hmm), second_is(m.group(2) or m.group(4), s["forecast"]["excursion_answer"]["second_finish_p50_min"], hmm))),
+    (rf", and of 100 go over: (?:{NAME} {N}(?: \({END} to {END}\))?{WORST}; )+at least one of them {N}(?: \({END} to {END}\))?{WORST}", excursion_of_all),
+    (rf"{N} of 100 excursions go(?:es)? over the {H} limit(?: \({END} to {END}\))?(?:, {ASSUMED} {N} of 100 go(?:es)? over(?: \({END} to {END}\))?)?", excursion_of_first),
+    (rf"of the (?:{NAME}|excursion) {N} of 100(?: \({END} to {END}\))?(?:, {ASSUMED} {N} of 100 go(?:es)? over(?: \({END} to {END}\))?)?", excursion_of_one),
     # a second answer
     (r"(\d+) days lie between the last rehearsal and this run, at most (\d+) between any two rehearsals",
      lambda m, s: holds([int(m.group(1)), int(m.group(2))] == [s["forecast"]["gap"][k] for k in ("since_last_days", "longest_between_days")], "the days")),
     (r"(\d+) tasks? rests? on judgement", lambda m, s: holds(int(m.group(1)) == s["forecast"]["judgement"]["tasks"], "the judged tasks")),
-    (rf"{ASSUMED}, of 100 go over: {NAME} {N}(?: \({END} to {END}\))?(?:; {NAME} {N}(?: \({END} to {END}\))?)*", second_of_all),
-    (rf"{ASSUMED} {N} of 100 go(?:es)? over(?: the limit)?(?: \({END} to {END}\))?(?:, upper point {END})?", second_of_one),
-    (rf"To keep (?:it|{NAME}) with {P} it then takes a limit of {H}",
+    (rf"{ASSUMED}, of 100 (?:rehearsals|excursions) go over: {NAME} {N}(?: \({END} to {END}\))?(?:; {NAME} {N}(?: \({END} to {END}\))?)*", second_of_all),
+    (rf"{ASSUMED} {N} of 100(?: rehearsals| excursions)? go(?:es)? over(?: the limit)?(?: \({END} to {END}\))?(?:, upper point {END})?", second_of_one),
+    (rf"For the (?:rehearsal|{NAME}|excursion) to keep (?:it|{NAME}) with {P} it then takes a limit of {H}",
      lambda m, s: any_of(all_of(eq(m.group(1), a["confidence"], percent), eq(m.group(2), a["limit_needed_min"], hmm)) 
                         for a in [*s["forecast"]["second_answers"], *s.get("runs-needed", {}).get("second_answers", [])] if a["limit_needed_min"])),  # which has trials of its own
+    (rf"{ASSUMED} it takes {H}",
+     lambda m, s: any_of(eq(m.group(1), a["limit_needed_min"], hmm) for a in s["forecast"]["second_answers"] if a["limit_needed_min"])),
     (r"as if nothing was, and with (\d+) % allowed for it|`?--gap-allowance (\d+)`? rests all of it on that",
      lambda m, s: holds(f"{m.group(1) or m.group(2)} % allowed for the gap" in [a["assumption"] for a in s["forecast"]["second_answers"]], "the allowance")),
     (r"as if judges were (\d+) % short in common, each time off by a fifth, and ranges a third too narrow",
      lambda m, s: holds(f"judged {m.group(1)} % short" in [a["assumption"] for a in s["forecast"]["second_answers"]], "how short")),
-    # the answer for the excursion beside it
-    (rf"[Ff]or the (?:{NAME}|excursion), with them(?:, as [a-z ,]+)?, half of the finishes come by {H}|of the (?:{NAME}|excursion) half of the finishes come by {H}",
-     lambda m, s: eq(m.group(1) or m.group(2), s["forecast"]["excursion_answer"]["finish_p50_min"], hmm)),
-    (rf", and of 100 go over: (?:{NAME} {N}(?: \({END} to {END}\))?; )+at least one of them {N}(?: \({END} to {END}\))?", excursion_of_all),
-    (rf"{N} of 100 excursions go(?:es)? over the {H} limit(?: \({END} to {END}\))?",
-     lambda m, s: all_of(go_over(m.group(1), m.group(3), m.group(4), s["forecast"]["excursion_answer"]["limits"][0]), eq(m.group(2), s["forecast"]["limit_min"], hmm))),
     # the answer
     (rf"[Aa]ll done by {H}, as likely as not \(without", None),
     (rf"What it changes for [^:]*: all done by {H}, as likely as not \(without this run {H}\); {N} of 100 goe?s? over the {H} limit(?: \u201c{NAME}\u201d)? \(90 % interval {END}(?: to {END})?; "
@@ -548,67 +707,86 @@ PATTERNS = [
     (rf"{NAME}, {H}, wanted inside in {N} of 100: {N} of 100 goe?s? over it(?: \(90 % interval {END}(?: to {END})?\))?", cutoff_limit),
     (rf"{NAME}, {H}, wanted inside in {N} of 100", wanted_of),
     (rf"Of 100 days on which a task begins exactly at its bold time about as many go over the limit that sets it as may: ([\d.]+ over {NAME}(?:, [\d.]+ over {NAME})*)"
-     r"(?:; no more than that where (?:that is its drop time|hardly a day begins later|it usually begins just when it may)(?:, or (?:hardly a day begins later|it usually begins just when it may))*)?", exactly_at_bold),
-    (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, (\d+) min more(?:, or as many minutes off its longest path)", out_of_reach),
+     r"(?:; no more than that where (?:that is its drop time|hardly a day begins later|it is put early|it usually begins just when it may)(?:, or (?:hardly a day begins later|it is put early|it usually begins just when it may))*)?", exactly_at_bold),
+    (rf"{NAME}, {H}, is not kept with {P} confidence(?:, even begun on time)?: that takes a limit of {H}, (\d+) min more", out_of_reach),
     (rf"{NAME}, {H}, is not kept with {P} confidence( even begun on time)?", not_kept),
     (rf"(?i){N} of 100 (?:such rehearsals |forecast finishes |finishes |such excursions )?goe?s? over (?:the {H} limit|it)",
      lambda m, s: all_of(over(m, s), True if m.group(2) is None else limit_is(m, s, 2))),
     (r"it could be (?:hardly another|(?:fewer than 1|as few as [\d.]+)(?: or (?:as many as [\d.]+|more than 99)|, hardly more)|as many as [\d.]+|more than 99)", could_be),
     (r"(?:[Ww]anted:?|the wish,) at most ([\d.]+)(?: of 100)?", lambda m, s: holds(m.group(1).rstrip(".") == allowed(s["forecast"]["confidence"]), "what is wanted")),
     (rf"the 90 % interval, {END}(?: to {END})?,", lambda m, s: ends(m, 1, s["forecast"]["limits"][0]["interval"])),
-    (rf"To be inside with {P} it takes a limit of {H} \(90 % interval {H} to {H}(?:, by (?:both|all four) answers)?\): (?:(\d+) min (more than there is|less than there is)|what there is)(?: \((\d+) min( less)? to (\d+) min(?: more)?\))?", takes),
-    (rf"Half of the finishes over {H} are over by (\d+) min or more",
+    (rf"For the (?:{NAME}|excursion), with its history, it takes {H}(?: \(90 % interval {H} to {H}(?:, by (?:both|all four) answers)?\))?, (?:(\d+) min (more|less) than there is|what there is)", takes_there),
+    (rf"To be inside with {P}(?:, {FIRST_IS},)? it takes a limit of {H} \(90 % interval {H} to {H}(?:, by (?:both|all four) answers)?\): (?:(\d+) min (more than there is|less than there is)|what there is)(?: \((\d+) min( less)? to (\d+) min(?: more)?\))?", takes),
+    (rf"Half of the finishes over {H} are over by (\d+) min or more(?:, {FIRST_IS})?",
      lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["forecast"]["half_of_over_late_min"], whole))),
-    (rf"Without a model: (?:in the pool, )?(?:of the {WORD} complete rehearsals {WORD.replace('no|', 'none|')} (?:was|were) over {H} \({H} to {H}, holds left out\)"
-     rf"|the only complete rehearsal was (over|within) {H} \({H}, holds left out\)|no rehearsal was complete, so none stands against {H})(?:; (?:the incomplete (one)|of the {WORD} incomplete {WORD}) (?:was|were) over it all the same)?", rehearsed),
+    (rf"Without a model: (?:in the pool, )?(?:of the {WORD} complete rehearsals{BY_RULES} {WORD.replace('no|', 'none|')} (?:was|were) over {H} \({H} to {H}, holds left out\)"
+     rf"|the only complete rehearsal{BY_RULES} was (over|within) {H} \({H}, holds left out\)|no rehearsal was complete, so none stands against {H})(?:(?:, with work done that the plan drops on such a day; by its drop rules|; \w+ of the \w+ did work that the plan drops on such a day, and had the drop rules been kept,) [^.;]*?\([^)]*\))?(?:; (?:the incomplete (one)|of the {WORD} incomplete {WORD}) (?:was|were) over it all the same, holds left out)?", rehearsed),
     (rf"(\d+) tasks? \({NAME}(?:; {NAME})*(?:; and \d+ more)?\) (?:is|are) judged or known from elsewhere, and no carry-over from the pool applies: what the plan says is taken as it stands, and must be minutes of the excursion"
      rf"(?:; by the history work takes longer outside than in the pool: [^.]+? [\d.]+ times(?:, [^.]+? [\d.]+ times)*)?", as_they_stand),
-    (rf"(?:Shown to lower the risk, left out from the start: |; ){NAME}, {N} of 100, fewer by {GAIN}", left_out),
+    (rf"(?:Shown to lower the risk, left out from the start(?:, {FIRST_IS})?: |; ){NAME}, {N} of 100, fewer by {GAIN}", left_out),
+    (rf"[Ee]ach drop time alone: (?:(?:; and |; )?{DROP_GAIN})+|he drop times?: (?:(?:, )?(?:fewer|more) by {GAIN}(?: \({NAME}\))?)+(?=, which only more)|; {DROP_GAIN}(?:; {DROP_GAIN})*(?=, which only more)", drop_gains),
+    (r"Monte Carlo error of the differences (?:(?:up to )?(below 0\.01|[\d.e-]+) of 100, of how much earlier )?(?:up to )?(below 0\.001|[\d.e-]+) min", whatif_errors),
     (rf"Always dropped, shown to lower the risk further: .*?\), fewer by {GAIN}(?:; .*?\), fewer by {GAIN})*", left_out_further),
     (r"Always dropped, none of this is shown to lower the risk further", lambda m, s: holds(not any(map(sooner_helps, s["forecast"]["drop_rules"])), "one is")),
     (rf"Half of the finishes come by {H}, 80 of 100 by {H}, 95 of 100 by {H}(?:; ({ASSUMED}) by {H}, {H} and {H})?", finishes_by),
     (rf"Half of the finishes come by {H}, later than the median timeline ends, at {H}",
      lambda m, s: all_of(eq(m.group(1), s["forecast"]["finish"]["quantiles_min"]["0.5"], hmm), eq(m.group(2), s["pad"]["median_timeline_min"], hmm),
                          holds(half_up(s["forecast"]["finish"]["quantiles_min"]["0.5"]) > half_up(s["pad"]["median_timeline_min"]), "it is not later"))),
-    (rf"By (?:the plan's (?:own|most likely) times|the times that the plan gives) all would be done by {H}, (?:(\d+) min (before|after) half of the finishes have come|as half of the finishes)", planned),
+    (rf"By (?:the plan's (?:own|most likely) times|the times that the plan gives) all would be done by {H}, (?:(\d+) min (before|after) half of the finishes have come|as half of the finishes)(?:, {FIRST_IS})?", planned),
     (rf"\u00b7 limit {H} \u00b7", lambda m, s: limit_is(m, s, 1)),
     (rf"\u00b7 limits {H}(?:, {H})* \u00b7", lambda m, s: holds(re.findall(H, m.group(0)) == [hmm(l["minutes"]) for l in s["forecast"]["limits"]], "the limits")),
     (rf"((?:{WORD} tasks?|A slow or fast day|[Ww]hat is not yet known|[Ww]ho does it|[Ss]everal causes acting together|Three tasks|Two tasks|One task)) (?:carry|carries) {P} of what makes the finish uncertain(?:, (\D+?|\w+ tasks?) {P})?",
      lambda m, s: carriers(Shift(m, (1, 3, 4, 5)), s)),
     (rf"^.*?{P}[\u25cf\u25a1]*$", None),
     # advice
-    (rf"Allow {MIN} more than planned for {NAME}", lambda m, s: eq(m.group(1), max(t["missing_min"] or 0 for t in s["pad"]["tasks"]), short)),
+    (rf"Allow {MIN} more than planned for {NAME}", allow),
     (rf"{NAME}, {H}, is not kept as surely as wanted(, even begun on time)?", no_slack),
     (rf"it must begin by {H}, with (only) (\d+) min of slack(?:, for {NAME}(?:, read from when {NAME} begins)?)?(?:; {WORD} other tasks? ha(?:s|ve) as little)?", watch), (rf"it must begin by {H}, (\d+) min before (it usually does)?", lambda m, s: True),
     (rf"(?:Drop |, ){NAME}(?: if it cannot begin)? by {H}(?: \(the plan says {H}, which drops it less often\))?", ANY),
-    (rf"Do not count on dropping {NAME} when late \(after {H}\)(?:; {NAME} when late \(after {H}\))*: that is not shown to help any limit",
+    (rf"With more trials it may be said \(--trials\) whether dropping {NAME} when late \(after {H}\)(?:; {NAME} when late \(after {H}\))* helps a limit: (?:that|each of these) alone",
+     lambda m, s: all_of(*(any_of(all_of(eq(at, r["drop_after_min"], hmm), holds(r["rule_awaits_trials"], "more trials would not tell")) for r in s["forecast"]["drop_rules"]) for at in re.findall(rf"after {H}", m.group(0))))),
+    (rf"(?:Do not count on dropping|Drop together, or count on none:) {NAME} when late \(after {H}\)(?:; {NAME} when late \(after {H}\))*: (?:that|each of these) alone is not shown to help any limit",
      lambda m, s: all_of(*(any_of(eq(at, r["drop_after_min"], hmm) for r in s["forecast"]["drop_rules"]) for at in re.findall(rf"after {H}", m.group(0))))),
     (rf"Mend the log first: {WORD} of its rows? (?:was|were) rejected, (?:the first )?(?:{NAME}|\S+?):\d+",
      lambda m, s: holds(m.group(1) == number_word(s["check"]["rows"]["rejected"]), "how many rows were rejected")),
-    (rf"(?:Rehearse {WORD} more times? if the answer(?: on {NAME})? is worth it|Rehearsing {WORD} more times? would hardly bring the answer(?: on {NAME})?): the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100|, now ([\d.]+) of 100 wide, would (?:hardly narrow|narrow by no more than these simulations can tell)), and the answer be "
+    (rf"(?:Rehearse {WORD} more times? if the answer(?: on the limit {NAME})? is worth it|Rehearsing {WORD} more times? would hardly bring the answer(?: on the limit {NAME})?): (?:\u201cinside\u201d takes four complete rehearsals{BY_RULES}, of which there (?:is|are) (none|one|two|three); after {WORD} more )?the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100, by about {P} \(\u00b1 {P}\)|, now ([\d.]+) of 100 wide, would (?:hardly narrow|rather widen, on average|narrow by no more than these simulations can tell)), and the answer be "
      rf"(?:\u201c[a-z ]+\u201d in {N} of 100 cases(?:, \u201cnot inside\u201d in {N})?|clear in fewer than 1 of 100 cases)", widths),
+    (rf"On the limit {NAME}, after as many: the interval(?: would narrow from ([\d.]+) to about ([\d.]+) of 100, by about {P} \(\u00b1 {P}\)|, now ([\d.]+) of 100 wide, would (?:hardly narrow|rather widen, on average|narrow by no more than these simulations can tell)), and the answer be "
+     rf"(?:\u201c[a-z ]+\u201d in {N} of 100 cases(?:, \u201cnot inside\u201d in {N})?|clear in fewer than 1 of 100 cases)", widths_beside),
     (r"(\d+) met \u00b7 (\d+) not met \u00b7 (\d+) not enough evidence",
      lambda m, s: holds(tuple(int(g) for g in m.groups()) == (s["ready"]["met"], s["ready"]["not_met"], s["ready"]["not_enough_evidence"]), "the tally")),
     (r"(\d+) of (\d+) criteria met, (\d+) not met(?:, for (\d+) there)?",
      lambda m, s: holds(int(m.group(1)) == s["ready"]["met"] and int(m.group(3)) == s["ready"]["not_met"] and int(m.group(4) or 0) == s["ready"]["not_enough_evidence"], "the tally")),
     (r"no criteri\w+ met", ANY),
     # rehearsals
-    (rf"Rehearsals get (shorter|longer), by {P} to {P} with each doubling",
-     lambda m, s: (lambda t: all_of(holds(not crosses(t["per_doubling_interval"]) and (t["per_doubling"] < 0) == (m.group(1) == "shorter"), "a trend that is not shown"),
-                                    *[eq(m.group(2 + i), abs(v), percent) for i, v in enumerate(sorted(t["per_doubling_interval"], key=abs))]))(s["compare"]["trend"])),
+    (rf"Rehearsals get (shorter|longer), by {P} to {P} with each doubling of their number",
+     lambda m, s: (lambda t: all_of(trend_named(m.group(1), t),
+                                    *[eq(m.group(2 + i), abs(v), percent) for i, v in enumerate(sorted(t["per_doubling_interval"], key=abs))]))(s["compare"]["length_trend"])),
     (rf"No trend is shown: with each doubling of their number rehearsals change by {CHANGE} % to {CHANGE} %",
-     lambda m, s: (lambda t: all_of(holds(crosses(t["per_doubling_interval"]), "a trend is shown"), *[eq(m.group(1 + i), 100 * v, signed) for i, v in enumerate(t["per_doubling_interval"])]))(s["compare"]["trend"])),
-    (rf"Each doubling of rehearsals: {CHANGE} % \({CHANGE} % to {CHANGE} %, 90 % interval", lambda m, s: trend(m, s["compare"]["trend"])),
-    (rf"times change by {CHANGE} % \(90 % interval {CHANGE} to {CHANGE} %\)(: no trend is shown)?",
-     lambda m, s: all_of(trend(m, s["compare"]["trend"]), holds(bool(m.group(4)) == crosses(s["compare"]["trend"]["per_doubling_interval"]), "shown or not"))),
+     lambda m, s: (lambda t: all_of(trend_named(None, t), *[eq(m.group(1 + i), 100 * v, signed) for i, v in enumerate(t["per_doubling_interval"])]))(s["compare"]["length_trend"])),
+    (r"The rehearsals get (shorter|longer)\.", lambda m, s: trend_named(m.group(1), s["compare"]["length_trend"])),
+    (r"Whether the rehearsals get shorter or longer cannot be told yet", lambda m, s: trend_named(None, s["compare"]["length_trend"])),
+    (r"Their tasks (settle \(converge\)|do not settle)", lambda m, s: trend_named(m.group(1), s["compare"]["spread_trend"])),
+    (r"Whether their tasks settle \(converge\) cannot be told yet", lambda m, s: trend_named(None, s["compare"]["spread_trend"])),
+    (rf"Minutes of their tasks together, each doubling of rehearsals: {CHANGE} % \({CHANGE} % to {CHANGE} %, 90 % interval", lambda m, s: trend(m, s["compare"]["length_trend"])),
+    (rf"the minutes of their tasks together change by {CHANGE} % \(90 % interval {CHANGE} to {CHANGE} %\)(: no trend is shown)?", lambda m, s: trend_shown(m, s["compare"]["length_trend"])),
+    (rf"each task counted alike, times change by {CHANGE} % \(90 % interval {CHANGE} to {CHANGE} %\)(: no trend is shown)?", lambda m, s: trend_shown(m, s["compare"]["trend"])),
+    (rf"With each doubling of rehearsals times change by {CHANGE} %, each task counted alike(?:; their minutes together by {CHANGE} %)?",
+     lambda m, s: all_of(*[eq(g, 100 * s["compare"][key]["per_doubling"], signed) for g, key in zip(m.groups(), ("trend", "length_trend")) if g],
+                         holds(sign(s["compare"]["trend"]) != sign(s["compare"]["length_trend"]), "both show the same"))),
+    (r"Not in the minutes: (\d+) rehearsals? of which less than three quarters were seen",
+     lambda m, s: holds(int(m.group(1)) == sum(r["length_seen"] is not None and r["length_log"] is None for r in s["compare"]["runs"]), "how many runs")),
     (rf"changes by {CHANGE} % with each doubling \(90 % interval {CHANGE} to {CHANGE} %\): (it is not shown|the tasks settle|the tasks do not)",
-     lambda m, s: all_of(trend(m, s["compare"]["spread_trend"]), holds((m.group(4) == "it is not shown") == crosses(s["compare"]["spread_trend"]["per_doubling_interval"]), "shown or not"))),
+     lambda m, s: all_of(trend(m, s["compare"]["spread_trend"]), trend_named({"the tasks settle": "shorter", "the tasks do not": "longer"}.get(m.group(4)), s["compare"]["spread_trend"]))),
     (rf"with each doubling of rehearsals (?:{WORD} gets? (?:shorter|longer): {NAME} \({CHANGE} %\)(?:, {NAME} \({CHANGE} %\))*(?:; )?)+", told_tasks),
     (r"(\d+) tasks? (?:is|are) shown to get longer over the rehearsals",
      lambda m, s: holds(int(m.group(1)) == sum(t["told"] and t["per_doubling"] > 0 for t in s["compare"]["task_trends"]), "how many tasks get longer")),
     (rf"{NAME}'?, {CHANGE} % with each doubling: the forecast takes (\d+) min(?:, without that credit (\d+))?, by its own trend (\d+)",
      lambda m, s: all_of(any_of(eq(m.group(1), 100 * t["per_doubling"], signed) for t in s["compare"]["task_trends"] if t["told"] and t["per_doubling"] > 0),
                          any_of(eq(m.group(2), t["median_min"], whole) for t in s["forecast"]["tasks"]), holds(int(m.group(3) or m.group(2)) >= int(m.group(2)), "credited with less"))),
+    (rf"By (?:that|their own trends) about (\d+) of 100 would go over '?{NAME}'?, where the forecast has (\d+\.\d)",
+     lambda m, s: all_of(any_of(abs(float(m.group(2)) - 100 * l["probability_over"]) < 0.051 for l in s["forecast"]["limits"]),
+                         holds(float(m.group(1)) >= float(m.group(2)) - 0.5, "more would go over"))),
     (rf"all (\d+) that were done at least \d+ times|(?:Of|[Oo]f the) (\d+) tasks (?!held)(?:done at least \d+ times)?|all (\d+) looked at together",
      lambda m, s: holds(int(next(g for g in m.groups() if g)) == sum(t["per_doubling"] is not None for t in s["compare"]["task_trends"]), "how many tasks")),
     (rf"(?i){WORD} rehearsals took {H} to {H}", ANY), (rf"{WORD} more planned times? (?:is|are) shorter than median and pad", planned_short),
@@ -627,6 +805,8 @@ PATTERNS = [
      rf"Padding every task to its own ([\d.]+) of 100 (would pad twice: it asks|would fall short: it asks only|asks the same:) {H}, which holds in {N} of 100", pad_sentence),
     (rf"The padded timeline (breaks|on) \u201c{NAME}\u201d: from the begin of \u201c{NAME}\u201d to the end of \u201c{NAME}\u201d it takes {H}"
      rf"(?:, (\d+) min more than| of) the {H} allowed(?: \(the median timeline {H}\))?", pad_clock),
+    (rf"must begin sooner for \u201c{NAME}\u201d, a clock of its own: by {H} on it, {H} elapsed if it begins as usual", sooner_on_clock),
+    (rf"Waiting, lane by lane:(?: {NAME}:(?: {NAME} \d+:\d\d,?)+)+", waiting_of_lanes),
     (rf"With these times every checkpoint is kept in {N} of 100; to keep all of them in the wanted share, the finish is at {H}",
      lambda m, s: all_of(eq(m.group(1), s["pad"]["probability_all_checkpoints_kept"], of100_words), eq(m.group(2), s["pad"]["together"]["finish_min"], hmm))),
     (rf"The timeline needs (\d+) min of reserve for {P} confidence(?: by the first of \w+ answers)?; (\d+) of (\d+) planned times (?:is|are) shorter than median and pad",
@@ -638,17 +818,19 @@ PATTERNS = [
     (rf"The (?:limit|rehearsals).*?{H}", ANY),
     (rf"{NAME} \(dropped on {N} of 100\)", lambda m, s: any_of(
         eq(m.group(1), r["dropped"], of100_words) for r in s["forecast"]["drop_rules"] + ((s["cutoff"]["now"] or {}).get("drops") or []))),
-    (rf"With all of it done half of the finishes would come by {H}(?:, and {N} of 100 go over the limit)?", lambda m, s: all_of(
+    (rf"With all of it done half of the finishes would come by {H}(?:, and {N} of 100 go(?:es)? over {H})?(?:, {FIRST_IS})?", lambda m, s: all_of(
         eq(m.group(1), s["forecast"]["drop_rules"][0]["finish_p50_all_done_min"], hmm),
-        True if m.group(2) is None else eq(m.group(2), s["forecast"]["drop_rules"][0]["over_all_done"], of100_words))),
+        True if m.group(2) is None else all_of(eq(m.group(2), s["forecast"]["drop_rules"][0]["over_all_done"], of100_words), limit_is(m, s, 3)))),
     (rf"Not all work is in the {H} at its end", lambda m, s: eq(m.group(1), s["pad"]["finish_quantile_min"], hmm)),
     (rf"With all of it done {N} of 100 cases take {H}", lambda m, s: all_of(
         eq(m.group(1), s["pad"]["confidence"], of100_words), eq(m.group(2), s["pad"]["all_done_min"], hmm))),
-    (rf"(?:[Tt]ogether t|[Tt])he drop times? (takes?|adds?) {CHANGE} of 100 (?:off|to) those over the limit \(90 % interval {CHANGE} to {CHANGE}\)", rules_buy),
+    (rf"(?:(?:[Tt]ogether t|[Tt])he drop times? |, )(takes?|adds?) {CHANGE} of 100 (?:off|to) those over the limit(?: {NAME})? \(90 % interval (<?[\d.]+) to {CHANGE}\)", rules_buy),
+    (rf"leaves {H} as sure as the {P} wanted", lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["cutoff"]["limits"][0]["confidence"], percent))),
     (rf"leaves {H} less sure than the {P} wanted", lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["cutoff"]["limits"][0]["confidence"], percent),
         holds(("Even begun" in m.string) == (s["cutoff"]["limits"][0]["probability_over"] > 1 - s["cutoff"]["limits"][0]["confidence"]), "kept or not"))),
     (rf"(?:May be dropped: )?{NAME}, not begun after {H}", lambda m, s: any_of(eq(m.group(1), r["drop_after_min"], hmm) for r in s["forecast"]["drop_rules"])),
-    (rf"(?<!begins later, or )not known to better than (\d+) min", lambda m, s: holds(any(half_up(t["mc_error_min"]) == int(m.group(1)) > 4 for l in s["cutoff"]["limits"] for t in l["tasks"]
+    (rf"(?<!begins later, or )[Nn]ot known to better than (\d+) min(?:, and put (\d+) min early for it)?", lambda m, s: holds(any(half_up(t["mc_error_min"]) == int(m.group(1)) > 4
+                                                                  and half_up(t["early_min"]) == int(m.group(2) or 0) for l in s["cutoff"]["limits"] for t in l["tasks"]
                                                                   if t["mc_error_min"] is not None), "no cut-off has that error")),
     (rf"these times are for a limit of {H} and {P}", ANY),
     # the record, further rehearsals
@@ -661,12 +843,20 @@ PATTERNS = [
     (r"Without any model: not enough to say\. It takes three totals, [^;]*; here (?:none counts|one counts|two count)", lambda m, s: holds(s["fit"]["without_model"] is None, "it is given")),
     (rf"(?:[A-Z][a-z]+|\d+) rehearsals? left out of the totals, too much of which is missing, took longer than that all the same, up to {H}",
      lambda m, s: holds(sum(n * int(x) for n, x in zip((60, 1), m.group(1).split(":"))) >= s["fit"]["without_model"]["quantiles_min"]["0.9"] - 1, "it is not longer")),
-    (rf"from (\d+) totals alone(?: \(in [a-z]+ of them the usual time stands in for what was not done or is not known(?:; [a-z]+ tasks? that no rehearsal timed counts? as planned or judged)?\))?: the next finish by {H} as likely as not, 80 of 100 from {H} to {H}", total),
-    (rf"narrow the interval by about {P}", narrower),
+    (rf"(\w+) of the (\w+) rehearsals (?:is|are) left out of the totals, too much of which is missing: (?:it|the longest) took at least {H}", left_out_totals),
+    (rf"from (\d+) totals alone(, with all work done, also what the plan may drop)?(?: \(in [a-z]+ of them the usual time stands in for what was not done or is not known(?:; [a-z]+ tasks? that no rehearsal timed counts? as planned or judged)?\))?: the next rehearsal's finish, in the pool, by {H} as likely as not, 80 of 100 from {H} to {H}", total),
+    (r"[Tt]he forecast's middle lies (less than 1|\d+) % (above|below) that of the (\d+) replayed totals(?:, moved along the learning to the run that is forecast)?"
+     r"((?:, | and )with all work done in both)?(, and these scatter more than it foresees)?(?:: (no more|more) than chance explains|\. But that learning, )", off_totals),
+    (rf"But that learning, {CHANGE} % with each doubling, moved them; by their own trend, {CHANGE} % \(90 % interval {CHANGE} to {CHANGE} %\), the middle lies from {H} to {H}", own_trend),
+    (rf"short tasks drive the learning that all are credited with: ([-+][\d.]+) % with each doubling of the rehearsals, where the minutes of all together change by ([-+][\d.]+) % \(90 % interval ([-+][\d.]+) to ([-+][\d.]+)\)\. By that trend half of the finishes would come about \d+ min later",
+     lambda m, s: (lambda t: all_of(*[holds(m.group(2 + i) == f"{100 * v:+.1f}", "the minutes' trend") for i, v in enumerate((t["per_doubling"], *t["per_doubling_interval"]))],
+                                    holds(float(m.group(1)) < float(m.group(2)), "what is credited is more")))(s["compare"]["length_trend"])),
+    (rf"narrow the interval by about {P} \(\u00b1 {P}\)", narrower),
     (r"One more rehearsal would narrow the interval by no more than these simulations can tell", not_told_narrower),
+    (r"The line lies at the middle height of the (\d+) complete rehearsals", lambda m, s: holds(int(m.group(1)) == sum(r["complete"] for r in s["compare"]["runs"]), "complete ones")),
     (r"The interval is less than 1 of 100 wide", lambda m, s: holds(any(l["further"][0]["width"] < 0.01 for l in needed_limits(s)), "it is wider")),
     (rf"the answer(?: on this limit)? (?:would be|is clear now, and would be) (?:clear in fewer than 1 of 100 cases, even after {WORD}"
-     rf"|\u201c[a-z ]+\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?(?:; \u201cnot inside\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?)?)", clear_after),
+     rf"|\u201c[a-z ]+\u201d (?:not after {WORD}, with fewer than four complete rehearsals then, but )?after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?(?:; \u201cnot inside\u201d after {WORD} in {N} of 100 cases(?:, after {WORD} in {N})?)?)", clear_after),
     (rf"would remove about {P} \(\u00b1 {P}\) of what is not known about the probability(?: to go over \u201c{NAME}\u201d)?, \w+ more rehearsals? {P}", session),
     (rf"that would remove most, of (\d+) tasks", lambda m, s: holds(int(m.group(1)) == len(s["runs-needed"]["sessions"]), "how many tasks")),
     # the log
@@ -683,7 +873,8 @@ PATTERNS = [
     (rf"Work that the plan does not have is in none of these columns: (?:(?:; )?{NAME}, {H})+",
      lambda m, s: holds(re.findall(H, m.group(0)) == [hmm(r["off_plan_min"]) for r in s["compare"]["runs"] if r["off_plan_min"] > 0], "the times")),
     # one rehearsal
-    (rf"(?:done at|all done at|not complete, at least) {H} without holds(?:, though how long some work took is not known)?; the other rehearsals led one to expect {H}(?: at pool pace)?, 80 of 100 from {H} to {H}\. (?:Its times through the plan that is forecast(?:, of which nothing is missing,)? end at {H}(?:, at least)?\. )?{N} of 100 forecast finishes are earlier than that", debrief_first),
+    (r"Forecast is the work that the run did: what it skipped and the plan may drop is left out, and nothing else is dropped", ANY),
+    (rf"(?:done at|all done at|not complete, at least) {H} without holds(?:, though how long some work took is not known)?;( with nothing dropped| without {WORD} tasks? that it skipped and the plan may drop)? the other rehearsals led one to expect {H}(?: at pool pace)?, 80 of 100 from {H} to {H}\. (?:Its times through the plan that is forecast(?:, of which nothing is missing,)? end at {H}(?:, at least)?\. )?{N} of 100 forecast finishes are earlier than that", debrief_first),
     (r"Of (\d+) tasks held against the forecast (\d+) (?:was|were) slow and (\d+) fast", lambda m, s: holds([int(g) for g in m.groups()] == [s["debrief"][k] for k in ("judged", "slow", "fast")], "how many")),
     (r"about (\d+) would be by chance", lambda m, s: eq(m.group(1), 0.2 * s["debrief"]["judged"], lambda x: f"{x:.0f}")),
     (rf", and {MIN} more that may hold work whose time is not known", lambda m, s: eq(m.group(1), s["debrief"]["unknown_min"], short)),

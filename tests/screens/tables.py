@@ -1,6 +1,6 @@
 """Every table of numbers: which numbers of the JSON stand in which column, and how they are shown."""
 import math
-from rounding import by, change, count, factor, hmm, half_up, interval, of100, percent, same, short, signed, whole, yes
+from rounding import beside, by, change, count, factor, hmm, half_up, interval, of100, percent, same, short, signed, whole, yes
 
 RANGE = lambda lo, hi, show: lambda r: "judged" if r[lo] is None else f"{show(r[lo])} to {show(r[hi])}"
 SLACK = lambda r: None if r["latest_start_min"] is None else whole(int(r["latest_start_min"] + 1 / 60000) - half_up(r["typical_start_min"]))
@@ -11,7 +11,7 @@ WAITING = lambda r: Either(" / ".join(hmm(w["minutes"] + hair) for w in r["waiti
 
 
 OPEN = lambda r: "none" if r["interval"] is None else interval(*r["interval"], 1 - r["confidence"])
-PACE = lambda r: None if r["effect_log"] is None else signed(100 * math.expm1(r["effect_log"])) + " %"
+LOG_CHANGE = lambda key: lambda r: None if r[key] is None else signed(100 * math.expm1(r[key])) + " %"
 
 
 def plus_minus(error):
@@ -23,14 +23,25 @@ def width(r):
     return f"{100 * r['width']:.1f}" + (plus_minus(r["width_error"]) if r["further_runs"] or r["width_error"] else "")
 
 
+def narrower(r):
+    return r["narrower_by"] and f"{percent(r['narrower_by'])} \u00b1 {percent(r['narrower_by_error'])}"
+
+
 def further(limit):
     """Its rows now and after further rehearsals; of now alone the ends stand beside what is wanted."""
     return [{**r, "bound": None if r["further_runs"] else 1 - limit["confidence"]} for r in limit["further"]]
 
 
 def clear(key):
-    """Of now it is one or the other; of further rehearsals a share."""
-    return lambda r: None if r[key] is None else (of100(r[key]) + plus_minus(r[key + "_error"])) if r["further_runs"] else "it is" if r[key] else "no"
+    """Of now it is one or the other; of further rehearsals a share, or no: with too few complete ones, whatever they show."""
+    def shown(r):
+        if r[key] is None:
+            return None
+        if not r["further_runs"]:
+            return "it is" if r[key] else "no"
+        share = of100(r[key]) + plus_minus(r[key + "_error"])
+        return Either({share, "no"}) if key == "clear_inside" and r[key] == r[key + "_error"] == 0 else share
+    return shown
 
 
 def gain(key):
@@ -41,12 +52,19 @@ class Either(set):
     """Texts of which each would be right: of a number that lies on a half but for its last bit."""
 
 
+def verdict_said(r):
+    """To people an open verdict says what keeps it open, which is not the row's to know."""
+    if r["verdict"] != "not enough rehearsals to tell":
+        return r["verdict"]
+    return Either({r["verdict"]} | {f"cannot be told for a doubt of the {what}" for what in ("files", "forecast")})
+
+
 # Head of a column -> (key of the JSON row, how it is shown), or a function of the row. None: not looked at here.
 TASK = {"id": ("task", str), "task": ("title", str)}
 COLUMNS = {
     "limits": {"by the worst answer": ("second_probability_over", of100), "90 %: to": ("second_probability_over_hi", of100),
                "limit": ("limit", str), "lane": None, "allowed": ("minutes", hmm), "go over it, of 100": ("probability_over", of100),
-               "90 % interval": OPEN, "wanted at most": lambda r: f"{100 * (1 - r['confidence']):.6g}", "verdict": ("verdict", str)},
+               "90 % interval": OPEN, "wanted at most": lambda r: f"{100 * (1 - r['confidence']):.6g}", "verdict": verdict_said},
     "drivers": {**TASK, "lane": ("crew", str), "median min": ("median_min", short), "sd min": ("sd_min", short),
                 "share of variance": ("variance_share", percent), "longest path": ("on_longest_path", percent), "dropped": ("dropped", percent)},
     "times": {**TASK, "done, timed": ("done", count), "stopped": ("stopped", count), "stop- ped": ("stopped", count), "skipped": ("skipped", count),
@@ -55,19 +73,19 @@ COLUMNS = {
               "95 of 100 by": ("p95_min", short), "own median": ("own_median_min", short), "moved by factor": ("moved", factor)},
     "pads": {**TASK, "median min": ("median_min", change), "pad min": ("pad_min", change), "factor": ("factor", factor),
              "planned min": ("planned_min", change), "missing min": MISSING,
-             "enough, of 100": ("probability_planned_enough", of100), "waits anyway": ("waits", yes), "clock": lambda r: "over" if r["over_clock"] else ""},
+             "enough, of 100": ("probability_planned_enough", lambda p: beside(p, 0.5)), "waits anyway": ("waits", yes), "clock": lambda r: "over" if r["over_clock"] else ""},
     "checkpoints": {"checkpoint: ready to begin": ("title", str), "median timeline": ("median_timeline_min", hmm), "allow until": ("time_min", hmm),
-                    "begin by": ("latest_start_min", by), "mark": ("mark", str), "reserve of stretch, min": None, "tasks at": ("percentile", percent), "kept, of 100": ("probability_kept", of100),
+                    "begin by": lambda r: by(r["latest_start_min"]) if r["latest_start_min"] is not None else "too late" if r["task"] and r["mark"] in ("late", "over") else None, "mark": ("mark", str), "reserve of stretch, min": ("stretch_reserve_shown_min", whole), "tasks at": ("percentile", percent), "kept, of 100": ("probability_kept", of100),
                     "all together": ("together_min", hmm)},
     "cutoffs": {**TASK, "usual start": ("typical_start_min", hmm), "begin by": ("latest_start_min", by), "slack min": SLACK,
-                "inside if usual, of 100": ("probability_inside_at_typical", of100), "begin in time, of 100": ("share_in_time", of100),
+                "inside if usual, of 100": ("probability_inside_at_typical", of100), "begin in time, of 100": ("share_in_time", lambda p: Either([of100(p), "all"]) if p == 1 else of100(p)),
                 "note": ("note", str)},
     "runs": {"run": ("run", str), "date": ("date", str), "finish": ("finish_min", hmm), "active": ("active_min", hmm),
-             "lead-in": ("lead_in_min", hmm), "gaps": ("gap_min", hmm), "holds": ("hold_min", hmm),
+             "lead-in": ("lead_in_min", hmm), "unassigned": ("gap_min", hmm), "holds": ("hold_min", hmm),
              "off plan": ("off_plan_min", hmm), "waiting, lane by lane": WAITING, "done": ("done", count),
              "stopped": ("stopped", count), "skipped": ("skipped", count), "stop- ped": ("stopped", count), "skip- ped": ("skipped", count),
              "not known": ("unknown", count), "not logged": ("absent", count),
-             "slower or faster": PACE, "complete": ("complete", yes)},
+             "length": LOG_CHANGE("length_log"), "pace, alike": LOG_CHANGE("effect_log"), "complete": ("complete", yes)},
     "stood out": {"run": ("run", str), "what stood out": ("title", str), "longer (+) or shorter": lambda r: ("at least " if r["at_least"] else "") + signed(r["difference_min"]) + " min",
                   "times usual for the day": ("ratio", factor), "how far out, in sd": ("sd", factor)},
     "record": {"run": ("run", str), "happened": ("actual_min", hmm), "forecast median": ("predicted_p50_min", hmm),
@@ -77,12 +95,13 @@ COLUMNS = {
                "to again": lambda r: r["interval95_min"] and hmm(r["interval95_min"][1]),
                "inside 80 %": lambda r: r["interval80_min"] and yes(r["interval80_min"][0] <= r["actual_min"] <= r["interval80_min"][1])},
     "lanes": {"lane": ("crew", str), "busy": ("busy_min", hmm), "waiting": ("waiting_min", hmm), "half done by": ("finish_p50_min", hmm)},
-    "drop rules": {"id": ("task", str), "work that may be dropped": ("title", str), "unless begun by": ("drop_after_min", hmm),
+    "drop rules": {"id": ("task", str), "work that may be dropped": ("title", str), "drop time": ("drop_after_min", hmm),
                    "dropped, of 100": ("dropped", of100), "limit": ("limit", str), "go over it, of 100": ("over_with_rule", of100),
                    "without the rule": ("over_without_rule", of100), "always dropped": ("over_always_dropped", of100),
-                   "fewer by that, of 100 (90 % interval)": gain("always_gain")},
+                   "fewer by the rule, of 100 (90 % interval)": gain("rule_gain"),
+                   "fewer if always dropped, of 100 (90 % interval)": gain("always_gain")},
     "further": {"further rehearsals": lambda r: "none (now)" if r["further_runs"] == 0 else count(r["further_runs"]),
-                "90 % interval, on average": lambda r: interval(r["interval_lo"], r["interval_hi"], r["bound"]), "its width, of 100": width, "narrower by": ("narrower_by", percent),
+                "90 % interval, on average": lambda r: interval(r["interval_lo"], r["interval_hi"], r["bound"]), "its width, of 100": width, "narrower by": narrower,
                 "clear inside, of 100": clear("clear_inside"), "clear outside, of 100": clear("clear_outside")},
     "sessions": {"four times on one day": ("title", str), "takes": ("time_min", hmm),
                  "removed": ("variance_removed", percent), "\u00b1": ("variance_removed_error", percent)},
@@ -109,7 +128,7 @@ TERMINAL = {
     ("forecast", "wanted at most"): PAGE["t-limits"], ("forecast", "share of variance"): PAGE["t-tasks"],
     ("forecast", "half done by"): PAGE["t-lanes"], ("forecast", "without the rule"): PAGE["t-drop"],
     ("fit", "own median"): PAGE["t-times"], ("pad", "tasks at"): PAGE["t-checkpoints"], ("pad", "missing min"): PAGE["t-pads"],
-    ("compare", "slower or faster"): PAGE["t-runs"], ("compare", "what stood out"): PAGE["t-stood-out"],
+    ("compare", "pace, alike"): PAGE["t-runs"], ("compare", "what stood out"): PAGE["t-stood-out"],
     ("backtest", "happened"): PAGE["t-backtest"], ("runs-needed", "narrower by"): PAGE["t-further"],
     ("runs-needed", "takes"): PAGE["t-sessions"], ("whatif", "alternative"): ("alternatives", lambda j: j["whatif"]["alternatives"]),
     ("debrief", "what stood out"): ("debriefed", lambda j: [t for t in j["debrief"]["tasks"] if t["remark"]]),

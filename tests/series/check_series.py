@@ -358,12 +358,12 @@ def compare(wetrun, folder, seed, number, options, scratch, found):
         found.share(e["excursion"] + ", all done by", [not r["waits"][n] for r in with_], e["all_done_by"], trials, w.legs[:n + 1])
     for s, c in enumerate(its["carried_on"]):
         found.share(f"{c['task']} carried on", [r["carried"][s] for r in with_], c["dropped"], trials, [w.legs[w.spills[s]["from"]]])
-    found.share("some excursion over", [any(r["first"]) for r in with_], its["any_excursion_over"], trials, w.legs)
+    found.share("some excursion over", [any(r["over"]) for r in with_], its["any_excursion_over"], trials, w.legs)
     found.share("left over", [r["left"] for r in with_], its["left_over"], trials, w.legs)
     found.share("excursions beyond those planned", [r["left"] for r in with_], its["expected_excursions"] - len(w.legs), trials, w.legs)
     for (kind, s), (c, results) in changed.items():
         what = f"{kind} {c['task']}"
-        found.mean(what + ", gain", [any(a["first"]) - any(b["first"]) for a, b in zip(with_, results)], c["gain"], c["mc_error"])
+        found.mean(what + ", gain", [any(a["over"]) - any(b["over"]) for a, b in zip(with_, results)], c["gain"], c["mc_error"])
         found.share(what + ", left over", [r["left"] for r in results], c["left_over"], trials, w.legs)
         for n, p in enumerate(c["probability_over"]):
             found.share(f"{what}, excursion {n + 1}", [r["first"][n] for r in results], p, trials, [w.legs[n]])

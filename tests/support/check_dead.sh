@@ -7,7 +7,7 @@ scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 for f in src/*.c src/*/*.c; do
   case $f in *_avx2.c) isa=-mavx2 ;; *_avx512.c) isa="-mavx512f -mavx512dq -mavx512bw -mavx512vl" ;; *) isa="" ;; esac
-  "$@" -O0 -ffunction-sections -Wno-psabi $isa -c "$f" -o "$scratch/$(echo "$f" | tr / _).o" || exit 1
+  "$@" -O0 -ffunction-sections -Wno-psabi $isa -c "$f" -o "$scratch/$(echo "$f" | tr / _).o" || { echo "$f does not compile alone"; exit 1; }
 done
 "$1" -Wl,--gc-sections -Wl,--print-gc-sections -o "$scratch/program" "$scratch"/*.o $EMBEDDED $LIBS 2>&1 |
   sed -n "s/.*'\.text\.\(wr_[a-z0-9_]*\)' in file.*/\1/p" | sort -u >"$scratch/unreached"

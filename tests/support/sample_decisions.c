@@ -45,13 +45,16 @@ static void make_pad(struct sample_decisions *d, struct sample *s)
                                               .own_quantile_min = o->p95_min};
         p->task[k].factor = (p->task[k].median_min + p->task[k].pad_min) / p->task[k].median_min;
         if (!joint) continue;
+        size_t before = p->n_checkpoint > 0 ? p->n_checkpoint - 1 : SIZE_MAX;
         p->checkpoint[p->n_checkpoint++] = (struct wr_pad_checkpoint){
-            .task = k, .median_timeline_min = o->start_min[3] - 3, .time_min = o->start_min[5], .percentile = 0.72,
-            .stretch_reserve_min = 9, .prob_kept = 0.9, .together_min = o->start_min[5] + 4};
+            .task = k, .before = before, .median_timeline_min = o->start_min[3] - 3, .time_min = o->start_min[5],
+            .percentile = 0.72, .stretch_reserve_min = 9, .prob_kept = 0.9, .together_min = o->start_min[5] + 4};
     }
+    size_t last = p->n_checkpoint > 0 ? p->n_checkpoint - 1 : SIZE_MAX;
     p->checkpoint[p->n_checkpoint++] = (struct wr_pad_checkpoint){
-        .task = SIZE_MAX, .median_timeline_min = p->median_timeline_min, .time_min = p->finish_quantile_min,
-        .percentile = 0.63, .stretch_reserve_min = 7, .prob_kept = 0.9, .together_min = p->together_finish_min};
+        .task = SIZE_MAX, .before = last, .median_timeline_min = p->median_timeline_min,
+        .time_min = p->finish_quantile_min, .percentile = 0.63, .stretch_reserve_min = 7, .prob_kept = 0.9,
+        .together_min = p->together_finish_min};
 }
 
 static void make_card(struct sample_decisions *d, struct sample *s)
@@ -97,6 +100,7 @@ static void make_update(struct sample_decisions *d, struct sample *s)
     u->state = (struct wr_now_state){.n_task = s->plan.n_task, .now_min = 150};
     u->state.state = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.state); /* nothing has begun */
     u->state.begin_known = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.begin_known);
+    u->state.rule = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.rule);
     u->state.begin_min = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.begin_min);
     u->state.end_min = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.end_min);
     u->state.end_known = wr_arena_alloc(&s->text, u->state.n_task, sizeof *u->state.end_known);
@@ -145,7 +149,7 @@ static void make_whatif(struct sample_decisions *d, struct sample *s)
         row->limit = wr_arena_alloc(&s->text, w->n_limit, sizeof *row->limit);
         for (size_t l = 0; l < w->n_limit; l++)
             row->limit[l] = (struct wr_whatif_limit){
-                base - gain[i], base, {gain[i], gain[i] - .01, gain[i] + .02, .0004}, .036, .002};
+                base - gain[i], base, {gain[i], gain[i] - .01, gain[i] + .02, .0004, 0, 0, false}, .036, .002};
     }
     d->variant_name[0] = s->plan.task[0].title;
     d->variant_name[1] = "scale fastener 0.9";
@@ -159,9 +163,11 @@ static void make_prices(struct sample_decisions *d, struct sample *s)
     for (size_t k = 0; k < s->plan.n_task && d->n_price < 2; k++) {
         if (!s->plan.task[k].drop_after_min.known) continue;
         d->price[d->n_price++] = (struct wr_drop_price){
-            k, 0, .08, base, base + .011, base - .006, {.011, .002, .025, .0003}, {1.4, .6, 2.8, .02},
-            s->forecast.quantile_min[4], s->forecast.quantile_min[4] + 2, base + .02, {.006, .002, .012, .0003},
-            {.02, .01, .03, .0003}};
+            k, 0, .08, base, base + .011, base - .006, {.011, .002, .025, .0003, 0, 0, false},
+            {1.4, .6, 2.8, .02, 0, 0, false},
+            s->forecast.quantile_min[4], s->forecast.quantile_min[4] + 2, base + .02,
+            {.006, .002, .012, .0003, 0, 0, false},
+            {.02, .01, .03, .0003, 0, 0, false}};
     }
 }
 

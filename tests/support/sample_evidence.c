@@ -171,7 +171,7 @@ static void make_needed(struct sample_evidence *e, struct sample *s)
         n->row[i] = (struct wr_runs_needed_row){further[i],  {.176 * left, .004},
                                                 {.01, .002}, {.01 + .176 * left, .004},
                                                 {.06, .002}, {.1 * (double)further[i], .03},
-                                                {.02, .01},  {1 - left, .02}};
+                                                {.02, .01},  {1 - left, .01}, false};
     }
     n->sessions.row = wr_arena_alloc(&s->text, n->sessions.n, sizeof *n->sessions.row);
     for (size_t k = 0; k < n->sessions.n; k++)

@@ -20,7 +20,8 @@
  *                   not enough evidence without a planned time or a rehearsal. They and the limits: nor for people of
  *                   whom the rehearsals tell nothing (--people)
  *   unlogged        holds, lead-ins and gaps below 10 % of the tasks' time with them, complete rehearsals (judgement);
- *                   holes of the log, work that took an unknown time, are counted beside it and not in it
+ *                   with fewer than 4 of them never met, for one may be without any hold by chance. Holes of the log,
+ *                   work that took an unknown time, are counted beside it and not in it
  *   record          backtest, leave one out, 80 % intervals: not met if a sound forecast would have so few hits with
  *                   probability below 5 %; fewer than 5 forecasts: not enough evidence
  *   kept            the last 3 rehearsals kept to the plan: no contradiction between plan and log is open; with

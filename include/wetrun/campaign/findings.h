@@ -44,8 +44,16 @@ bool wr_findings_suppress(struct wr_findings *f, enum wr_severity severity, cons
 void wr_findings_make_good(struct wr_findings *f, size_t at);
 /* Is there one with this code? */
 bool wr_findings_has(const struct wr_findings *f, const char *code);
-/* Does one with this code keep every answer from being firm, whatever its interval? */
+/* What keeps every answer from being firm, whatever its interval; of several the last is what is said. */
+enum wr_open_by {
+    WR_OPEN_BY_NOTHING,
+    WR_OPEN_BY_REHEARSALS, /* nothing was ever done: further rehearsals are what is lacking */
+    WR_OPEN_BY_FORECAST,   /* something else that the forecast rests on: times, people, the history, the sampler */
+    WR_OPEN_BY_FILES,      /* a file says what can hardly be meant: no number of rehearsals answers that */
+};
+enum wr_open_by wr_code_open_by(const char *code);
 bool wr_code_keeps_open(const char *code);
+enum wr_open_by wr_findings_open_by(const struct wr_findings *f);
 /* Is there one that does? */
 bool wr_findings_keep_open(const struct wr_findings *f);
 /* How many of this severity there were, those not kept included. */

@@ -10,6 +10,7 @@
 #include "wetrun/base/str.h"
 #include "wetrun/campaign/findings.h"
 #include "wetrun/campaign/plan.h"
+#include "wetrun/campaign/written.h"
 
 struct wr_limit {
     const char *name;
@@ -18,6 +19,7 @@ struct wr_limit {
     size_t from, to;       /* task indices, is_clock only */
     double minutes;        /* > 0 */
     struct wr_maybe as_clock_min; /* what they are if their colon was lost: 390 for a number 630 */
+    enum wr_time_form form;
     struct wr_maybe confidence; /* wanted probability of staying inside, in (0.5,1) */
     size_t line;           /* 0: from the command line */
 };
@@ -32,10 +34,12 @@ struct wr_limits { /* start as {0} */
 WR_MUST_CHECK enum wr_status wr_limits_read_bytes(struct wr_limits *limits, const char *name, const char *bytes,
                                                   size_t n, const struct wr_plan *plan, struct wr_findings *findings,
                                                   struct wr_error *err);
-/* Makes minutes (> 0) the excursion limit: of a first row that is about all lanes from start to finish the minutes are
- * replaced, its name and confidence stay; else a row "excursion" without a confidence goes before the others. */
+/* Makes minutes (> 0) the excursion limit: of a row that is about all lanes from start to finish, the first one or one
+ * named "excursion", the minutes are replaced, its name and confidence stay, and it comes first; else a row "excursion"
+ * without a confidence goes before the others ("excursion, as given" where another limit has that name). */
 void wr_limits_set_excursion(struct wr_limits *limits, const struct wr_plan *plan, double minutes,
                              struct wr_maybe as_clock_min);
+bool wr_limit_is_example(const struct wr_limit *limit); /* one that `wetrun start` wrote */
 /* The first clock that begins or ends with the task; NULL: none. Without its end it would look kept and go on, without
  * its begin it is about nothing: no change may leave either out. */
 const struct wr_limit *wr_clock_of(const struct wr_limits *limits, size_t task);
@@ -49,6 +53,7 @@ struct wr_history_row { const char *excursion, *kind; double pool_min, flight_mi
 struct wr_history { /* start as {0} */
     const struct wr_aliases *aliases; /* borrowed, set before reading; NULL: none */
     struct wr_history_row *row; size_t n_row, room;
+    bool same; /* the flight times of an excursion are its pool times: nothing is known of how they carry over */
     struct wr_arena text;
 };
 /* Errors as for limits. pool and flight are minutes above 0; excursion and kind are needed. A kind that no task of the

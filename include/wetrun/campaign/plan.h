@@ -27,7 +27,9 @@ struct wr_plan_task {
     struct wr_maybe planned_min;
     struct wr_maybe low_min, likely_min, high_min;   /* all three or none; low <= likely <= high, high > 0 */
     struct wr_maybe median_min, sdlog; /* both or none; median > 0, sdlog >= 0 */
+    enum wr_time_form said_form;       /* how wr_plan_said was written: with a unit or as h:mm it is meant */
     struct wr_maybe drop_after_min;    /* dropped when its start would be later than this */
+    struct wr_maybe drop_after_as_clock_min; /* what that is if its colon was lost, as of a limit */
     struct wr_maybe not_before_min;
     size_t line;                       /* 0: derived from the log */
 };
@@ -57,6 +59,11 @@ WR_MUST_CHECK enum wr_status wr_plan_read_bytes(struct wr_plan *plan, const char
  * other lanes did than the plan says. */
 WR_MUST_CHECK enum wr_status wr_plan_check_against_log(struct wr_plan *plan, const struct wr_run_log *log,
                                                        struct wr_findings *findings, struct wr_error *err);
+/* The same of the plan that the runs followed, where what is forecast is another, `now`: a task that only `now` has is
+ * a note, and not taken for a slip. */
+WR_MUST_CHECK enum wr_status wr_plan_check_as_rehearsed(struct wr_plan *rehearsed, const struct wr_plan *now,
+                                                        const struct wr_run_log *log, struct wr_findings *findings,
+                                                        struct wr_error *err);
 /* Lanes from the crew column (those that did a task in most runs), order from the median start over runs, else of
  * first appearance in the log; a note says that the plan was derived. WR_E_INPUT if no row of a task names a
  * crew. */
@@ -64,6 +71,18 @@ WR_MUST_CHECK enum wr_status wr_plan_derive(struct wr_plan *plan, const struct w
                                             struct wr_findings *findings, struct wr_error *err);
 /* plan.csv text that wr_plan_read takes back unchanged, all columns, for editing. */
 void wr_plan_write(const struct wr_plan *plan, struct wr_str *out);
+static inline bool wr_plan_drops(const struct wr_plan *plan) /* Is there work that it may drop? */
+{
+    bool drops = false;
+
+    for (size_t k = 0; k < plan->n_task; k++) drops |= plan->task[k].drop_after_min.known;
+    return drops;
+}
+/* What is said beforehand of how long it takes: what is known from elsewhere, else judged, else planned. */
+static inline const struct wr_maybe *wr_plan_said(const struct wr_plan_task *task)
+{
+    return task->median_min.known ? &task->median_min : task->likely_min.known ? &task->likely_min : &task->planned_min;
+}
 /* Index of the task with this id, or SIZE_MAX. */
 size_t wr_plan_find(const struct wr_plan *plan, const char *id);
 size_t wr_plan_find_lane(const struct wr_plan *plan, const char *name);
@@ -77,4 +96,6 @@ void wr_plan_say_no_lane(const struct wr_plan *plan, const char *text, struct wr
 /* The lanes that a crew text of the log names, in its order: order[WR_MAX_LANES] is filled, *lanes is their set.
  * Returns how many; 0 if it is empty, malformed, or names a lane that the plan does not have. */
 size_t wr_plan_crew_lanes(const struct wr_plan *plan, const char *crew, uint8_t *order, uint32_t *lanes);
+/* Doubts ("lane-unlogged") lanes of a plan that was read, which no row of the log has though it has others of them. */
+void wr_plan_find_odd_lanes(const struct wr_plan *plan, const struct wr_run_log *log, struct wr_findings *findings);
 void wr_plan_release(struct wr_plan *plan);

@@ -90,22 +90,25 @@ struct wr_run_log { /* start as {0} */
     struct wr_log_step *step; size_t n_step, room_step; /* ordered by run, task, start, line */
     const char **attribute; size_t n_attribute, room_attribute; /* names of the further columns */
     bool has_performer, has_crew, has_dates;        /* columns present in some file; all runs dated */
+    bool minutes_whole;                             /* as the options say */
     size_t rows_read, rows_accepted, rows_rejected; /* read = accepted + rejected */
     size_t rows_duplicate;                          /* among the accepted ones */
     struct wr_log_lost *lost; size_t n_lost, room_lost; /* not done is one thing, done and not known another */
     struct wr_arena text;
 };
 
-enum wr_times_said { WR_TIMES_UNSAID, WR_TIMES_CLOCK, WR_TIMES_ELAPSED, WR_TIMES_DAY };
+enum wr_times_said { WR_TIMES_UNSAID, WR_TIMES_CLOCK, WR_TIMES_ELAPSED, WR_TIMES_DAY, WR_TIMES_12H };
 enum wr_join { WR_JOIN_ASK, WR_JOIN_NAMES, WR_KEEP_NAMES }; /* names that differ in case or blanks only */
 
 struct wr_plan; /* campaign/plan.h */
 
 struct wr_log_options {
     const char *columns;        /* "run=Case,task=Activity", or NULL; "hold=-": no column holds it */
-    enum wr_times_said times;   /* what a number without a colon is in start and end */
+    enum wr_times_said times;   /* what a number without a colon is in start and end; 12H: times of day on a clock of
+                                   twelve hours */
     enum wr_date_order dates;   /* of dates with slashes */
     double minutes_per_unit;    /* of bare numbers in start, end, minutes, hold; 0: not said, minutes */
+    bool minutes_whole;         /* minutes without a start and an end hold what lies between the tasks as well */
     enum wr_join join;
     const char *fill_down;      /* "run,date": an empty cell of these means the one above; NULL: none */
     const struct wr_aliases *aliases; /* NULL: none */

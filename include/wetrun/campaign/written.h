@@ -88,6 +88,9 @@ const char *wr_written_moment(const char *text, const struct wr_habits *habits, 
 const char *wr_written_limit(const char *text, const struct wr_habits *habits, double *minutes);
 /* Of a number of minutes that may be hours and minutes without a colon, 630 for 6:30: the minutes that it is then. */
 struct wr_maybe wr_as_lost_colon_min(const char *text, const struct wr_habits *habits);
+/* With a unit (390 min, 6h30) it is surely meant as it stands; with a colon it may be a time of day. */
+enum wr_time_form { WR_TIME_NUMBER, WR_TIME_COLON, WR_TIME_UNIT };
+enum wr_time_form wr_time_form_of(const char *text);
 /* A probability between 0 and 1, or per cent: 0.9, 90, 90 %. */
 const char *wr_written_confidence(const char *text, const struct wr_habits *habits, double *prob,
                                   enum wr_spelling *spelling);

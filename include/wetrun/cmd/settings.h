@@ -21,7 +21,7 @@ struct wr_settings { /* start with wr_settings_init */
     struct wr_text_list runs;    /* files */
     struct wr_text_list earlier; /* folders of earlier campaigns, besides those in CAMPAIGN/earlier */
     struct wr_text_list at;      /* cutoff: only these tasks */
-    int times_said;              /* 0 ask, 1 clock, 2 elapsed, 3 day: enum wr_times_said */
+    int times_said;              /* 0 ask, 1 clock, 2 elapsed, 3 day, 4 12h: enum wr_times_said */
     int dates;                   /* 0 ask, 1 day first, 2 month first: enum wr_date_order */
     int minutes_in;              /* 0 ask, 1 minutes, 2 seconds, 3 hours */
     bool join_names, keep_names;

@@ -4,7 +4,8 @@
  *   predecessors    fitted to the rehearsals before it only, at least WR_BACKTEST_LEAST_BEFORE of them
  * Rehearsals that the model leaves out (wr_run_is_modelled) are neither forecast nor forecast from.
  * What happened is the run's own times through the plan that is forecast (by_plan_min), without holds; what was
- * forecast is that every task is done (drop rules off: a pool run may finish work that the excursion would leave out).
+ * forecast is the work that it did (what it skipped and the plan may drop left out, and nothing else dropped: a pool
+ * run may finish work that the excursion would leave out).
  * rank = share of the simulated finishes strictly below what happened. CRPS in minutes (Gneiting and
  * Raftery 2007): smaller is better, for a one-number forecast it is the absolute error. */
 #pragma once

@@ -4,8 +4,15 @@
  *
  *   comparable   runs that a chain of common done tasks connects; of several such sets the largest. Runs outside it
  *                have sums, but no effect
- *   run effect   of the two-way fit task + run over the done cells; 0 on average; exp - 1 is "so much slower"
- *   trend        least squares of the run effects on log(order), t with R - 2 degrees of freedom
+ *   run effect   of the two-way fit task + run over the done cells; 0 on average; exp - 1 is the pace of its tasks,
+ *                each counted alike: four minutes weigh as much in it as two hours, so it says nothing of the time that
+ *                the run takes
+ *   length       log minutes of a run, over the tasks done in any comparable run, less their mean over the runs that
+ *                have a length, so 0 on average as the run effects are; what is missing in the run counts
+ *                exp(task + run effect), what was stopped no less than it had taken. What is put in so has no scatter
+ *                of its own and the pace of other tasks: a run of which less than WR_LENGTH_LEAST_SEEN of the minutes
+ *                were seen has no length. Shorter, longer, slower and faster are said by the length alone
+ *   trend        least squares of the run effects, or lengths, on log(order), t with R - 2 degrees of freedom
  *   task trend   the same of one task's log minutes, from WR_TREND_LEAST_CELLS done cells on; whether it is told apart
  *                from flat is judged by Holm over the tasks, so that in 95 of 100 campaigns without trend no task is
  *                named
@@ -17,9 +24,9 @@
  *                likelihood); the sd is the task's own, drawn to the pooled one as if by WR_POOLED_WEIGHT further
  *                cells.
  *                A stopped cell stands out, at least so far, if it was already that long
- *   ratio        of group 1 to group 0 = exp(difference of mean run effects), interval by t on run effects (R - 2; with
- *                the trend taken out R - 3); p by permuting whole runs; tasks by max-t on the same groupings, Holm
- *                beside it
+ *   ratio        of group 1 to group 0 = exp(difference of mean run effects, or lengths), interval by t on them (R - 2;
+ *                with the trend taken out R - 3); p by permuting whole runs; tasks by max-t on the groupings of all
+ *                comparable runs, Holm beside it
  * Groups that follow each other in time cannot be told from learning without taking the trend out: both are given, and
  * the tasks are compared with each task's trend taken out. */
 #pragma once
@@ -35,6 +42,7 @@
 #include "wetrun/timing/timing.h"
 
 #define WR_STANDS_OUT_SD 2.0
+#define WR_LENGTH_LEAST_SEEN 0.75
 enum { WR_MOST_STANDING_OUT = 32 /* of a run */, WR_POOLED_WEIGHT = 4, WR_TREND_LEAST_CELLS = 4 };
 
 struct wr_standing_out {
@@ -51,6 +59,7 @@ struct wr_compared_run {
     double off_plan_min;       /* work that the plan does not have, with its lead-ins, gaps and holds */
     const double *waiting_min; /* [n_lane] borrowed from the timing table */
     struct wr_maybe effect;  /* run effect; unknown if the run cannot be compared */
+    struct wr_maybe length, length_seen; /* log; share of the minutes that were seen, known of a comparable run */
     struct wr_maybe spread;  /* 1: as usual; unknown where too few cells say */
     struct wr_standing_out out[WR_MOST_STANDING_OUT]; size_t n_out; /* largest first */
 };
@@ -61,8 +70,11 @@ struct wr_trend {            /* a line of logs on log(order) */
     double slope_log;        /* change of the log per unit of log order */
     double lo, hi;           /* 90 % */
     double per_doubling, per_doubling_lo, per_doubling_hi; /* exp(slope log 2) - 1 */
-    double level_log;        /* at order 1 on the line: run effect, log minutes or log spread */
+    double level_log;        /* at order 1 on the line: run effect, length, log minutes or log spread */
 };
+/* -1: its interval lies below 0, 1: above, 0: neither, or too few runs. An end that reads as 0 % does not lie on one
+ * side of it. */
+int wr_trend_shown(const struct wr_trend *trend);
 
 struct wr_task_trend {
     struct wr_trend line;    /* n_run: done cells */
@@ -80,10 +92,9 @@ struct wr_group_task {
 
 enum wr_compare_reason { WR_COMPARE_DONE, WR_COMPARE_ONE_GROUP, WR_COMPARE_TOO_FEW_RUNS, WR_COMPARE_NOT_CONNECTED };
 
-struct wr_group_comparison { /* group 1 against group 0 */
-    enum wr_compare_reason reason;      /* other than DONE: the numbers below do not exist */
-    const char *label[2];
-    size_t n_run[2];                    /* comparable ones */
+struct wr_group_ratio {      /* by the pace of the tasks, each counted alike, or by the length */
+    enum wr_compare_reason reason;      /* other than DONE: the numbers below in_order do not exist */
+    size_t n_run[2];                    /* that have the one or the other */
     bool in_order;                      /* every run of one group came before every run of the other */
     double ratio, lo, hi;               /* 90 % */
     bool has_detrended;
@@ -92,15 +103,25 @@ struct wr_group_comparison { /* group 1 against group 0 */
     struct wr_permutation permutation;
     struct wr_maybe holm_p;             /* of permutation.p_two_sided over the comparisons, if there are several */
     double smallest_p;                  /* that it can reach, all comparisons looked at together */
+};
+
+struct wr_group_comparison { /* group 1 against group 0 */
+    const char *label[2];
+    struct wr_group_ratio pace, length;
     bool has_tasks;                     /* false: no task can be compared */
-    struct wr_group_task *task;         /* [n_task]; each task's trend is taken out if in_order and has_detrended */
+    struct wr_group_task *task;         /* [n_task]; each task's trend is taken out if the pace is in_order and
+                                           has_detrended */
     double tasks_smallest_holm;         /* comparable tasks x smallest p, at most 1: below it Holm cannot reach */
 };
 
 struct wr_comparison { /* start as {0} */
     size_t n_run, n_task, n_lane;
     struct wr_compared_run *run;
-    struct wr_trend trend, spread_trend;
+    struct wr_trend trend, length_trend, spread_trend;
+    size_t n_length_unseen;              /* comparable runs without a length */
+    struct wr_trend apart_trend;         /* of length - run effect, in which the days' pace cancels: above 0, long
+                                            tasks get shorter less than short ones */
+    struct wr_maybe apart_p;             /* two-sided, of no such trend */
     struct wr_task_trend *task_trend;    /* [n_task] */
     size_t n_task_trend, n_task_told;    /* tasks whose line is known; told apart from flat */
     size_t n_without_group;              /* runs that have no entry in the column, or people not known */

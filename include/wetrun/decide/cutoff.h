@@ -1,12 +1,15 @@
 /* Cut-offs: the latest moment to begin a task and still be inside a limit with a wanted confidence.
  *
  * Definition. The cut-off of task k for limit L at confidence c is the latest clock time s such that, if k begins at s
- * or at any earlier time, the finish is inside L with probability at least c given that k began then. A task that
- * begins late also says that the day is slow: g(s) = P(F <= L | S_k = s) is conditional on the start, over tasks, run
- * effect and posterior draws alike. The first crossing of c by g counts. It is looked for from the usual start: later
- * while that is inside, else earlier, on starts that do not depend on c or L, with an estimate of g at each that does
- * not depend on c and never falls when L grows. So the cut-off never falls when L grows or c falls, and lies at or
- * after the usual start if and only if the stated probability at the usual start is at least c.
+ * or at any earlier time, the finish is inside L with probability at least c given that k began then, and so was not
+ * dropped; after its own drop_after it does not begin. A task that begins late also says that the day is slow: g(s) =
+ * P(F <= L | S_k = s) is conditional on the start, over tasks, run effect and posterior draws alike. The first crossing
+ * of c by g counts. It is looked for from the usual start, or a drop_after before that: later while that is inside,
+ * else earlier. Where other work may be dropped g may rise again, so that an earlier start is outside although later
+ * ones are inside: then from the earliest down that surely is, of those on which at least twenty of the days begin. All
+ * on starts that do not depend on c or L, with an estimate of g at each that does not depend on c and never falls when
+ * L grows. So the cut-off never falls when L grows or c falls, and lies at or after the usual start if and only if the
+ * stated probability at the usual start is at least c, unless an earlier start is outside.
  *
  * How. Split each trial's vector of independent standard normals along a unit direction a >= 0: x(t) = x + (t - a.x) a,
  * with t ~ N(0,1) independent of the rest. Solve S_k(x(t)) = s for t; the trial then counts with weight phi(t) / |d ln
@@ -50,6 +53,7 @@ enum wr_cutoff_reason {         /* why there is no latest start, or none to act 
     WR_CUTOFF_BEGUN,            /* it has begun already */
     WR_CUTOFF_UNREPORTED,       /* nothing was said of it, and it has usually begun by now */
     WR_CUTOFF_NO_CLOCK,         /* when its clock began was not reported */
+    WR_CUTOFF_DROPPED,          /* it has not begun, and its drop_after has passed: the plan leaves it out */
     WR_CUTOFF_DOUBTFUL,         /* what was reported of the day is doubtful */
     WR_CUTOFF_TOO_FEW           /* the trials that count at the usual start are too few to say (fewer than the next
                                    line's) */
@@ -64,10 +68,18 @@ struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minute
     enum wr_cutoff_reason reason;
     enum wr_cutoff_method method;
     double typical_start_min;   /* median over trials of the moment at which it may begin */
-    double prob_inside_at_typical; /* g at the typical start */
+    double prob_inside_at_typical; /* g at the typical start; nothing if usually_dropped */
+    bool usually_dropped;       /* its own drop_after lies before its typical start: nothing can be said of beginning
+                                   then */
     double latest_start_min;    /* FOUND only; 0 otherwise */
+    double early_min;           /* so much earlier than the best estimate, since that is rough: see sure_min */
+    double sure_min;            /* the last start at which it is inside beyond chance, three standard errors of the
+                                   probability; INFINITY: not worked out. latest_start_min is no more than
+                                   WR_CUTOFF_ROUGH_MIN later, unless that were earlier than the usual start */
     double slack_min;           /* latest - typical; FOUND only */
     double share_in_time;       /* share of trials that begin at latest_start_min or earlier */
+    bool start_is_fixed;        /* nothing that it waits for takes another time on another day: it can begin at the same
+                                   moment on all of them. Not during the day */
     double mc_error_min;        /* standard error of latest_start_min: from parts of the draws that follow each other in
                                    the chains, so that the posterior's own error is in it */
     double effective;           /* effective number of trials at the crossing, (sum w)^2 / sum w^2 */
@@ -80,22 +92,22 @@ struct wr_cutoff_row {          /* times are elapsed minutes, for a clock minute
                                    latest_start_min is that moment, and no measure of what a hold would do */
     bool is_start;              /* no other task can begin before it has: the elapsed time begins with it, so that a
                                    latest start is none to act on. Never of a clock, nor during the day */
-    bool has_second_window;     /* a later start is inside again, because other work is then dropped */
+    bool has_second_window;     /* a later start, maybe the usual one, is inside again, because other work is then
+                                   dropped; with NEVER: inside then only */
     double second_from_min, second_to_min;
 };
-
-/* By its usual start the task has been dropped, so that it does not begin then and nothing can be said of beginning
- * then. */
-static inline bool wr_cutoff_usually_dropped(const struct wr_cutoff_row *row)
-{
-    return row->reason == WR_CUTOFF_FOUND && row->drop_rule_first && row->latest_start_min < row->typical_start_min;
-}
 
 /* Its time is too rough to be read to the minute. A drop time is the plan's own. */
 #define WR_CUTOFF_ROUGH_MIN 5.0
 static inline bool wr_cutoff_is_rough(const struct wr_cutoff_row *row)
 {
     return row->reason == WR_CUTOFF_FOUND && !row->drop_rule_first && row->mc_error_min > WR_CUTOFF_ROUGH_MIN;
+}
+
+/* Rough, and earlier than its best estimate for it. */
+static inline bool wr_cutoff_is_early(const struct wr_cutoff_row *row)
+{
+    return wr_cutoff_is_rough(row) && row->early_min >= 0.5;
 }
 
 struct wr_cutoff_list {         /* of one limit */

@@ -28,12 +28,15 @@ struct wr_debrief { /* start as {0} */
     struct wr_debrief_task *task;       /* [n_task] plan order */
     double *waiting_min;                /* [n_lane] */
     double finish_min;                  /* replay without holds, in the order in which it was done */
-    bool complete;                      /* all of the plan that it followed done and known; else a lower bound, but: */
+    bool complete;                      /* all of the plan that it followed done, or dropped by its rule, and known */
+    bool did_its_work;                  /* the same, and whatever it skipped and the plan may drop left out; else a
+                                           lower bound, but: */
     bool by_minutes;                    /* see timing/timing.h: nothing is known between its tasks */
     bool finish_stands;                 /* see timing/timing.h: it is none */
     double lens_min[WR_N_LENS];         /* of the forecast of this run's finish, by the plan that is forecast */
     double by_plan_min, rank;           /* its times through that plan, and the share of the forecast below them */
-    bool by_plan_complete;              /* else both are lower bounds */
+    size_t n_left_out;                  /* skipped, and that plan may drop it: left out of the forecast as well */
+    bool by_plan_complete;              /* but for these; else both are lower bounds */
     size_t n_new;                       /* tasks of that plan that the run's own had not: the two cannot be compared */
     size_t n_slow, n_fast, n_judged;    /* judged: done, or stopped beyond its 90 % point */
     double hold_min, unlogged_min;      /* sums; unlogged = lead-in + gap */

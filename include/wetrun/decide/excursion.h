@@ -4,6 +4,7 @@
 
 #include "wetrun/campaign/limits.h"
 #include "wetrun/decide/basis.h"
+#include "wetrun/decide/beside.h"
 #include "wetrun/sim/forecast.h"
 
 struct wr_excursion { /* start as {0} */
@@ -11,9 +12,10 @@ struct wr_excursion { /* start as {0} */
     struct wr_carry_over carry_over;
     struct wr_durations durations;
     struct wr_forecast forecast;   /* to the bit what a forecast for the excursion says */
+    struct wr_beside beside[WR_BESIDE_MOST]; size_t n_beside; /* and what it says under other assumptions */
 };
 /* The basis is one for the next rehearsal. */
 WR_MUST_CHECK enum wr_status wr_excursion_make(struct wr_excursion *excursion, const struct wr_history *history,
-                                               const struct wr_basis *basis, const struct wr_sim_options *sim,
-                                               struct wr_error *err);
+                                               const struct wr_basis *basis, const struct wr_gap *gap,
+                                               const struct wr_sim_options *sim, struct wr_error *err);
 void wr_excursion_release(struct wr_excursion *excursion);

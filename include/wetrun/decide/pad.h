@@ -29,7 +29,7 @@
 #include "wetrun/sim/scenarios.h"
 
 struct wr_pad_task {
-    double median_min;          /* of the task's own time where it was not dropped */
+    double median_min;          /* of the task's own time if it is done, over all trials */
     double pad_mc_error_min;    /* of pad_min */
     double pad_min, factor;     /* factor = (median + pad) / median; 1 if the median is 0 */
     double own_quantile_min;    /* the task's own c-quantile: not for adding up */
@@ -40,6 +40,7 @@ struct wr_pad_task {
                                    0 */
     struct wr_maybe planned_min, prob_planned_enough; /* P(task's own time <= planned); unknown without a planned
                                                          time */
+    bool is_fixed;              /* it takes the same time on every day */
     double dropped;             /* share of trials in which it is left out */
     bool not_in_timeline;       /* the padded timeline reaches it after its drop time */
 };
@@ -49,6 +50,8 @@ struct wr_pad_checkpoint {
     double median_timeline_min; /* when the median timeline gets there */
     double time_min;            /* checkpoint time at c */
     double percentile;          /* common task percentile of the stretch that ends here, in [0.5, 1) */
+    size_t before;              /* index of the checkpoint before: the latest of those that lead to it; SIZE_MAX:
+                                   none */
     double stretch_reserve_min; /* time between this checkpoint and the one before, less the same of the median
                                    timeline */
     double prob_kept;           /* share of trials ready by time_min: c but for ties and for a stretch already at 0.5 */

@@ -9,7 +9,11 @@
 struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task);
 bool wr_pad_is_short(const struct wr_pad_task *task);
 
-/* Missed more often than kept, as the tables show it, of 100. */
+/* How likely it is kept; unknown as above. */
+struct wr_maybe wr_pad_planned_enough(const struct wr_pad_task *task);
+/* Missed more often than kept: by the number itself, so that tables show a decimal of it where it would round to the
+ * half. */
+#define WR_PAD_KEPT_AS_OFTEN 0.5
 bool wr_pad_is_missed(const struct wr_pad_task *task);
 
 struct wr_planned_count {

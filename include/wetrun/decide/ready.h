@@ -12,6 +12,7 @@
 #include "wetrun/decide/beside.h"
 #include "wetrun/decide/pad.h"
 #include "wetrun/decide/verdict.h"
+#include "wetrun/model/summary.h"
 #include "wetrun/sim/forecast.h"
 #include "wetrun/timing/timing.h"
 
@@ -25,6 +26,8 @@ struct wr_criterion_result {
     struct wr_maybe found;     /* the number held against the threshold: count, share or probability */
     size_t n, of;              /* the counts behind it, 0 0 if none: met so often of so many; planned-…: missed, of so
                                   many; unlogged: holes of the log, complete rehearsals */
+    size_t n_open;             /* planned-…: of the missed, those whose planned time the 90 % interval of the task's
+                                  median holds: it may as well be kept */
     size_t worst; bool has_worst; /* task (task-done, planned-…), run (last-complete, kept) or limit that decides it */
 };
 
@@ -52,6 +55,7 @@ struct wr_ready_input { /* all borrowed */
     const struct wr_forecast *forecast;  /* of the excursion limit first */
     const struct wr_beside *beside; size_t n_beside; /* the same limits under other assumptions; NULL, 0: none */
     const struct wr_pad *pad;            /* NULL: no planned time can be judged */
+    const struct wr_fit_summary *summary; /* what is open about medians; NULL: they count as known */
     const struct wr_backtest *backtest;  /* NULL: too few rehearsals for one */
     double confidence;                   /* of the excursion limit, in (0, 1) */
     const struct wr_limits *limits;      /* as in the forecast; the other ones' confidences, where they have one */

@@ -33,6 +33,8 @@ enum { WR_SESSION_REPEATS = 4, WR_RUNS_NEEDED_LEAST = 3 };
 #define WR_SESSION_LEAST_MOVES 0.05
 
 struct wr_estimated { double value, error; }; /* error: standard error from the finite number of simulations */
+/* Told apart by the simulations: the one is more than the other by twice the error of the difference. */
+bool wr_estimated_is_more(const struct wr_estimated *one, const struct wr_estimated *other);
 
 struct wr_runs_needed_row {
     size_t further;              /* m */
@@ -41,6 +43,7 @@ struct wr_runs_needed_row {
     struct wr_estimated over;    /* P(over) as it would be stated */
     struct wr_estimated clear_inside, clear_outside; /* chances */
     struct wr_estimated removed; /* share of the variance of P's normal scores, by linear regression */
+    bool never_inside;           /* with these fewer complete ones than WR_FEWEST_COMPLETE: clear_inside is 0 */
 };
 
 struct wr_session_row {
@@ -52,6 +55,10 @@ struct wr_session_row {
 /* Modelled tasks whose time moves the outcome of a limit, the most worth while for it first; a task that waits anyway
  * is none. */
 struct wr_sessions { size_t n; struct wr_session_row *row; };
+/* Whether the simulations leave open that a session behind the first removes as much. The first was picked because it
+ * came out highest of n, so what leaves another behind must hold for all n - 1 together: with 5 % for all of them
+ * (Bonferroni), 3.1 errors of the difference among 26 tasks, 2 among two. */
+bool wr_session_may_be_first(const struct wr_sessions *sessions, size_t i);
 
 /* The same for a limit beside the first, from the same futures. */
 struct wr_runs_needed_other {

@@ -61,7 +61,7 @@ struct wr_series { /* start as {0} */
     size_t n_trial, n_leg, n_spill;
     struct wr_series_leg_result *leg;    /* [n_leg] */
     struct wr_series_task *task;         /* [n_spill] */
-    double any_over, any_over_lo, any_over_hi, any_over_mc_error; /* some excursion goes over its first limit */
+    double any_over, any_over_lo, any_over_hi, any_over_mc_error; /* some excursion goes over any of its limits */
     double left_over;                    /* share of trials in which something is undone after the last */
     double expected_excursions; /* mean number of excursions until nothing is undone: n_leg + 1 where that takes more */
 };

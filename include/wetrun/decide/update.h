@@ -24,6 +24,7 @@
 #include "wetrun/campaign/day_report.h"
 #include "wetrun/campaign/plan.h"
 #include "wetrun/decide/cutoff.h"
+#include "wetrun/decide/lead_in.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/network/network.h"
 #include "wetrun/sim/forecast.h"
@@ -79,8 +80,15 @@ enum wr_now_task {
     WR_N_NOW_TASK
 };
 
+/* Work that nobody named and that the plan drops: what is reported before it and what had to follow it settle whether
+ * it could only have begun later than its rule, or may have. It does not count as done: its state is PAST. It takes no
+ * time and tells nothing of the pace, but where a reported moment tells on which days it was done (open_rule). */
+enum wr_now_rule { WR_NOW_KEPT, WR_NOW_DROPPED, WR_NOW_MAY_BE_DROPPED };
+
 enum wr_now_source { WR_NOW_UNKNOWN, WR_NOW_INFERRED, WR_NOW_REPORTED };
-enum wr_now_gap { WR_NOW_NO_GAP, WR_NOW_GAP_TO_BEGIN, WR_NOW_GAP_TO_END };
+/* EITHER_WAY: to a begin or an end, with work on its way that may have been dropped: of two lengths, so that no one law
+ * is near it. It is met day by day (past.h), and teaches the pace by what the days weigh alone. */
+enum wr_now_gap { WR_NOW_NO_GAP, WR_NOW_GAP_TO_BEGIN, WR_NOW_GAP_TO_END, WR_NOW_GAP_EITHER_WAY };
 
 /* Law of a gap per posterior draw: log of the stretch ~ N(mean_log + loading b, sd_log^2); log_min: what it took. */
 struct wr_now_gap_law { /* {0}: none */
@@ -98,9 +106,24 @@ struct wr_now_state { /* start as {0}; also the condition under which cut-offs a
     double *hold_min;              /* [n_task] of the time since its begin, no work */
     unsigned char *time_known;     /* [n_task] 1 (DONE): begin and end are known, so that its duration was observed */
     unsigned char *begin_known, *end_known; /* [n_task] enum wr_now_source of those two moments */
+    unsigned char *rule;           /* [n_task] enum wr_now_rule */
+    unsigned char *open_rule;      /* [n_task] 1: MAY_BE_DROPPED, and the reported moment that it led to comes on some
+                                      days if it was done and on others, slower ones, if not: both are simulated */
     unsigned char *gap;            /* [n_task] enum wr_now_gap: a moment of it is known while times before it are not,
                                       so that the stretch since the last moments known counts as one observation */
     struct wr_now_gap_law *gap_law; /* [n_task] NULL until wr_now_condition, and without gaps */
+    struct wr_lead_in *lead_in;    /* [n_task] NULL: every task begins when it can */
+    unsigned char *own_wait;       /* [n_task] 1: its begin was reported, and work that it waited for and that is known
+                                      to have ended before may have decided it, a lead-in later: what is not known to
+                                      have ended is not taken to have ended just then. NULL: of no task
+                                      (wr_now_settle) */
+    double *before_min, *after_min; /* [n_task] the minutes of a task as the model has them hold its lead-in, which is
+                                       over when it is reported to have begun: how long that was before the begin,
+                                       as rehearsed; and how long before its end, where that was taken from the begin
+                                       of what follows, it had ended. NULL: no task has a lead-in */
+    double *ready_min;              /* [n_task] of one whose begin was reported: when that which it waited for had
+                                       ended, where a lead-in fits behind the latest moment known before; likewise */
+    uint32_t unheard_lanes;        /* with UNREPORTED work that may have begun before now */
     unsigned char *doubted;        /* [n_task] 1: what was reported of it is doubtful (wr_now_stretch); NULL: nothing
                                       is */
     /* Correction of the run effect's normal law per posterior draw, NULL if it is exact:
@@ -113,10 +136,30 @@ static inline bool wr_now_has_begun(const struct wr_now_state *s, size_t task)
 {
     return s->state[task] >= WR_NOW_RUNNING;
 }
+/* It is known not to have begun, and may no longer: the plan leaves it out. One rule with day.isPastRule
+ * (present/day_plan.js). */
+static inline bool wr_now_is_past_rule(const struct wr_now_state *s, size_t task, double drop_after_min)
+{
+    return s->state[task] == WR_NOW_AHEAD && s->now_min > drop_after_min;
+}
 /* Minutes at work of a task that runs, so far, or is done: without its hold. */
 static inline double wr_now_active_min(const struct wr_now_state *s, size_t task)
 {
     return (s->state[task] == WR_NOW_RUNNING ? s->now_min : s->end_min[task]) - s->begin_min[task] - s->hold_min[task];
+}
+
+/* The same as the model has it, its lead-in counted in: what a duration is held against. */
+static inline double wr_now_modelled_min(const struct wr_now_state *s, size_t task)
+{
+    double minutes = wr_now_active_min(s, task);
+
+    if (!s->before_min) return minutes;
+    return minutes + s->before_min[task] - (s->state[task] == WR_NOW_RUNNING ? 0 : s->after_min[task]);
+}
+
+static inline double wr_now_ready_min(const struct wr_now_state *s, size_t task)
+{
+    return s->ready_min ? s->ready_min[task] : s->begin_min[task];
 }
 
 /* Its minutes were observed, and something of it was reported: not the time between two other tasks. */
@@ -152,13 +195,22 @@ struct wr_now_fact wr_now_fact_of(const struct wr_now_state *state, const struct
 WR_MUST_CHECK enum wr_status wr_now_resolve(struct wr_now_state *state, const struct wr_now *now,
                                             const struct wr_network *net, const struct wr_plan *plan,
                                             struct wr_error *err);
+/* The same where tasks take a while to begin (lead_in[n_task], NULL: none), as rehearsed: a reported begin came a
+ * lead-in after the latest of what it waited for. Where, of that, something was reported and something was not, the
+ * days of `before` say which it may have been, by the density of such a begin: the one that was not, alone, only where
+ * the others are less than a twentieth as likely. */
+WR_MUST_CHECK enum wr_status wr_now_settle(struct wr_now_state *state, const struct wr_now *now,
+                                           const struct wr_network *net, const struct wr_plan *plan,
+                                           const struct wr_lead_in *lead_in, const struct wr_scenarios *before,
+                                           struct wr_error *err);
 void wr_now_state_release(struct wr_now_state *state);
 
 /* Work whose end nobody reported is taken to have ended before a reported moment of a task that waits for it. Where it
  * leads to that moment, what is known of the day before it is left as it was reported and the rest goes as on the days
  * forecast beforehand. Doubtful: the moment comes as early on fewer than one of 1000 of them, even
  * without what the plan lets go and by a minute of rounding, if it is one of whole minutes. Lengthy: as late, by that
- * minute, though the plan has the task wait for its not_before. Doubtful beside these is what one task alone is
+ * minute and a lead-in as rehearsed, though the plan has the task wait for its not_before. Doubtful beside these is
+ * what one task alone is
  * reported to have taken: less than on all but one of 1000 days, by that minute, or no time at all; or, judged
  * beforehand and still running, more than on 199 of 200 ordinary days by its judgement, where next to nothing says when
  * it ends. And silence: the last work of a lane that nobody
@@ -220,6 +272,7 @@ struct wr_update { /* start as {0} */
     struct wr_durations durations;   /* from the refit, run effect given the day */
     struct wr_scenarios scenarios;   /* of those, not yet weighed: meant for cut-offs under `state` */
     size_t n_done, n_timed, n_running, n_gap, n_unreported;
+    size_t n_dropped;                /* or may have been, by their rule: not among n_done */
     double hold_min;                 /* of all tasks, taken out of what was timed */
     double effective;                /* effective number of trials after weighing */
     double effective_draws;          /* of posterior draws after the gaps were weighed; n_draw without gaps */
@@ -249,8 +302,9 @@ struct wr_update { /* start as {0} */
 
 /* Of each limit alone what wr_update_make says, for a basis under another assumption: over[n_limit]. */
 WR_MUST_CHECK enum wr_status wr_update_over(struct wr_probability *over, const struct wr_basis *basis,
-                                            const struct wr_now *now, const struct wr_cutoff_limit *limit,
-                                            size_t n_limit, const struct wr_update_options *options,
+                                            const struct wr_scenarios *before, const struct wr_now *now,
+                                            const struct wr_cutoff_limit *limit, size_t n_limit,
+                                            const struct wr_update_options *options,
                                             struct wr_error *err);
 
 /* From update->durations (already those of the refit, or of known parameters) and update->state on: condition, days,
@@ -264,12 +318,14 @@ WR_MUST_CHECK enum wr_status wr_update_answer(struct wr_update *update, const st
 /* basis and before: as forecast without the day's report. What is doubtful goes to the findings. With carry-over the
  * day's times are compared with pool times carried over. card_options: tasks wanted, threads; its `now` is ignored.
  * WR_E_USAGE: wr_now_ask_if_late, with the latest finish of `before` and the limits.
- * WR_E_TOO_FEW: fewer than 5 posterior draws or 20 trials count after a gap was weighed: name more tasks with begin and
- * end. */
+ * WR_E_TOO_FEW: fewer than 5 posterior draws or 20 trials count after a gap was weighed, or something that would be
+ * said is no number: name more tasks with begin and end. */
 WR_MUST_CHECK enum wr_status wr_update_make(struct wr_update *update, const struct wr_basis *basis,
                                             const struct wr_scenarios *before, const struct wr_now *now,
                                             const struct wr_cutoff_limit *limit, size_t n_limit,
                                             const struct wr_cutoff_options *card_options,
                                             const struct wr_update_options *options, struct wr_findings *findings,
                                             struct wr_error *err);
+void wr_update_check(const struct wr_update *update); /* WR_BUG_IF something that it says is no number: after each make
+                                                       * if WR_CHECKED */
 void wr_update_release(struct wr_update *update);

@@ -1,8 +1,10 @@
 /* What if: the same days run through a changed timeline.
  *
  * Definition. Change of the overrun probability and of the finish between two timelines on the same days: same luck per
- * task identity, same run effect, same posterior draw. Per trial D = 1{F > L} - 1{F' > L'}; its mean is the change, its
- * paired standard error sqrt((p10 + p01 - (p10 - p01)^2) / N) with the discordant shares p10, p01. The interval of the
+ * task identity, same run effect, same posterior draw. Per trial D = 1{F > L} - 1{F' > L'}; its mean is the change. Its
+ * Monte Carlo error is what the means of parts of the days tell that hold neighbouring draws, so that those are in it;
+ * of draws too few to make parts of, and so known, sqrt((p10 + p01 - (p10 - p01)^2) / N) with the discordant shares
+ * p10, p01. The interval of the
  * change is the 5 and 95 % points over posterior draws of the paired difference, not the difference of two intervals.
  * Savings do not add up: every combination is run again as its own alternative. Nor need a drop make things faster:
  * where another task has drop_after, dropping work can bring that task back. */
@@ -31,7 +33,10 @@ struct wr_variant {         /* one timeline; all borrowed */
 struct wr_paired {          /* a difference on the same days, base - alternative: positive is gained */
     double mean;
     double lo, hi;          /* 5 and 95 % points over posterior draws */
-    double se;              /* paired standard error of mean from the finite number of trials */
+    double se;              /* Monte Carlo error of mean: from the finite numbers of draws and of trials, both
+                               together */
+    double lo_se, hi_se;    /* of lo and hi */
+    bool coarse;            /* most of how lo and hi lie apart is chance of too few trials: they are too wide */
 };
 
 struct wr_whatif_limit {
@@ -43,11 +48,12 @@ struct wr_whatif_limit {
 struct wr_whatif_row {
     size_t variant;             /* index into what was asked */
     struct wr_whatif_limit *limit; /* [n_limit] */
-    double any_over;
+    double any_over, any_gain_se; /* se of the base's any_over less this one */
     double mean_min, median_min, p90_min;
     struct wr_paired saved_min; /* of the finish */
     double median_saved_min;    /* by how much half of the finishes come earlier: the base's median_min less this one,
                                    which is not the median over days of what each saves */
+    double median_saved_se_min;
     double share_later;         /* share of trials that finish later than before (by more than a second) */
     size_t rank;                /* 1: largest gain on the first limit (without limits: on the finish), of equal ones the
                                    earlier finish */

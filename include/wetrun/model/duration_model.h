@@ -71,3 +71,5 @@ WR_MUST_CHECK enum wr_status wr_posterior_sample_from(struct wr_posterior *post,
                                                       const struct wr_posterior *start, size_t at,
                                                       struct wr_error *err);
 void wr_posterior_release(struct wr_posterior *post);
+/* The learning that tasks are credited with, as it is stated everywhere: the median of gamma over draws. */
+double wr_posterior_slope_log(const struct wr_posterior *post);

@@ -54,6 +54,7 @@ struct wr_durations { /* start as {0} */
     int *line_up;               /* [line_up * n_lane + lane] person, WR_PERSON_NEW or WR_PERSON_NONE */
     bool people_untold;         /* people were named of whom these numbers are not: see wr_durations_build */
     bool history_thin;          /* there is a history, of the kinds of less than half of the work: likewise */
+    bool history_same;          /* and thin, for its flight times are its pool times */
     uint32_t *lanes;            /* [n_task] lanes whose people share the task (their mean applies) */
     uint64_t *stream;           /* [n_task] identity of the task for random streams (hash of its id) */
     struct wr_judging_found judging;
@@ -75,6 +76,8 @@ struct wr_log_law wr_durations_log_law(const struct wr_durations *d, size_t task
 uint32_t wr_durations_people_of(const struct wr_durations *d, size_t task);
 /* No parameter that a day depends on differs between draws: then there is nothing to give an interval of. */
 bool wr_durations_are_known(const struct wr_durations *d);
+/* No task takes another time on another day: whatever follows is so on all days, or on none. */
+bool wr_durations_are_fixed(const struct wr_durations *d);
 
 enum wr_target { WR_FOR_REHEARSAL, WR_FOR_EXCURSION };
 enum wr_model_kind { WR_MODEL_POOLED, WR_MODEL_ALONE }; /* alone: each task's own lognormal plug-in, for comparison */
@@ -157,6 +160,7 @@ struct wr_carry_over { /* start as {0} */
     double *row_mean_log;       /* [n_kind] plain mean of the kind's log factors: the geometric mean ratio */
     double common_mean_log, common_sd_log; /* for a kind without history */
     size_t n_excursion;
+    bool same;                  /* as of the history */
     double sd_point[WR_CARRY_OVER_GRID];   /* the grid of both standard deviations */
     double *weight;             /* [between * WR_CARRY_OVER_GRID + within] posterior, cumulated */
 };

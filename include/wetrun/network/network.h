@@ -29,8 +29,13 @@ void wr_network_check(
  * start_min, end_min, dropped: [n_task], each may be NULL except end_min. Returns the finish (latest end). */
 double wr_network_forward(const struct wr_network *net, const double *duration_min, double *start_min,
                           double *end_min, unsigned char *dropped);
+/* The same network with nothing dropped: borrows all of it but drop_after_min[n_task], which is filled. */
+struct wr_network wr_network_all_done(const struct wr_network *net, double *drop_after_min);
+bool wr_network_drops(const struct wr_network *net); /* Is there a rule? */
 /* Time at which each lane has done its last task; 0 for a lane without tasks. lane_end_min[n_lane]. */
 void wr_network_lane_ends(const struct wr_network *net, const double *end_min, double *lane_end_min);
+/* The first task of the lane, SIZE_MAX if it has none. A lane waits for nothing before that one may begin. */
+size_t wr_network_lane_first(const struct wr_network *net, size_t lane);
 
 #define WR_FINISH SIZE_MAX /* in place of a task: when all have ended */
 /* When all that the task waits for has ended. */

@@ -7,3 +7,6 @@
 /* The finish if every task took the minutes that the plan gives it: planned, or likely, or the median. Unknown where
  * the plan gives a task none. */
 struct wr_maybe wr_network_planned_finish(const struct wr_network *net, const struct wr_plan *plan);
+/* The same, and when each task then begins and ends: start_min, end_min [n_task]. */
+struct wr_maybe wr_network_planned_times(const struct wr_network *net, const struct wr_plan *plan, double *start_min,
+                                         double *end_min);

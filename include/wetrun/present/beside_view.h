@@ -17,15 +17,20 @@ void wr_if_assumed_words(enum wr_beside_kind kind, double percent, struct wr_str
 const char *wr_all_answers_words(const struct wr_forecast *f);
 /* "with 10 % allowed for the gap 3 of 100 go over (<1 to 16)" */
 void wr_second_words(const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out);
+/* ", by the worst answer 3 (<1 to 16)" behind a count; nothing where there is none. */
+void wr_by_worst_words(const struct wr_second *second, struct wr_maybe confidence, struct wr_str *out);
+/* The worse answer whose finishes come latest; NULL: none is worse. */
+const struct wr_beside *wr_latest_answer(const struct wr_beside *beside, size_t n);
 /* The forecast and those that assume worse. */
 size_t wr_n_answers(const struct wr_forecast_result *result);
 /* For whoever does not show the table below: that there are several answers, why, and the worse ones on every limit.
  * Nothing where there is one. during: what is shown is of the day under way, this of before it. Holds titles and names
  * from user files. */
-void wr_second_answer_words(const struct wr_forecast_result *result, struct wr_maybe confidence, bool during,
+void wr_second_answer_words(const struct wr_present_context *ctx, const struct wr_forecast_result *result, bool during,
                             struct wr_str *out);
 /* The worse ones on every limit alone, each with a blank in front. */
-void wr_worse_answers_words(const struct wr_forecast_result *result, struct wr_maybe confidence, struct wr_str *out);
+void wr_worse_answers_words(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                            struct wr_str *out);
 /* The worse answers on every limit that they reach; to be freed. */
 struct wr_present_second *wr_second_answers(const struct wr_forecast_result *result, struct wr_maybe confidence,
                                             size_t *n);

@@ -88,6 +88,9 @@ struct wr_chart_input {
  * "a forecast, and none was made". */
 const char *wr_chart_missing(enum wr_chart chart, const struct wr_chart_input *in);
 
+/* Does something in it rest on a limit: a line, a count, a time to begin by? The chart must be available. */
+bool wr_chart_shows_limit(enum wr_chart chart, const struct wr_chart_input *in);
+
 struct wr_chart_words { /* start as {0}; plain UTF-8 as it came from the files: escape for the sink at hand */
     struct wr_str title;    /* one sentence: what is seen, its uncertainty included */
     struct wr_str subtitle; /* how to read the marks */

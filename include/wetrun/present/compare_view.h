@@ -34,6 +34,9 @@ void wr_task_trends_sentence(const struct wr_compare_result *result, struct wr_s
 /* The plain answer first: is the one group slower, do the rehearsals get shorter, which tasks get longer all the same,
  * do they settle. */
 void wr_compare_answer(const struct wr_compare_result *result, struct wr_str *out);
-void wr_trend_sentence(const struct wr_trend *trend, struct wr_str *out);
+/* How the length and the pace of the rehearsals change. */
+void wr_trend_sentence(const struct wr_comparison *comparison, struct wr_str *out);
+/* Where the one shows a trend that the other does not: both, briefly. The pace's is known. */
+void wr_pace_beside_length(const struct wr_comparison *comparison, struct wr_str *out);
 /* What the comparison of two groups shows, in plain sentences. */
 void wr_group_sentence(const struct wr_group_comparison *group, struct wr_str *out);

@@ -28,6 +28,14 @@ struct wr_present_finding {
     int rank;                          /* order among them */
     size_t place;
     bool doubtful;                     /* the answer rests on it */
+    const char *campaign;              /* where it was found; NULL: the only one */
+};
+
+/* What is found against an answer. */
+struct wr_present_found {
+    const struct wr_present_finding *finding; size_t n_finding;
+    const char *doubt;                 /* a sentence that goes before the answer; NULL: none */
+    enum wr_open_by open_by;           /* why no answer may be firm: see wr_context_grounds */
 };
 
 /* A worse answer on one limit that may be as right as the one shown (struct wr_second). */
@@ -71,24 +79,28 @@ struct wr_present_context { /* all borrowed */
     bool no_forecast;           /* none was made, so that what only a forecast finds was not found */
     bool has_findings;          /* findings were looked through: they stand in JSON and above the first sentence */
     const struct wr_present_finding *finding; size_t n_finding;
+    bool no_learning;           /* it was left out of the model */
+    bool holds_learning;        /* no step beyond the last rehearsal is credited: the excursion, or a long gap */
     const char *doubt;          /* a sentence that goes before the answer; NULL: none */
     const struct wr_present_second *second; size_t n_second; /* by answer, then by limit; none
                                                                         of a limit that the answer does not reach */
     const char *first_is;       /* "as judged": what the one shown is where there are several; NULL: there is one */
     size_t n_answer;            /* the one shown and the worse ones; 0: as many as two where there are words of them */
     const char *second_words;   /* the same as sentences, where the numbers do not stand in a table; NULL: none */
-    bool not_firm;              /* no answer may be firm: see wr_context_grounds */
+    enum wr_open_by open_by;    /* why no answer may be firm: see wr_context_grounds */
+    struct wr_present_found apart; /* the same but for what is found of limits */
+    bool limits_left_out;       /* wr_context_leave_out_limits did so */
     size_t columns;             /* of the terminal, for tables; 0: WR_TERMINAL_COLUMNS */
     struct wr_maybe rhat, effective_draws; /* worst of the sampler's checks */
 };
 
 /* "two", "four": how many answers there are, where there are several */
 const char *wr_context_answers(const struct wr_present_context *ctx);
-/* What stands behind a firm answer: nothing where nothing was ever done or the sampler's chains disagree. */
+/* What stands behind a firm answer: nothing where a finding keeps every answer open. */
 struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx);
 /* "three rehearsals are complete, and …": why an interval within what is wanted is not called inside, behind the lead;
- * nothing if nothing is lacking. complete_by: as above. second, confidence: as the lack was found with. */
-void wr_lack_words(const char *lead, enum wr_lack lack, size_t n_complete, const char *complete_by,
+ * nothing if nothing is lacking. complete_by: as above. grounds, second, confidence: as the lack was found with. */
+void wr_lack_words(const char *lead, enum wr_lack lack, struct wr_grounds grounds, const char *complete_by,
                    const struct wr_second *second, double confidence, struct wr_str *out);
 /* What may be said of something, or nothing. */
 static inline const char *wr_or_nothing(const char *text)
@@ -103,6 +115,9 @@ void wr_context_found_words(const struct wr_present_context *ctx, struct wr_str 
 extern const char wr_found_by_forecast[];
 /* What a finding of this code says, as a sentence behind a blank; nothing where there is none. */
 void wr_context_add_finding(const struct wr_present_context *ctx, const char *code, struct wr_str *out);
+/* For numbers none of which rests on a limit: what is found of limits is left out, but where the sentences above the
+ * numbers say how many go over one. */
+void wr_context_leave_out_limits(struct wr_present_context *ctx);
 /* "Doubtful: " where a finding speaks against the answer: for a first sentence that may be read alone. */
 void wr_context_add_doubtful(const struct wr_present_context *ctx, struct wr_str *out);
 /* What stands above the first sentence of a table: the doubt, and how many findings may move the answer. */

@@ -49,6 +49,10 @@ bool wr_cutoff_trust_words(const struct wr_cutoff_row *row, struct wr_str *out);
 /* The card for the console: the lines of one clock, or of elapsed time (clock SIZE_MAX). */
 void wr_grid_of_card(const struct wr_cutoff_result *result, const struct wr_card_lines *lines, size_t clock,
                      struct wr_grid *grid);
+/* A line of a clock whose task a limit on elapsed time asks for sooner, if the clock begins as usual, or which never is
+ * early enough for one: own, then, as the card has it. False of a line on elapsed time. */
+bool wr_is_sooner_elapsed(const struct wr_cutoff_result *result, const struct wr_card_line *line,
+                          struct wr_binding_cutoff *own);
 /* "excursion, 6:30, wanted inside in 90 of 100": no time to begin by is shown without what it is a time for. */
 void wr_cutoff_limit_words(const struct wr_cutoff_result *result, size_t limit, struct wr_str *out);
 /* The same as a sentence, with how many go over it by the first answer, or why that is not said. */

@@ -49,13 +49,19 @@ void wr_takes_sentence(const struct wr_present_context *ctx, const struct wr_for
                        struct wr_str *out);
 /* "By the plan's own times all would be done by 5:39, 14 min before half of the finishes have come."; nothing where the
  * plan gives none. */
-void wr_planned_sentence(const struct wr_forecast_result *result, struct wr_str *out);
+void wr_planned_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                         struct wr_str *out);
 /* Which work is not in the finish on every day, since the plan drops it when it comes late, and the finish with all of
  * it; nothing where no day drops any. Holds titles from user files. */
-void wr_not_in_it_sentence(const struct wr_forecast_result *result, struct wr_str *out);
-/* "together the drop times take 2.5 of 100 off those over the limit (90 % interval 0.8 to 5.1)", or that they buy
- * nothing that can be told apart; of the first limit. Nothing without rules or limits. */
+void wr_not_in_it_sentence(const struct wr_present_context *ctx, const struct wr_forecast_result *result,
+                           struct wr_str *out);
+/* "together the drop times take 2.5 of 100 off those over the limit (90 % interval 0.8 to 5.1)" of every limit of which
+ * it can be told, by name where there are several, or that they buy nothing that can be told apart for any, or that
+ * these trials are too few to tell. Nothing without rules or limits. Holds names from user files. */
 void wr_rules_buy_words(const struct wr_forecast_result *result, struct wr_str *out);
+/* "each drop time alone: Stage the reel (excursion), fewer by 1.1 (0.3 to 2.4)": of each by itself what can be told,
+ * and with its interval what more trials may tell. Nothing where there is one at most. Holds titles from user files. */
+void wr_each_rule_words(const struct wr_forecast_result *result, struct wr_str *out);
 /* "always dropped, shown to lower the risk further: Stage the reel (excursion), fewer by 1.1 (0.3 to 2.4)", of every
  * limit, or that none of it is. Nothing without rules or limits. Holds titles from user files. */
 void wr_always_dropped_words(const struct wr_forecast_result *result, struct wr_str *out);

@@ -41,6 +41,7 @@ struct wr_value {
     const char *text;
     double number; /* of a text: what it sorts by, if it has a sort key */
     bool has_sort_key;
+    bool certain;  /* of a WR_UNIT_OF_100: no day was counted (wr_of_100_certain) */
 };
 
 struct wr_grid {
@@ -60,6 +61,7 @@ void wr_grid_release(struct wr_grid *g);
 /* The next cell, row by row. Texts are copied as they are; escaping is the renderers' work. */
 void wr_grid_text(struct wr_grid *g, const char *text);
 void wr_grid_textf(struct wr_grid *g, const char *fmt, ...) WR_PRINTF(2, 3);
+void wr_grid_chance(struct wr_grid *g, double prob, bool certain); /* certain: as wr_of_100_certain has it */
 void wr_grid_number(struct wr_grid *g, double number); /* also counts, and 0 or 1 for yes and no */
 /* Several of them, one after the other. */
 #define WR_GRID_NUMBERS(g, ...)                                                                                        \

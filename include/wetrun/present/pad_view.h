@@ -18,6 +18,8 @@ struct wr_pad_result { /* borrowed */
     const struct wr_pad *pad;
     const struct wr_limits *limits;      /* NULL: none is looked at */
     const struct wr_cutoff_card *cutoffs; /* NULL: not known; else of every task, in plan order */
+    const char *const *cutoff_limit;     /* names of the limits of cutoffs */
+    bool imposed;                        /* they are for a delay from outside alone */
     const struct wr_forecast *forecast;  /* NULL: the finish to allow is said without its interval */
 };
 
@@ -28,6 +30,9 @@ WR_MUST_CHECK enum wr_status wr_show_pad(enum wr_format format, const struct wr_
 extern const char *const wr_checkpoints_are_for_planning;
 /* Which checkpoints lie past a limit or after their task's time to begin by; nothing where none does. */
 void wr_checkpoints_late_sentence(const struct wr_pad_result *result, struct wr_str *out);
+/* Which limits their times to begin by are for, and which task of theirs a clock asks for sooner; nothing where there
+ * are none. */
+void wr_checkpoints_begin_by_sentence(const struct wr_pad_result *result, struct wr_str *out);
 /* How often all of them are kept, and what keeping all in the wanted share takes. */
 void wr_checkpoints_kept_sentence(const struct wr_pad_result *result, struct wr_str *out);
 

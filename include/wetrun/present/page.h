@@ -26,6 +26,7 @@ struct wr_page_figure {
     /* <svg> elements as wr_chart_render makes them for a page, with an alternative text, the ids of each begun with a
      * prefix of its own, classes "chart wide" and "chart slim". Not escaped: they must come from there. NULL: none. */
     const char *wide, *slim;
+    bool shows_limit;         /* as wr_chart_shows_limit says */
 };
 
 struct wr_page { /* all borrowed; NULL: not computed */

@@ -42,9 +42,14 @@ void wr_series_view_done(struct wr_series_view *view);
 WR_MUST_CHECK enum wr_status wr_show_series(enum wr_format format, const struct wr_present_context *ctx,
                                             const struct wr_series_view *view, struct wr_str *out,
                                             struct wr_error *err);
+/* In how many some excursion goes over any of its limits, and when all work is done. */
 void wr_series_sentence(const struct wr_series_view *view, struct wr_str *out);
-/* That there are two answers, why, and the worse one of each excursion; "" where there is one. */
+/* That there are two answers, why, and the worse one of each excursion's first limit; "" where there is one. */
 void wr_series_second_sentence(const struct wr_series_view *view, struct wr_str *out);
+/* Some excursion has more limits than the first, which the table and the chart show. */
+bool wr_series_has_other_limits(const struct wr_series_view *view);
+/* How many go over those others, by name; "" where there are none. */
+void wr_series_other_limits_sentence(const struct wr_series_view *view, struct wr_str *out);
 /* Whose pace is linked between excursions, whose cannot be, and who does the work of one without rehearsals; "" where
  * there is nothing to say. */
 void wr_series_people_sentence(const struct wr_series_view *view, struct wr_str *out);

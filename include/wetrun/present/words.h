@@ -13,6 +13,13 @@
 const char *wr_of_100(double prob, char buf[WR_WORDS]);
 /* The same in a table cell: "9", "<1", ">99". */
 const char *wr_of_100_cell(double prob, char buf[WR_WORDS]);
+/* The same of what no day is counted for, since it holds on all days or on none by the files alone: 1 and 0 are "all"
+ * and "none" then. */
+const char *wr_of_100_certain(double prob, bool certain, char buf[WR_WORDS]);
+const char *wr_of_100_certain_cell(double prob, bool certain, char buf[WR_WORDS]);
+/* Of a probability as it is stated: wr_of_100, or the like where it is certain. */
+const char *wr_chance(const struct wr_probability *p, char buf[WR_WORDS]);
+const char *wr_chance_cell(const struct wr_probability *p, char buf[WR_WORDS]);
 /* The whole number that wr_of_100 shows (0 for "fewer than 1", 100 for "more than 99"): how many marks to draw. */
 int wr_count_of_100(double prob);
 /* "go over", of one "goes over": what so many of a hundred do to a limit that they do not keep. */
@@ -48,6 +55,15 @@ const char *wr_change(double change, char buf[WR_WORDS]);
  * in, 100 for a probability, 1 for minutes. */
 enum wr_gain { WR_GAIN_OPEN, WR_GAIN_HELPS, WR_GAIN_HARMS };
 enum wr_gain wr_gain_of(const struct wr_paired *gain, double per);
+/* It is open, and more trials alone may show it: within two of its Monte Carlo errors it would be called, or the ends
+ * of its interval lie apart by their chance. */
+bool wr_gain_awaits_trials(const struct wr_paired *gain, double per);
+/* The same of a drop rule's, in overrun probability. Work that is dropped delays nothing, so that a limit on an end can
+ * but gain, and what the days tell apart is told wherever its interval begins; a clock may begin earlier where
+ * something before it is dropped, and what one rule of several drops may keep other work: there may_add. */
+enum wr_gain wr_rule_gain_of(const struct wr_paired *gain, bool may_add);
+/* The end of its interval as wr_change shows it, but "<0.1" for more than none that would read as 0.0. */
+const char *wr_gain_end(double end, char buf[WR_WORDS]);
 /* "3.2 (1.1 to 6.0)": a gain with its interval, one decimal, since changes are known far better than levels. */
 void wr_gain_cell(const struct wr_paired *gain, double per, struct wr_str *out);
 /* Of a probability; a loss is no negative gain: "fewer by 3.1 (0.5 to 8.3)", "more by 1.0 (0.2 to 2.4)", "as many as
@@ -58,7 +74,14 @@ const char *wr_signed(double change, char buf[WR_WORDS]);
 /* "x 1.24" without the sign: two decimals. */
 const char *wr_factor(double factor, char buf[WR_WORDS]);
 
-const char *wr_verdict_words(enum wr_verdict verdict); /* "inside", "not inside", "not enough rehearsals to tell" */
+/* "0.08", "below 0.01": a Monte Carlo error. Never none: what did not show in these trials may show in more. */
+void wr_add_error(struct wr_str *out, double error, double least);
+
+/* "inside", "not inside", "not enough rehearsals to tell": for machines, one of three whatever keeps it open */
+const char *wr_verdict_words(enum wr_verdict verdict);
+/* The same for people: where a doubt keeps it open, and not the number of rehearsals, "cannot be told for a doubt of
+ * the files". */
+const char *wr_verdict_said(enum wr_verdict verdict, struct wr_grounds grounds);
 /* What is forecast: "the next rehearsal, at pool pace", "the excursion". */
 const char *wr_target_words(enum wr_target target);
 /* "one", "two" … "twelve", then digits. */

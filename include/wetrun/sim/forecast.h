@@ -36,18 +36,19 @@ struct wr_probability {    /* a probability over the posterior */
     double mc_error;       /* sd of mean over seeds: from the finite number of draws and of points, both together */
     double point_error;    /* the points' part in it */
     double lo_mc_error, hi_mc_error; /* the same of the ends */
+    bool certain;          /* no day is like another by chance: what is 0 or 1 is so of none or of all */
     bool no_interval;      /* nothing is unknown, the draws do not differ: lo = hi = mean is not to be shown */
 };
 
 struct wr_task_outlook {
-    double median_min, mean_min, sd_min, lens_min[WR_N_LENS], p80_min, p95_min; /* of the task's own time, dropped
-                                                                                   trials left out */
-    double start_min[WR_N_LENS], end_min[WR_N_LENS];
+    /* of the task's own time if it is done, over all trials: those that come to it before its drop time are fast */
+    double median_min, mean_min, sd_min, lens_min[WR_N_LENS], p80_min, p95_min;
+    double start_min[WR_N_LENS], end_min[WR_N_LENS]; /* dropped trials left out */
     double on_longest_path;  /* share of trials */
     double variance_share;   /* squared correlation of the task's own score with the finish (DEVELOPERS.md) */
     double dropped;          /* share of trials */
 };
-/* Whether enough days do a task to say how long it takes: those that hardly ever come to it are few, and fast. */
+/* Whether enough days do a task for its minutes to be shown: else it is said to be left out. */
 static inline bool wr_is_done_enough(double dropped)
 {
     return 1 - dropped >= 0.01;
@@ -60,7 +61,8 @@ static inline bool wr_sd_says(double sd_min, double median_min, double p95_min)
     /* 1e-3: too little to be shown. What is no number is left to whoever looks for such */
     return !(sd_min > 1.5 * (p95_min - median_min) / 1.6448536269514722 + 1e-3);
 }
-struct wr_lane_outlook { double busy_min, waiting_min, finish_p50_min; }; /* medians over trials */
+/* Medians over trials; waiting: between the moment at which its first task may begin and its end. */
+struct wr_lane_outlook { double busy_min, waiting_min, finish_p50_min; };
 enum { WR_BESIDE_MOST = 3 }; /* answers beside the first (decide/beside.h) */
 /* What a second answer assumes that nothing in the campaign can settle (decide/beside.h). */
 enum wr_beside_kind {
@@ -87,6 +89,7 @@ struct wr_forecast { /* start as {0} */
                                                         from */
     size_t n_point;              /* quasi-random points that the probabilities come from */
     double precision;            /* the options' */
+    bool nothing_varies;         /* every task takes the same time on every day (wr_durations_are_fixed) */
     bool nothing_unknown;        /* no parameter differs between draws: there are no intervals, their ends are the
                                     values */
     double mean_min, sd_min, quantile_min[WR_N_QUANTILE], lens_min[WR_N_LENS];

@@ -45,10 +45,11 @@ struct wr_against_start {     /* the time to begin by, as the card has it; also 
     bool in_before, in_after; /* there was a card */
     enum wr_binding before, after;
     struct wr_change latest_min; /* of one side alone where the other has no time */
+    bool is_rarely_met;          /* there is a time now, and it lies before the usual start: usually too late */
 };
 static inline bool wr_start_is_late(bool there, enum wr_binding what)
 {
-    return there && what == WR_BINDING_TOO_LATE;
+    return there && wr_binding_has_no_start(what);
 }
 
 struct wr_against_task {

@@ -57,7 +57,7 @@ struct wr_series_study { /* start as {0} */
     struct wr_series_person *person; size_t n_person, room_person; /* in order of first appearance */
     struct wr_spill *spill; size_t n_spill; /* task numbers are those of the excursions' plans */
     struct wr_arena text;
-    const char *name;                 /* base name of the folder */
+    char *name;                       /* base name of the folder */
     struct wr_input file[2]; size_t n_file; /* series.csv, spill.csv: what was read */
     size_t n_trial;
     bool has_interval;                /* every excursion rests on as many posterior draws */

@@ -71,6 +71,7 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     bool anonymous;          /* performers become A, B, … before anything else sees them */
     /* Of the excursion limit, before what limits.csv says. None is assumed where neither says anything. */
     struct wr_maybe limit_min, limit_as_clock_min, confidence; /* as_clock: see struct wr_limit */
+    enum wr_time_form limit_form;
     struct wr_fit_options fit; /* seed and threads are taken from below */
     const char *const *earlier; size_t n_earlier; /* folders of earlier campaigns, which teach the priors */
     bool excursion_beside;   /* beside the forecast of the next rehearsal the answer for the excursion, where there is a
@@ -210,9 +211,10 @@ struct wr_study { /* start as {0} */
     struct wr_forecast forecast;
     struct wr_beside beside[WR_BESIDE_MOST]; size_t n_beside; /* with the forecast, under other assumptions */
     struct wr_excursion excursion; bool has_excursion; /* the answer of the options' excursion_beside */
-    struct wr_fit_summary summary;
-    struct wr_total_check total;
+    struct wr_total_check total; /* with the forecast, which is held against it */
     struct wr_total_disagreement disagreement;
+    bool short_tasks_drive;  /* the learning that all tasks are credited with: decide/short_tasks.h */
+    struct wr_fit_summary summary;
     struct wr_candidates candidates;
     struct wr_comparison comparison;
     struct wr_pad pad;

@@ -1,9 +1,10 @@
 /* The screen that stands before every fit: what was read, held against the plan and against the other runs. A wrong
  * hour, a forgotten midnight or a unit mistaken look like a very slow task, and would move the answer without a word.
  *
- * A step is implausible where it took at least FAR_STEP times (or, if done, at most one FAR_STEP-th of) both its
- * planned time and the median of its other runs, of which there are two or more; where one of the two is unknown, the
- * other must be passed by LONE_STEP. Differences below LEAST_MIN are left alone.
+ * Steps and runs are looked at without their holds. A step is implausible where it took at least FAR_STEP times (or, if
+ * done, at most one FAR_STEP-th of) both its planned time and the median of its other runs, of which there are two or
+ * more; where one of the two is unknown, the other must be passed by LONE_STEP. Differences below LEAST_MIN are left
+ * alone.
  * Implausible is also one that took an hour more or less than usual, to HOUR_SLACK minutes, and HOUR_OFF times as long:
  * a slip of the pen. (Of 4000 campaigns of six runs without a slip, tasks of 20 to 53 minutes and errors of sd 0.25,
  * the screen stops at 13, without this at 2.) A complete run is where its finish is
@@ -11,8 +12,13 @@
  * FAR_LIMIT times it, or, of the whole excursion, below one such part, or a number of minutes that would be near it as
  * hours and minutes (630 for 6:30). A wait is where a lane stood idle before a task
  * for more than LEAST_WAIT and FAR_STEP times what it did in any other run (A_WAIT at least). A drop_after is where
- * every run began its task later, or none of them can have come to it. Typical of a unit mistaken: in the
- * median task the log's minutes are FAR_UNIT times the plan's.
+ * every run began its task later, or none of them can have come to it: it is FAR_RUN times the whole day, or behind
+ * the day and its last limit; or where it would be near the task's begin with a colon. Typical of a unit mistaken: in
+ * the median task the log's minutes are FAR_UNIT times the plan's. What is judged is where it is FAR_PLANNED times what
+ * is allotted, or as small a part of it. What is said of a task that was never done is, beside the tasks that were or,
+ * before the first rehearsal, beside the other rows of the plan, where it is FAR_NEW times beyond them; below a minute;
+ * or, if it has a fraction, half of the shortest (a quarter, where others have one as well) and as hours not far from
+ * others. With its unit it is meant.
  *
  * The factors are common practice without a source. Tasks scatter by 10 to 40 %: four times the usual is beyond three
  * sd at 40 %, and a typing error of an hour in a step of twenty minutes is a factor of four. */
@@ -53,7 +59,20 @@ bool wr_clock_is_reversed(const struct wr_limit *limit, const struct wr_network 
  * drop_after. */
 void wr_screen_make(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
                     const struct wr_network *net, const struct wr_timing *timing, struct wr_findings *findings);
-/* Adds the limits, which are of the plan that is forecast; a warning "clock-reversed" for each clock that is. */
-void wr_screen_limits(struct wr_screen *screen, const struct wr_plan *plan, const struct wr_network *net,
-                      const struct wr_timing *timing, const struct wr_limits *limits, struct wr_findings *findings);
+/* Adds the limits, which are of the plan that is forecast; a warning "clock-reversed" for each clock that is
+ * or was in MOSTLY times as many runs as not,
+ * "limit-beyond" for each that is kept on any day: a time of day, or FAR_ABOVE times the longest rehearsal (FAR_PART
+ * times, and no tighter than the first limit, for one of a part), unless it was written with its unit; so is a bare
+ * number of FAR_NUMBER times the longest rehearsal, or FAR_PART times for a part, or without rehearsals FAR_ABOVE times
+ * the plan, unless it was written h:mm; "limit-idle" if the first is passed only after another of the same. */
+void wr_screen_limits(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
+                      const struct wr_network *net, const struct wr_timing *timing, const struct wr_limits *limits,
+                      struct wr_findings *findings);
+/* One that is not among them: the limit of an alternative. */
+void wr_screen_limit(struct wr_screen *screen, const struct wr_run_log *log, const struct wr_plan *plan,
+                     const struct wr_network *net, const struct wr_timing *timing, const struct wr_limit *limit,
+                     struct wr_findings *findings);
+/* What another plan, for which findings go to the same place, says of how long tasks take. */
+void wr_screen_other_plan(const struct wr_run_log *log, const struct wr_plan *plan, const struct wr_timing *timing,
+                          const struct wr_plan *other, struct wr_findings *findings);
 void wr_screen_release(struct wr_screen *screen);

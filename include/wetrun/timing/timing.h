@@ -33,7 +33,8 @@
  *   line-up-changed   note     a lane changed hands within the run
  *   after-drop-time   note     a task was begun after its drop_after
  *   run-incomplete    note     some tasks were stopped, skipped, not logged or not known
- *   minutes-alone     warning  runs by_minutes
+ *   work-dropped      note     a complete run without tasks that the plan drops on such a day
+ *   minutes-alone     warning  runs by_minutes; a note where their minutes are said to hold it all
  *   time-unlogged     note     lead-ins and gaps are more than a tenth of the logged work */
 #pragma once
 
@@ -64,21 +65,28 @@ struct wr_cell { /* look at state before the numbers; absent, skipped and lost c
 struct wr_timing_run {
     struct wr_maybe finish_min;  /* last logged end - first logged start; unknown without clock times */
     double replay_min, finish_without_holds_min; /* in the order in which it was done */
-    bool by_minutes;             /* steps with minutes alone: nothing is known of the time between its tasks, so both of
-                                    these are lower bounds, as is its waiting, and its lead-ins are those of others */
+    bool by_minutes;             /* steps with minutes alone, not said to be whole (wr_log_options): nothing is known of
+                                    the time between its tasks, so both of these are lower bounds, as is its
+                                    waiting, and its lead-ins are those of others */
     double by_plan_min;          /* its modelled times through the plan as it now stands, without holds: what a forecast
                                     of this run foresees. A lower bound unless complete and n_unknown is 0 */
+    double by_rules_min;         /* the same where n_past_rule is not 0, but with the drop rules kept: what it did past
+                                    one takes no time */
+    size_t n_past_rule;          /* tasks that it did and its day, holds left out, comes to after their drop_after */
     double unlogged_min;         /* lead-in + gap, summed over the cells: time in which no step was running; 0 where
                                     by_minutes */
     double nobodys_min;          /* in the replay, lane by lane: a lane's time before its next task in which work may
                                     stand whose time is not known */
-    bool complete;               /* every task of the plan done */
+    bool complete;               /* every task of the plan done, or dropped (n_dropped) */
     bool finish_stands;          /* every task done, though of some it is not known how long it took, none of them the
                                     last in a lane: the finish is what it took, no lower bound */
     bool kept_to_plan;           /* no task began early or in another lane, none outside the plan, no overlapping
                                     steps */
     const char *differs;         /* where it did not, in words; NULL: it kept to the plan */
     size_t n_done, n_stopped, n_skipped, n_absent, n_lost;
+    size_t n_left_out;           /* of those skipped: the plan may drop them (drop_after) */
+    size_t n_dropped;            /* of those left out: by_plan_min comes to them after their drop_after, so that a
+                                    forecast of this day drops them too. A hold may have made it so late: then not */
     size_t n_unknown;            /* lead-ins and gaps that are not known */
     double order;                /* 1, 2, …: position among the runs in time */
 };
@@ -96,7 +104,7 @@ struct wr_timing { /* start as {0} */
     const char **person;         /* [n_person] names, in order of first appearance */
     int *line_up;                /* [run * n_lane + lane] person most often in that lane of that run, -1 unknown */
     double *waiting_min;         /* [run * n_lane + lane] in the replay: the lane is free, its next task waits for
-                                    something */
+                                    something; nothing before its first one */
     size_t n_lane;
     struct wr_arena text;
 };
@@ -125,7 +133,12 @@ static inline bool wr_cell_is_timed(const struct wr_cell *c)
 {
     return c->state == WR_CELL_DONE && !c->lead_in_unknown;
 }
-/* Everything done, and the whole day known: its finish is what it took. */
+/* Nothing is missing but work that the plan may drop, and that the run skipped. */
+static inline bool wr_run_did_its_work(const struct wr_timing_run *run)
+{
+    return run->n_stopped + run->n_absent + run->n_lost == 0 && run->n_skipped == run->n_left_out;
+}
+/* Everything done or dropped, and the whole day known: its finish is what it took. */
 static inline bool wr_run_is_whole(const struct wr_timing_run *run)
 {
     return run->complete && !run->by_minutes;
@@ -148,6 +161,13 @@ static inline size_t wr_timing_complete(const struct wr_timing *t)
 static inline double wr_cell_modelled_min(const struct wr_cell *c)
 {
     return c->lead_in_min + c->gap_min + c->active_min;
+}
+/* What was seen of its minutes: all, at least so many, or none; a task begun early can have less than no time. */
+static inline double wr_cell_seen_min(const struct wr_cell *c)
+{
+    bool seen = wr_cell_is_timed(c) || c->state == WR_CELL_STOPPED || c->lead_in_unknown;
+
+    return seen && wr_cell_modelled_min(c) > 0 ? wr_cell_modelled_min(c) : 0;
 }
 /* Minutes above 0, if only a lower bound. */
 static inline bool wr_cell_has_time(const struct wr_cell *c)

@@ -65,6 +65,12 @@ for task in RACK CLOSE; do
   expect 0 "$WETRUN" forecast --trials 4000 lost; tr '\n' ' ' <out | tr -s ' ' >line
   grep -q "^Doubtful, for it rests on this: the plan has no '$task', which every rehearsal did.* (usually [0-9]* min)" line || fail "$task is lost without a word"
 done
+# a lane that did nothing in any rehearsal, of a task or of new work: nobody else does it unless names.csv says so
+mkdir other; cp lost/limits.csv whole/runs.csv other; sed '/^LAMP/s/EV1/EVI/' whole/plan.csv >other/plan.csv
+expect 0 "$WETRUN" forecast --trials 400 --format json other; json "not d['may_be_firm'] and 'EVI' in d['doubt']"
+expect 0 "$WETRUN" whatif --trials 400 --plan other/plan.csv whole; head -1 out | grep -q "^Doubtful, .*lane 'EVI'" || fail "a timeline with a lane of nobody is compared without a word"
+printf 'kind,from,to\nlane,EVI,EVI\n' >other/names.csv
+expect 0 "$WETRUN" forecast --trials 400 --format json other; json "d['may_be_firm']"
 mkdir -p also; cp whole/runs.csv also; cp lost/limits.csv also; cp whole/plan.csv also
 grep -v "^RACK," whole/plan.csv >norack.csv; grep -v "^CLOSE," whole/plan.csv >noclose.csv
 expect 0 "$WETRUN" forecast --trials 4000 --plan norack.csv --format json also; json "d['may_be_firm'] and d['verdict'] == 'inside'"

@@ -57,6 +57,27 @@ rm kept/names.csv kept/history.csv kept/plan-rehearsed.csv before-out/kept/names
 spares forecast --trials 500 --out kept/moves.csv kept; spares forecast --trials 500 --out ./kept/../kept/criteria.csv kept
 rm kept/criteria.csv before-out/kept/criteria.csv; spares ready --trials 500 --out kept/criteria.csv kept; spares check --times kept/history.csv kept
 spares series --trials 500 --out sev/spill.csv sev
+# nor one of a campaign that it did not read: there is no log in it, or it is an earlier one that check has no use for
+mkdir -p kept/earlier/bare kept/earlier/log; cp tiny/runs.csv kept/earlier/log; cp kept/limits.csv kept/earlier/bare
+rm -rf before-out/kept; cp -r kept before-out/
+spares forecast --trials 500 --out kept/earlier/bare/limits.csv kept; spares check --out kept/earlier/log/runs.csv kept
+spares check --write-plan kept/earlier/log/runs.csv kept; spares forecast --trials 500 --out kept/earlier/bare/plan.csv kept
+rm -r kept/earlier before-out/kept/earlier
+# nor is a file made whose name stands for one of another kind
+for f in names history criteria runs; do [ -e kept/$f.csv ] || spares check --write-plan kept/$f.csv kept; done
+mkdir alone; for f in limits names runs; do expect 2 "$WETRUN" check --write-plan alone/$f.csv kept; in_err "name another file"; [ -e alone/$f.csv ] && fail "$f.csv was made"; done
+expect 2 "$WETRUN" check --rejected alone/runs.csv kept; expect 2 "$WETRUN" fit --out alone/runs.csv kept; expect 0 "$WETRUN" check --write-plan alone/plan-rehearsed.csv kept
+# nor is a table written over, whatever its name, but by its own kind; nor a sheet that may have been filled in
+cp kept/runs.csv kept/rehearsal-9.csv; { echo 'Session;Work;Team;Began'; echo '1;OUT;EV1;9:12'; echo '1;IN;EV1;9:50'; } >kept/of-others.csv; cp kept/rehearsal-9.csv kept/of-others.csv before-out/kept
+for f in rehearsal-9 of-others; do
+    spares forecast --trials 500 --format json --out kept/$f.csv campaign; spares fit --format csv --out kept/$f.csv campaign; spares check --rejected kept/$f.csv campaign
+    spares check --times kept/$f.csv campaign; spares check --write-plan kept/$f.csv campaign; spares logsheet --out kept/$f.csv campaign
+done
+for i in 1 2; do expect 0 "$WETRUN" fit --format csv --out alone/fit.csv kept; expect 0 "$WETRUN" check --times alone/times.csv --write-plan alone/mine.csv kept; done
+expect 0 "$WETRUN" fit --format json --out alone/fit.json kept; expect 0 "$WETRUN" forecast --trials 500 --out alone/fit.json kept
+for i in 1 2; do expect 0 "$WETRUN" logsheet --format csv --out alone/sheet.csv kept; done
+sed -i '2s/.*/&x/' alone/sheet.csv; cp alone/sheet.csv filled; expect 2 "$WETRUN" logsheet --format csv --out alone/sheet.csv kept
+in_err "may be a sheet that was filled in"; cmp -s filled alone/sheet.csv || fail "a filled sheet was written over"
 mkdir empty; printf 'task,crew,planned\nA,EV1,20\n' >empty/plan.csv; expect 0 "$WETRUN" logsheet --format csv --out empty/runs.csv empty; [ -s empty/runs.csv ] || fail "no sheet"
 mkdir outs; ln -s . outs/again; echo old >outs/old; ln -s old outs/link
 twice() { expect 2 "$WETRUN" check "$@" kept; in_err "name another file"; empty out; [ "$(ls outs)" = "again
@@ -74,7 +95,7 @@ expect 0 "$WETRUN" report --trials 500 --out nothing none; [ -s nothing/charts/l
 cp -r "$TOP/datasets/petrel-7" swapped; sed -i '1s/start,end/end,start/' swapped/runs.csv
 for of in fit forecast "pad --confidence 0.9"; do expect 3 "$WETRUN" $of --trials 2000 swapped; in_err "360 of the log's 367 rows were rejected"; done
 # a trend that is open beyond all measure: the picture ends at three times the longest, 15:00, and says so
-mkdir open; printf 'run,task,crew,start,end\nR1,A,EV1,0:00,0:10\nR2,A,EV1,0:00,5:00\nR3,A,EV1,0:00,0:10\n' > open/runs.csv
+mkdir open; printf 'run,task,crew,start,end\nR1,A,EV1,0:00,0:10\nR2,A,EV1,0:00,5:00\nR3,A,EV1,0:00,0:10\nR4,A,EV1,0:00,5:00\n' > open/runs.csv
 expect 0 timeout 60 "$WETRUN" chart runs --trials 500 --picture svg open; grep -q 'ends at three times' out || fail "no word of what is cut off"
 grep -q '>12:00<' out && ! grep -q '>16:00<' out || fail "another end of the picture"
 # wrong usage is wrong usage; more than can be known is refused with what it would take

@@ -70,7 +70,13 @@ done < tried.txt
 # of work judged beforehand too: the worse answer of a limit tried, in the slider's words and above its card, and the limit that it takes
 cp -r "$TOP/datasets/petrel-8-sketch" judged
 expect 0 "$WETRUN" report --trials 2000 --out judged-page judged
-grep -A2 '>Do next</h2>' judged-page/report.html | grep -q 'goes by the first of two answers, as judged\. If judged 20 % short, of 100 go over: .* it then takes a limit of' || fail "advice by the milder answer, and not said so"
+expect 0 "$WETRUN" report campaign --trials 200000 --outside-hold --out outside-page; tr -s '\n ' ' ' <outside-page/report.html >line
+for said in 'if it cannot begin by [0-9:]*, for a delay from outside alone' 'it must begin by [0-9:]*, for a delay from outside alone, with' \
+  'Checkpoints; begin by, for a delay from outside alone: for' 'with --outside-hold it is for a delay from outside alone'; do
+  grep -q "$said" line || fail "the page does not say of what its later times are: $said"
+done
+grep -q 'begins exactly at its bold time' line && fail "imposed starts are not the days on which it begins there"
+grep -A2 '>Do next</h2>' judged-page/report.html | grep -q 'goes by the first of two answers, as judged\. If judged 20 % short, of 100 rehearsals go over: .* it then takes a limit of' || fail "advice by the milder answer, and not said so"
 grep -q '<p id="card-second">' judged-page/report.html || fail "the second answer cannot be taken from above the card"
 python3 - judged-page/report.html > tried.txt <<'P' || fail "the page says one answer of two of a limit that is tried"
 import json, re, sys

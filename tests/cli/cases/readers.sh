@@ -13,9 +13,33 @@ expect 0 "$WETRUN" compare --runs last.csv campaign; in_out "at least this long:
 expect 0 "$WETRUN" pad --trials 4000 campaign; grep -E '^A-SEAT ' out >line
 python3 -c "import re; m = re.findall(r'\u2212?\d+\.\d\b(?!\d)', open('line', encoding='utf-8').read()); assert len(m) == 4, m
 a, b, c, d = (round(10 * float(x.replace('\u2212', '-'))) for x in m); assert a + b - c == d, m" || fail "median, pad and planned do not add up to what is missing"
+# no checkpoint is late by one seed and in time by another
+for seed in 1 2 3 4 5 6; do
+  expect 0 "$WETRUN" pad --seed $seed --format json campaign
+  python3 -c "import json; [print(c['task'], c['mark'] or 'none') for c in json.load(open('out'))['checkpoints']]"
+done | sort -u >marks
+grep -q " late$" marks && grep -q "^IN near$" marks || fail "which checkpoints are late is not as it was"
+python3 -c "marks = {}
+for line in open('marks'): marks.setdefault(line.split()[0], set()).add(line.split()[1])
+assert not any({'late', 'none'} <= m or {'over', 'none'} <= m for m in marks.values()), marks" || fail "chance decides which checkpoint is late"
 # a rehearsal's pace is against what is usual of all of them, itself included: the paces make up for each other; and is called that
 expect 0 "$WETRUN" compare --format json campaign; json "abs(sum(r['effect_log'] for r in d['runs'])) < 1e-9"
+json "all(r['length_log'] is not None for r in d['runs']) and abs(sum(r['length_log'] for r in d['runs'])) < 1e-9"
 grep -q "against what is usual over all rehearsals, its own tasks included" "$TOP/src/present/quantities.c" || fail "the pace is called something else"
+# a task's median is moved from its own by learning, and by no more than the other tasks tell without it: the definition names both
+for learning in on off; do
+  expect 0 "$WETRUN" fit --learning $learning --format json campaign
+  python3 -c "import json, math; m = [math.log(t['moved']) for t in json.load(open('out'))['tasks']]; m = math.exp(sum(m) / len(m))
+assert (.9 < m < .97) if '$learning' == 'on' else (.98 < m < 1.02), m" || fail "with learning $learning medians are moved elsewhere"
+done
+tr -d '\n' <"$TOP/src/present/quantities.c" | sed 's/" *"//g' | grep -q '"moved by factor",[^}]*learning up to the run that is forecast[^}]*what the other tasks tell' || fail "what moves a median is not said"
+# a replay is of the order in which it was done, and the pause between a task's steps is a gap: the definitions say so
+expect 0 "$WETRUN" check --format json campaign
+json "any(not r['kept_to_plan'] for r in d['runs']) and all(abs(r['replay_min'] - r['finish_min']) < 0.01 for r in d['runs'])"
+grep -A1 '"replay_min", "replayed"' "$TOP/src/present/quantities.c" | grep -q "in the order in which it was done" || fail "a replay is said to be the plan's"
+printf 'run,task,step,start,end,crew\nR1,A,a,0,10,EV1\nR1,A,b,14,20,EV1\nR1,B,,20,30,EV1\nR2,A,a,0,10,EV1\nR2,A,b,10,17,EV1\nR2,B,,17,30,EV1\n' >paused.csv
+expect 0 "$WETRUN" compare --format json --runs paused.csv; json "[r['gap_min'] for r in d['runs']] == [4, 0]"
+grep -A1 '"gap_min", "unassigned"' "$TOP/src/present/quantities.c" | grep -q "between the steps of one task" || fail "a pause is said to be nobody's"
 # groups: of two each other, of more each against all others; the split's ends; what cannot be grouped
 expect 0 "$WETRUN" compare --by pool --format json campaign
 json "d['groups'] and all(g['smallest_p_together'] >= g['smallest_p'] and g['runs'] + g['runs_against'] <= 9 for g in d['groups'])"

@@ -5,6 +5,7 @@ expect 0 "$WETRUN" runs-needed --trials 512 --threads 1 --format json campaign; 
 expect 0 "$WETRUN" runs-needed --trials 512 --threads 3 --format json campaign; cmp -s out one || fail "threads change the result"
 json "[r['further_runs'] for r in d['further']] == [0, 1, 2, 4] and d['futures_fitted_again'] == 32 and d['caution']"
 json "all(r['width_error'] > 0 and 0 <= r['clear_inside'] <= 1 for r in d['further'][1:])"
+json "all((r['narrower_by'] is None) == (r['narrower_by_error'] is None) for r in d['further'])"
 expect 0 "$WETRUN" forecast --format json campaign; cp out forecast.json
 python3 -c "import json; a, b = json.load(open('one')), json.load(open('forecast.json'))
 assert a['overrun']['probability'] == b['overrun']['probability'] and a['overrun']['interval'] == b['overrun']['interval']" || fail "not the forecast's P"

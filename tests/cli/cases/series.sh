@@ -8,6 +8,18 @@ json "d['excursions'][0]['carried_on_to_it'] is None and d['excursions'][0]['ove
 json "all(e['probability_over'] >= e['over_without'] for e in d['excursions'])"
 json "d['interval'][0] <= d['any_excursion_over'] <= d['interval'][1]"
 json "[c['gain'] for c in d['changes']] == sorted((c['gain'] for c in d['changes']), reverse=True) and len(d['changes']) == 9"
+# few trials make no certainty: an interval, if any, that is not much narrower than that of many, and no gain
+for few in 1000 4096 16384; do
+  expect 0 "$WETRUN" series -f json --trials $few --seed 5 all/petrel-series; cp out few.json
+  python3 - <<'P' || fail "$few trials make an interval narrower, or show a gain"
+import json
+few, many = json.load(open('few.json')), json.load(open('series.json'))
+for a, b in zip([few] + few['excursions'], [many] + many['excursions']):
+    a, b = (x['interval'] if 'limits' not in x else x['limits'][0]['interval'] for x in (a, b))
+    assert a is None or a[1] - a[0] > 0.6 * (b[1] - b[0]), (a, b)
+assert all(c['interval'] is None or c['interval'][0] <= 0 for c in few['changes'])
+P
+done
 expect 0 "$WETRUN" forecast -f json --on 2031-04-18 all/petrel-7 # the date that series.csv has
 python3 - <<'P' || fail "the first excursion is not what forecast says of it"
 import json
@@ -40,6 +52,22 @@ mkdir near; cp -r all/petrel-7 near/a; printf 'excursion,campaign,date\nOne,a,20
 expect 0 "$WETRUN" series --trials 4000 -f json near; json "d['second_answer'] is None and d['second_in_words'] == '' and d['excursions'][0]['since_last_days'] == 2"
 printf 'excursion,campaign,date\nOne,a,\n' > near/series.csv
 expect 0 "$WETRUN" series --trials 4000 -f json near; json "'How long before One its last rehearsal lies is not known' in d['second_in_words']"
+# what is wrong with a later campaign stands above the answer as well, under its name, and so does a history that it has
+mkdir late; cp -r all/petrel-8-sketch late/a; cp -r all/petrel-7 late/b; sed -i '/^IN,/d' late/b/plan.csv
+printf 'excursion,campaign,date\nOne,a,\nTwo,b,\n' > late/series.csv
+expect 0 "$WETRUN" series --trials 4000 late; head -n 2 out | tr '\n' ' ' | grep -q "^Doubtful, for it rests on this: b: the plan has no 'IN'" || fail "a doubt of the second campaign is not said"
+in_out "Earlier excursions (history.csv) are not used"
+# so does a column of the series' own files that is not read; one that is spelt otherwise is
+cp all/petrel-series/spill.csv spill.kept; sed -i '1s/setup,before/set-up min,in front of/' all/petrel-series/spill.csv
+expect 0 "$WETRUN" series --trials 4000 all/petrel-series; in_err "passed over: 'in front of'"
+head -n 3 out | tr '\n' ' ' | grep -q "^Doubtful, for it rests on this: petrel-series: .*header of spill.csv" || fail "a column of spill.csv that is not read is not said"
+cp spill.kept all/petrel-series/spill.csv; sed -i '1s/date/persons/' all/petrel-series/series.csv
+expect 0 "$WETRUN" series --trials 4000 -f json all/petrel-series; in_out "'persons'"
+# of two files each is named, and check, which takes no series, is not asked to
+sed -i '1s/setup/readying/' all/petrel-series/spill.csv
+expect 0 "$WETRUN" series --trials 4000 all/petrel-series; in_err "'persons'"; in_err "'readying'"; in_out "named with the warnings"
+cp spill.kept all/petrel-series/spill.csv
+sed -i '1s/persons/date/' all/petrel-series/series.csv
 # all of it by an implementation of its own
 python3 "$TOP/tests/series/check_series.py" "$WETRUN" all/petrel-series 3 2000 >found || { cat found; fail "the series is not what its definition says"; }
 # who rehearsed for both excursions is one person; the demonstration again, in part and with two other people, as a second one
@@ -87,7 +115,9 @@ expect 2 "$WETRUN" series --people EV1=KV named/petrel-series; in_err "leave one
 # of one excursion alone some excursion is that one
 mkdir lone; printf 'excursion,campaign,date\nOne,../named/petrel-7,2031-04-18\n' > lone/series.csv
 expect 0 "$WETRUN" series -f json lone
-json "(lambda l: (d['any_excursion_over'], d['interval']) == (l['probability_over'], l['interval']))(d['excursions'][0]['limits'][0])"
+json "(lambda l: (d['any_excursion_over'], d['interval']) != (l['probability_over'], l['interval']))(d['excursions'][0]['limits'][0])"
+cp out lone.json; expect 0 "$WETRUN" forecast -f json --on 2031-04-18 named/petrel-7 # over any of its limits
+json "(lambda l: (d['any_limit_over'], d['any_limit_over_interval']) == (l['any_excursion_over'], l['interval']))(json.load(open('lone.json')))"
 # named in part: the line-up that has OM in EV2 is none
 sed 's/EV1=OM;EV2=TS/EV1=OM/' named/petrel-series/series.csv > part.csv; cp -r named part; mv part.csv part/petrel-series/series.csv
 expect 0 "$WETRUN" series -f json part/petrel-series; cp out part.json

@@ -104,6 +104,9 @@ def told(name, code, runs, plan=PLAN, names=None, limits=LIMITS):
 
 
 # ---- times ----
+HALF = lambda s: "" if s is None else f"{((s + 9600) // 3600 - 1) % 12 + 1}:{(s + 9600) // 60 % 60:02d}"  # 11:40 to 2:39
+refused("twelve-hours", "--times 12h says that they are of a clock of twelve hours", Log(time=HALF).text())
+read("twelve-hours-said", Log(time=HALF).text(), args=["--times", "12h"])
 read("semicolons", Log(delimiter=";").text())
 read("tabs", Log(delimiter="\t").text())
 read("bars", Log(delimiter="|").text())
@@ -190,6 +193,11 @@ read("column-status-said", Log(rename={"outcome": "status"}).text(), args=["--co
 refused("column-result", "--columns outcome=", Log(rename={"outcome": "result"}, outcome=lambda o: o).text())
 refused("column-held", "--columns hold=", Log(rename={"hold": "held"}).text())
 refused("column-pause", "--columns hold=", Log(rename={"hold": "pause [s]"}, hold=lambda h: str(60 * h)).text())
+refused("column-diver-hold", '--columns hold="diver hold"', Log(rename={"hold": "diver hold"}).text())
+for name in ("dead time", "Diver", "Wait (min)", "time lost"):
+    told("column-" + name, "column-unread", Log(rename={"hold": name}).text())
+    read("column-said-" + name, Log(rename={"hold": name}).text(), args=["--columns", f'hold="{name}"'])
+read("column-divers", Log(lines=lambda l: [l[0] + ",divers"] + [r + ",2" for r in l[1:]]).text())
 read("column-held-said", Log(rename={"hold": "held"}).text(), args=["--columns", "hold=held"])
 elsewhere = Log(rename={"run": "Case", "task": "Activity", "start": "Begin", "end": "Finish"})
 refused("columns-elsewhere", "--columns run=Case,task=Activity,start=Begin,end=Finish", elsewhere.text())
@@ -271,6 +279,7 @@ told("person-misspelt", "lone-person", Log(performer=lambda x, i: "ANM" if i == 
 told("the-whole-as-a-task", "covers-run", Log(lines=lambda l: l + ["K1,2031-03-03,Excursion,EV1+EV2,ANN+BOB,09:00,13:00,,"]).text())
 told("hour-slip", "two-places", Log(lines=lambda l: [x if not x.startswith("K1,2031-03-03,MAST") else shifted(x, 60) for x in l]).text())
 told("hour-slip-at-the-end", "implausible-step", Log(lines=lambda l: [re.sub(r",(\d\d):(\d\d),,$", lambda m: f",{int(m[1]) + 1:02d}:{m[2]},,", x) if x.startswith("K2") and ",IN," in x else x for x in l]).text())
+told("hold-drawn-down", "hold-filled", Log(hold=lambda h: str(h or 1)).text())
 told("lanes-exchanged", "run-other-crews", Log(crew=lambda x, i: {"EV1": "EV2", "EV2": "EV1"}.get(x, x) if i // 5 == 3 else x).text())
 read("renamed-by-names", Log(task=lambda x, i: "POLE" if x == "MAST" and i > 9 else x).text(), names=b"kind,from,to\ntask,POLE,MAST\n")
 
@@ -365,6 +374,11 @@ ruled = lambda head, cell, more=b"": (lambda rows: "\n".join([rows[0] + "," + he
                                       for r in rows[1:]]).encode() + b"\n" + more)(PLAN.decode().splitlines())
 told("drop-after-nothing", "implausible-rule", Log().text(), plan=ruled("drop_after", "0"))
 told("drop-after-a-time-of-day", "implausible-rule", Log().text(), plan=ruled("drop_after", "11:30"))
+told("drop-after-no-colon", "implausible-rule", Log().text(), plan=ruled("drop_after", "205"))
+told("drop-after-the-limits", "implausible-rule", Log().text(), plan=ruled("drop_after", "2:40"))
+read("drop-after-in-minutes", plan=ruled("drop_after", "125"))
+told("log-of-another-campaign", "other-campaign", Log(task=lambda t, i: "WX" + str("OUT MAST CABLE SAMPLE IN".split().index(t))).text(),
+     limits=(L + "excursion,all,,,2:30,0.9\n").encode())
 told("judged-in-hours", "implausible-judgement", Log().text(), plan=ruled("low,likely,high", "0.3,0.5,0.9"))
 told("sdlog-too-wide", "implausible-judgement", Log().text(), plan=ruled("median,sdlog", ",", b"NEW,New work,EV1,,30,30,1.5\n"))
 told("lane-limit-in-hours", "implausible-limit", Log().text(), limits=(L + "excursion,all,,,2:30,0.9\nair,EV1,,,3,0.9\n").encode())

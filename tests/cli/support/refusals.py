@@ -89,6 +89,7 @@ refused("name somebody else", "forecast --people EV1=ANN,EV2=ANN")
 OTHERS = [row.replace("ANN", "CY") if row[:2] in ("K2", "K4") else row for row in LOG] # BOB is in EV2 whoever is in EV1
 refused("name who is in the other lanes too", "forecast --people EV1=BOB", runs_csv=OTHERS)
 refused("write --trials 100", "pad --trials 3 -c 0.9")
+refused("write --trials 100", "series --trials 99 .", **{"series.csv": ["excursion,campaign,date", "One,.,"]})
 refused("write --trials 400", "pad --trials 300 -c 0.99", 3)
 refused("write --trials 2000", "runs-needed --trials 3")
 refused("leave --people out", "runs-needed --people EV1=ZED", 3)
@@ -101,6 +102,7 @@ refused("did you mean 'CABLE'", "whatif --drop CABEL")
 refused("write one of OUT", "whatif --scale DOCKING=0.8")
 refused("write one of transit, assembly", "whatif --scale kind:robotics=0.8")
 refused("write TASK=0.8", "whatif --scale MAST")
+refused("there is no plan.csv: put the plan", "whatif --plan other.csv", plan_csv=None, other_csv=PLAN)
 for scale in ("MAST=-1", "MAST=much"):
     refused("write TASK=0.8", "whatif --scale " + scale)
 for swap in ("MAST", "=EV2", "MAST=", "MAST=+EV2", "M" * 300 + "=EV2", "MAST=" + "E" * 300):
@@ -131,9 +133,16 @@ refused("ends with task 'CABLE', which has a drop time", "forecast", 3, limits_c
 refused("task 'CABLE' has a drop time, and the limit 'cable bare' ends with it: leave its drop_after empty", "whatif --plan sketch.csv", 3, limits_csv=CLOCK,
         **{"sketch.csv": DROPPABLE})
 refused("without 'CABLE' it cannot be kept: take the row out", "whatif --search", 3, limits_csv=CLOCK, **{"moves.csv": ["move,task", "drop,CABLE"]})
-refused("can be taken out of the plan (--plan FILE)", "cutoff --reports day.csv", 3, **{"day.csv": ["task,start,end,outcome", "OUT,0:00,0:20,skipped"]})
+for times in ("0:00,0:20", ","):
+    refused("take the row out, and the task out of the plan of the day (--plan FILE, a copy of the plan without it)", "cutoff --reports day.csv", 3,
+            **{"day.csv": ["task,start,end,outcome", f"OUT,{times},skipped"]})
+refused("what it would have taken is not known: use the page for the day", "cutoff --reports day.csv", 3, **{"day.csv": ["task,start,end,outcome", "OUT,0:00,0:20,Stopped"]})
+refused("'partly' cannot be reported here: write done if it was", "cutoff --reports day.csv", 3, **{"day.csv": ["task,start,end,outcome", "OUT,0:00,0:20,partly"]})
 for change in ("--drop CABLE --also --swap CABLE=EV1", "--swap CABLE=EV1 --also --drop CABLE", "--drop CABLE --also --scale CABLE=0.8"):
     refused("leave one of the two changes out", "whatif " + change)
+for change in ("--drop CABLE --also --drop CABLE", "--drop CABLE,CABLE", "--swap CABLE=EV1 --also --swap CABLE=EV2", "--scale CABLE=0.5 --also --scale CABLE=2"):
+    refused("'CABLE' is named twice in one alternative", "whatif " + change)
+refused("'2:30' is the second in one alternative", "whatif --limit 2:00 --also --limit 2:30")
 refused("write --drop TASK", "whatif")
 refused("write exchange", "whatif --search --allow luck")
 refused("moves.csv", "whatif --search")
@@ -228,6 +237,7 @@ refused("--dates dmy", "check", 3, runs_csv=[l.replace("2031-03-05", "5/4/2031")
 BACKWARDS = [l.replace("CABLE,Lay the cable,EV2,,", "CABLE,Lay the cable,EV2,MAST,") for l in PLAN]
 refused("would end before it begins", "forecast", 3, plan_csv=BACKWARDS, limits_csv=LIMITS + ["mast open,all,CABLE,MAST,30,0.9"])
 refused("would end before it begins", "whatif --plan later.csv", 3, later_csv=BACKWARDS, limits_csv=LIMITS + ["mast open,all,CABLE,MAST,30,0.9"])
+refused("--times 12h says", "check", 3, runs_csv=[re.sub(r"(\d+):(\d\d)", lambda m: f"{(int(m[1]) + 2) % 12 + 1}:{m[2]}", l) for l in LOG])
 refused("--times clock", "check", 3, runs_csv=[re.sub(r"(\d):(\d\d)", r"\1.\2", l) for l in LOG])
 refused("--minutes-in minutes, seconds", "check", 3, runs_csv=[LOG[0]] + [re.sub(r",(\d+):(\d\d),(\d+):(\d\d),", lambda m: ",%d,%d," % tuple(
     60 * (60 * int(m[a]) + int(m[a + 1]) - 530) for a in (1, 3)), l) for l in LOG[1:]])
@@ -269,6 +279,9 @@ for name, lines in (("limits_csv", LIMITS), ("history_csv", [H, "Petrel 1,transi
     refused(STRUCK, "check", 3, **{name: lines[:1] + ["#" + lines[1]] + lines[1:]})
 refused(STRUCK, "whatif --search", 3, moves_csv=["move,task,to", "#drop,MAST,", "drop,CABLE,"])
 refused("always means done, and cannot be read as 'skipped': write the outcome into the log", "check", 3, names_csv=["kind,from,to", "outcome,Done,skipped"])
+refused("always means stopped, and cannot be read as 'done': write the outcome into the log", "check", 3, names_csv=["kind,from,to", "outcome,stopped,done"])
+refused("is no column of a log: write run, task", "check", 3, names_csv=["kind,from,to", "column,Held,holds"])
+refused("is a table of another kind, and would be written over: name another file", "forecast --trials 400 --out bare.csv", bare_csv=["a,b,c", "1,2,3", "4,5,6"])
 refused("4 of 16 rows begin with '#'", "check", 3, runs_csv=[("#" if line.startswith("K1,") else "") + line for line in LOG])
 refused("write it, or take the row out", "check", 3, history_csv=[H, "Petrel 1,,20,24"])
 refused("leave the file out", "check", 3, history_csv=[H])

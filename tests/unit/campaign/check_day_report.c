@@ -154,6 +154,49 @@ START_TEST(columns_of_a_log)
 }
 END_TEST
 
+/* One run, and one day or one that goes on past midnight. By hand: 23:30 and 0:20 are 50 minutes apart. */
+START_TEST(rows_of_other_days)
+{
+    static const struct { const char *text; double start_min; size_t line, column; } cases[] = {
+        {"run,task,start\nR 1,A,0:00\nr1,B,0:10\n,,0:20\n", -1, 0, 0},
+        {"run,task,start\nR1,A,0:00\nR2,B,0:10\n", -1, 3, 1},
+        {"date,task,start\n2031-04-18,A,0:00\n2031-04-18,B,0:10\n", -1, 0, 0},
+        {"date,task,start\n2031-04-18,A,0:00\n2031-04-19,B,0:10\n", -1, 0, 0},
+        {"date,task,start\n2031-04-19,A,0:00\n2031-04-18,B,0:10\n", -1, 2, 1},
+        {"date,task,start\n2031-04-18,A,0:00\n2031-04-20,B,0:10\n", -1, 3, 1},
+        {"date,task,start\n2031-04-18,A,23:30\n2031-04-19,B,0:20\n", 1410, 0, 0},
+        {"date,task,start\n2031-04-18,A,9:00\n2031-04-19,B,9:20\n", 540, 3, 1}, /* the next morning */
+        {"date,task,start\nday 3,A,0:00\nday 3,B,0:10\n", -1, 0, 0},
+        {"date,task,start\nday 3,A,0:00\nday 4,B,0:10\n", -1, 3, 1},
+        {"task,start,end\nA,2031-04-18 23:30,2031-04-19 00:10\nB,2031-04-18 23:40,\n", 1410, 0, 0},
+        {"task,start,end\nA,2031-04-18 09:00,\nB,2031-04-19 09:10,\n", 540, 3, 3}, /* no midnight between */
+    };
+    struct wr_plan plan = {0};
+
+    made_plan_add(&plan, "A", "EV1", "");
+    made_plan_add(&plan, "B", "EV2", "");
+    made_plan_finish(&plan);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        struct wr_maybe start = cases[i].start_min < 0 ? WR_UNKNOWN : wr_known(cases[i].start_min);
+        struct wr_day_report report = {0};
+        struct wr_findings findings = {0};
+        struct wr_error err = {.text = ""};
+        enum wr_status status = wr_day_report_read_bytes(&report, "day.csv", cases[i].text, strlen(cases[i].text),
+                                                         &plan, NULL, start, &findings, &err);
+        ck_assert_msg(status == (cases[i].line ? WR_E_INPUT : WR_OK), "%s: %s", cases[i].text, err.text);
+        for (size_t f = 0; f < findings.n_finding; f++)
+            if (findings.finding[f].severity == WR_ERROR)
+                ck_assert_msg(strcmp(findings.finding[f].code, "report-days") == 0 &&
+                                  findings.finding[f].line == cases[i].line &&
+                                  findings.finding[f].column == cases[i].column,
+                              "%s: %s", cases[i].text, err.text);
+        wr_day_report_release(&report);
+        wr_findings_release(&findings);
+    }
+    made_plan_release(&plan);
+}
+END_TEST
+
 /* Rehearsals: A has two steps, in five runs of which the last has a third as well; B has none, C one per run. */
 static void rehearse(struct wr_run_log *log)
 {
@@ -265,6 +308,7 @@ Suite *suite_day_report(void)
     tcase_add_loop_test(t, steps_of_a_task, 0, (int)(sizeof steps / sizeof *steps));
     tcase_add_test(t, columns_that_must_be_read);
     tcase_add_test(t, columns_of_a_log);
+    tcase_add_test(t, rows_of_other_days);
     suite_add_tcase(s, t);
     return s;
 }

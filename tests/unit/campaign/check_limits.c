@@ -161,6 +161,22 @@ START_TEST(the_first_limit_is_the_excursion)
     ck_assert(o.limits.limit[0].confidence.known);
     ck_assert_uint_eq(o.limits.limit[0].line, 0);
     release(&o);
+    o = read_limits("limit,crew,minutes,confidence\nsuit,EV1,380,0.9\nspare,all,420,0.8\nexcursion,all,390,0.95\n");
+    wr_limits_set_excursion(&o.limits, &o.plan, 400, WR_UNKNOWN); /* two of one name could not be told apart */
+    ck_assert_uint_eq(o.limits.n_limit, 3);
+    ck_assert_str_eq(o.limits.limit[0].name, "excursion");
+    ck_assert_double_eq(o.limits.limit[0].minutes, 400);
+    ck_assert_double_eq(o.limits.limit[0].confidence.value, 0.95);
+    ck_assert_str_eq(o.limits.limit[1].name, "suit");
+    ck_assert_str_eq(o.limits.limit[2].name, "spare");
+    ck_assert_double_eq(o.limits.limit[2].minutes, 420);
+    release(&o);
+    o = read_limits("limit,crew,minutes\nExcursion,EV1,380\n");
+    wr_limits_set_excursion(&o.limits, &o.plan, 400, WR_UNKNOWN);
+    ck_assert_uint_eq(o.limits.n_limit, 2);
+    ck_assert_str_eq(o.limits.limit[0].name, "excursion, as given");
+    ck_assert_double_eq(o.limits.limit[1].minutes, 380);
+    release(&o);
     o = read_limits("");
     wr_limits_set_excursion(&o.limits, &o.plan, 400, WR_UNKNOWN);
     ck_assert_uint_eq(o.limits.n_limit, 1);
@@ -286,6 +302,32 @@ START_TEST(history_that_is_faster_outside)
 }
 END_TEST
 
+/* Copied, or filled down in part. */
+START_TEST(history_that_is_the_same_outside)
+{
+    static const struct { const char *rows, *says; } of[] = {
+        {"P1,k,21.5,21.5\nP1,j,13,13\nP2,k,22,23\n", "in 2 of the 2 rows of 'P1' flight"},
+        {"P1,k,21,21\nP1,j,13,13\nP1,l,22,23\nP2,k,22,23\nP2,l,8,9\n", "in 2 of the 3 rows of 'P1'"},
+        {"P1,k,21,21\nP2,k,13,13\n", "in 2 of the 2 rows flight"},
+        {"P1,k,21,21\nP1,j,13,13\nP1,l,22,23\nP1,m,8,9\n", NULL},
+        {"P1,k,21,21\nP1,j,13,14\nP2,l,22,22\nP2,m,8,9\n", NULL},
+        {"P1,k,21,21\n", NULL}};
+
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        WR_SCOPED_STR text = {0};
+        wr_str_addf(&text, "excursion,kind,pool,flight\n%s", of[i].rows);
+        struct outcome o = read_history(text.text);
+        ck_assert_int_eq(o.status, WR_OK);
+        ck_assert_uint_eq(outcome_count(&o, "history-same"), of[i].says != NULL);
+        ck_assert(o.history.same == (of[i].says != NULL));
+        for (size_t f = 0; f < o.findings.n_finding && of[i].says; f++)
+            if (strcmp(o.findings.finding[f].code, "history-same") == 0)
+                ck_assert_ptr_nonnull(strstr(o.findings.finding[f].message, of[i].says));
+        release(&o);
+    }
+}
+END_TEST
+
 START_TEST(history_that_is_refused)
 {
     static const struct {
@@ -385,6 +427,7 @@ Suite *suite_limits(void)
     tcase_add_test(t, history_rows_that_stand_twice);
     tcase_add_test(t, history_excursions_that_are_copies);
     tcase_add_test(t, history_that_is_faster_outside);
+    tcase_add_test(t, history_that_is_the_same_outside);
     tcase_add_test(t, history_that_is_refused);
     tcase_add_test(t, all_lanes_by_their_names);
     tcase_add_test(t, both_of_three_lanes);

@@ -179,6 +179,35 @@ START_TEST(remarks_that_speak_of_outcomes)
 }
 END_TEST
 
+/* Columns that names.csv names and no log has; an outcome that it misses is asked about as if it were not there. */
+START_TEST(columns_of_names_that_no_log_has)
+{
+    static const char text[] = "run,task,minutes,Pause,Held,Status\nR,A,5,1,2,done\nR,B,6,0,1,stopped\n";
+    static const struct { const char *names; const char *unread; double hold_min; } of[] = {
+        {"column,Held,hold\ncolumn,Status,outcome\n", NULL, 2},
+        {"column,Wait,HOLD\ncolumn,Held,Hold\ncolumn,Status,outcome\n", "column 'Wait' is to be read as hold", 2},
+        {"column,Pause,hold\ncolumn,Held,hold\ncolumn,Status,outcome\n", "column 'Held' is to be read as hold", 1},
+        {"column,hold,hold\ncolumn,Held,hold\ncolumn,Status,outcome\n", NULL, 2},
+    };
+    struct outcome o;
+
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        read_with_names(&o, text, of[i].names);
+        ck_assert_int_eq(o.status, WR_OK);
+        ck_assert_uint_eq(outcome_count(&o, "names-column"), of[i].unread != NULL);
+        if (of[i].unread)
+            ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "names-column")->message, of[i].unread));
+        ck_assert_double_eq_tol(outcome_step(&o, "R", "A", 0)->hold_min, of[i].hold_min, 1e-9);
+        ck_assert_int_eq(outcome_step(&o, "R", "B", 0)->outcome, WR_STOPPED);
+        outcome_release(&o);
+    }
+    read_with_names(&o, text, "column,Held,hold\ncolumn,Statuss,outcome\n");
+    ck_assert_int_eq(o.status, WR_E_INPUT);
+    ck_assert_ptr_nonnull(strstr(o.err.text, "--columns outcome=\"Status\""));
+    outcome_release(&o);
+}
+END_TEST
+
 /* 9.5 beside 9.10 is no 9:50: the zeros stand where they belong, so it is none or wrong. */
 START_TEST(zeros_that_were_not_dropped)
 {
@@ -451,6 +480,7 @@ Suite *suite_log_corners(void)
     tcase_add_test(t, skipped_with_times);
     tcase_add_test(t, words_of_names);
     tcase_add_test(t, remarks_that_speak_of_outcomes);
+    tcase_add_test(t, columns_of_names_that_no_log_has);
     tcase_add_test(t, zeros_that_were_not_dropped);
     tcase_add_test(t, parts_in_any_order);
     tcase_add_test(t, more_parts_than_are_kept);

@@ -427,6 +427,41 @@ START_TEST(nobody_named_in_the_first_of_two_at_once)
 }
 END_TEST
 
+/* Eight steps of so many seconds, and again on another day, every other moment so many seconds later. Logs to the
+ * second are held against each other to some seconds; and of short steps to the minute two rehearsals may well be
+ * alike. */
+static const struct { int step_s, later_s; size_t n; const char *says; } near_runs[] = {
+    {210, 30, 0, NULL},
+    {210, 8, 1, "has the same times, to some seconds, as"},
+    {1210, 30, 0, NULL},
+    {1200, 60, 1, "has the same times, to the minute, as"},
+    {1200, 120, 0, NULL},
+    {180, 60, 0, NULL},
+};
+
+START_TEST(runs_that_are_nearly_the_same)
+{
+    WR_SCOPED_STR log = {0};
+    struct outcome o;
+    const char *said = NULL;
+
+    wr_str_add(&log, "run,task,date,start,end\n");
+    for (int r = 0; r < 2; r++)
+        for (int k = 0, at = 9 * 3600; k < 8; k++, at += near_runs[_i].step_s) {
+            int from = at + (k % 2) * r * near_runs[_i].later_s;
+            int to = at + near_runs[_i].step_s + (k + 1) % 2 * r * near_runs[_i].later_s;
+            wr_str_addf(&log, "R%d,T%d,2031-03-%02d,%02d:%02d:%02d,%02d:%02d:%02d\n", r + 1, k, 4 + r, from / 3600,
+                        from / 60 % 60, from % 60, to / 3600, to / 60 % 60, to % 60);
+        }
+    read_good(&o, wr_str_text(&log));
+    ck_assert_uint_eq(outcome_count(&o, "run-repeats"), near_runs[_i].n);
+    for (size_t i = 0; i < o.findings.n_finding; i++)
+        if (strcmp(o.findings.finding[i].code, "run-repeats") == 0) said = o.findings.finding[i].message;
+    if (near_runs[_i].says) ck_assert_msg(said && strstr(said, near_runs[_i].says), "%s", said ? said : "nothing");
+    outcome_release(&o);
+}
+END_TEST
+
 /* Of one day, but at which time of it nobody says: they need not be at once. */
 START_TEST(two_runs_of_a_day_without_a_clock)
 {
@@ -517,6 +552,7 @@ Suite *suite_log_oddities(void)
     tcase_add_loop_test(t, a_task_that_is_nearly_another, 0, 3);
     tcase_add_loop_test(t, two_tasks_that_are_never_together, 0, 7);
     tcase_add_test(t, nobody_named_in_the_first_of_two_at_once);
+    tcase_add_loop_test(t, runs_that_are_nearly_the_same, 0, (int)(sizeof near_runs / sizeof *near_runs));
     tcase_add_test(t, two_runs_of_a_day_without_a_clock);
     tcase_add_loop_test(t, a_run_in_two_parts, 0, 5);
     tcase_add_test(t, a_task_beside_the_one_it_nearly_is);

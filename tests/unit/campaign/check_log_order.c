@@ -115,6 +115,53 @@ START_TEST(long_runs_are_reported)
 }
 END_TEST
 
+/* Counted from the hatch, with nothing logged before the first step: 14 min are missing from every finish. */
+START_TEST(elapsed_minutes_that_begin_later)
+{
+    struct outcome o;
+
+    read_good(&o, "run,task,start,end\nR,A,14,30\nR,B,30,50\nS,A,12.5,30\nT,A,0,20\n");
+    outcome_has(&o, "elapsed-from-later", WR_WARNING, 2, 0);
+    ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "elapsed-from-later")->message,
+                                 "in 2 of 3 runs in elapsed minutes the first step begins well after 0, by 13.25 min "
+                                 "(median; 12.5 to 14)"));
+    expect_times(outcome_step(&o, "R", "A", 0), 0, 16, 16, 0);
+    outcome_release(&o);
+    static const char *const harmless[] = {
+        "R,B,14,30\nS,A,0,20\n",                /* half of them: a first step that is missing, perhaps */
+        "R,A,2,30\nS,A,1.5,20\n",               /* hardly later */
+        "R,A,2,30\nS,A,0,20\nT,A,0,20\n",
+        "R,A,9:14,9:30\nS,A,9:14,9:30\n",       /* clocks */
+        "R,B,14,30\nS,A,9:14,9:30\nT,A,0,9\n"}; /* clocks are not counted with them */
+    for (size_t i = 0; i < sizeof harmless / sizeof *harmless; i++) {
+        WR_SCOPED_STR text = {0};
+        wr_str_addf(&text, "run,task,start,end\n%s", harmless[i]);
+        read_good(&o, text.text);
+        ck_assert_ptr_null(outcome_finding(&o, "elapsed-from-later"));
+        outcome_release(&o);
+    }
+}
+END_TEST
+
+/* A run that is written from elsewhere than the others loses the time before it, however few they are. */
+START_TEST(some_runs_that_begin_later_are_named)
+{
+    struct outcome o;
+
+    read_good(&o, "run,task,start,end\nR,A,0,16\nS,A,30,46\nS,B,46,50\nT,A,1,20\nU,B,9,20\n");
+    outcome_has(&o, "elapsed-from-later", WR_WARNING, 3, 0);
+    ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "elapsed-from-later")->message,
+                                 "in 1 of 4 runs in elapsed minutes (S; the others begin at 0) the first step begins "
+                                 "well after 0, by 30 min"));
+    outcome_release(&o);
+    read_good(&o, "run,task,start,end\nR,A,9,16\nS,A,9,16\nT,A,9,20\nU,A,9,20\n"
+                  "V,A,0,9\nW,A,0,9\nX,A,0,9\nY,A,0,9\n");
+    ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "elapsed-from-later")->message,
+                                 "in 4 of 8 runs in elapsed minutes (R, S, T and 1 more; the others begin at 0)"));
+    outcome_release(&o);
+}
+END_TEST
+
 /* Times of a skipped step were not worked: they neither begin the run nor last. */
 START_TEST(skipped_times_do_not_count)
 {
@@ -363,6 +410,8 @@ Suite *suite_log_order(void)
     tcase_add_test(t, the_order_of_rows_does_not_matter);
     tcase_add_test(t, of_equal_stretches_the_one_that_ends_earlier_in_the_day);
     tcase_add_test(t, long_runs_are_reported);
+    tcase_add_test(t, elapsed_minutes_that_begin_later);
+    tcase_add_test(t, some_runs_that_begin_later_are_named);
     tcase_add_test(t, skipped_times_do_not_count);
     tcase_add_test(t, runs_are_ordered_by_date);
     tcase_add_test(t, names_against_the_order_of_the_log);

@@ -33,6 +33,18 @@ static const struct {
     {TIMES "R,A,905,910\nR,B,9:10,9:25\n", {0}, NULL, 0, 0, NULL}, /* a row of each kind: refused, not asked about */
     {TIMES "R,A,0,5\nS,A,0,6\nT,A,905,910\n", {0}, "times-doubtful", 4, 5, "the times of 1 run of this file could be"},
     {TIMES "R,A,0,5\nS,A,0,6\nT,A,905,910\nU,A,910,925\n", {0}, "times-doubtful", 4, 5, "the times of 2 runs of this"},
+    /* a clock of twelve hours? 11:40 to 2:45 takes 3:05, and from 1:10 on to 12:55 11:45 */
+    {TIMES "R,A,11:40,12:55\nR,B,1:10,1:50\nR,C,1:50,2:45\n", {0}, "times-half-day", 2, 0,
+     "run 'R' takes 11:45 as its times stand, 3:05 on a clock of twelve hours, and no time of the log is behind 12:59"},
+    {TIMES "R,A,11:40,12:50\nR,B,12:50,1:10\n", {0}, "times-half-day", 3, 0, "a step goes from 12:50 to 1:10, and"},
+    {TIMES "R,A,11:40,12:55\nR,B,1:10,1:50\nR,C,1:50,2:45\n", {.times = WR_TIMES_12H}, NULL, 0, 0, NULL},
+    {TIMES "R,A,11:40,12:50\nR,B,12:50,1:10\n", {.times = WR_TIMES_12H}, NULL, 0, 0, NULL},
+    {TIMES "R,A,11:40,12:55\nR,B,1:10,1:50\n", {.times = WR_TIMES_CLOCK}, NULL, 0, 0, NULL},
+    {TIMES "R,A,11:40,12:55\nR,B,1:10,1:50\nS,A,12:40,13:05\n", {0}, NULL, 0, 0, NULL}, /* of 24 hours */
+    {TIMES "R,A,11:40 AM,12:55 PM\nR,B,1:10 PM,1:50 PM\n", {0}, NULL, 0, 0, NULL},
+    {TIMES "R,A,1:30,4:00\nR,B,4:00,8:30\nR,C,8:30,12:40\n", {0}, NULL, 0, 0, NULL}, /* one long morning */
+    {TIMES "R,A,6:00,9:00\nR,B,12:00,12:50\n", {0}, NULL, 0, 0, NULL},              /* with a rest in it */
+    {TIMES "R,A,10:05,10:34\nR,B,10:34,10:16\n", {0}, NULL, 0, 0, NULL},            /* a slip */
     /* day or month first? */
     {"run,task,date,minutes\nR,A,03/04/2031,5\n", {0}, "dates-ambiguous", 2, 5, "'03/04/2031': day or month first?"},
     {"run,task,date,minutes\nR,A,03/04/2031,5\n", {.dates = WR_DAY_FIRST}, NULL, 0, 0, NULL},
@@ -200,6 +212,14 @@ START_TEST(spellings_are_asked_about_once)
     log_read_as(&o, text.text, &(struct wr_log_options){0});
     ck_assert_int_ne(o.status, WR_OK);
     ck_assert_uint_eq(outcome_count(&o, "names-alike"), 1);
+    outcome_release(&o);
+    wr_str_clear(&text);
+    wr_str_add(&text, SPANS "R,leak test,5\nS,leak  test,6\nR,hatch in,5\nS,hatch\xc2\xa0in,6\n"); /* none is lost */
+    log_read_as(&o, text.text, &(struct wr_log_options){0});
+    ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "names-alike")->message,
+                                 "tasks 'leak test' and 'leak\xe2\x90\xa3\xe2\x90\xa3test' "));
+    ck_assert_uint_eq(outcome_count(&o, "names-alike"), 2);
+    ck_assert_ptr_nonnull(strstr(o.findings.finding[1].message, "'hatch in' and 'hatch\xe2\x90\xa3in' "));
     outcome_release(&o);
     wr_str_clear(&text);
     wr_str_add(&text, SPANS); /* and of very many twenty are listed */

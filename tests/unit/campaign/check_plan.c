@@ -203,6 +203,26 @@ START_TEST(columns_that_are_not_known)
     ck_assert_int_eq(f->severity, WR_WARNING);
     ck_assert_uint_eq(f->column, 11);
     release(&o);
+    o = read_good("task,crew,notes,id,site,place,remarks,cost,drop_after,after,drop reason\nA,a,,,,,,,,,\n");
+    ck_assert_ptr_null(find(&o, "column-unread"));
+    release(&o);
+    static const char *const meant[] = {"not after", "drop at",  "drop-aftr",    "planed", "comes after",
+                                        "notbefor",  "Minutes",  "Most likely",  "worst",  "Latest start"};
+    for (size_t i = 0; i < sizeof meant / sizeof *meant; i++) {
+        char text[64];
+        snprintf(text, sizeof text, "task,crew,%s\nA,a,\n", meant[i]);
+        o = read_good(text);
+        ck_assert_msg(find(&o, "column-unread") != NULL, "%s", meant[i]);
+        release(&o);
+    }
+    o = read_good("task,crew,planned,minutes,\nA,a,5,6,x\n"); /* what it would be is there, and one has no name */
+    ck_assert_ptr_null(find(&o, "column-unread"));
+    ck_assert_ptr_nonnull(find(&o, "column-unknown"));
+    ck_assert_ptr_nonnull(find(&o, "column-unnamed"));
+    release(&o);
+    o = read_good("task,crew,drop-after\nA,a,1:00\n");
+    ck_assert(o.plan.task[0].drop_after_min.known);
+    release(&o);
     o = read_good("task,crew,drop_after,not_before\nA,a,1:00,2:00\n");
     ck_assert_ptr_nonnull(find(&o, "always-dropped"));
     release(&o);
@@ -392,6 +412,41 @@ START_TEST(crew_from_the_log)
 }
 END_TEST
 
+/* Said once, and not of few, of names that are nearly the plan's, or where the plan is a part of what was done. */
+START_TEST(log_of_another_campaign)
+{
+    static const struct { const char *plan, *says; } of[] = {
+        {"MAST,EV1\nCABLE,EV1\nIN,EV1\n", "4 of the log's 5 tasks are not in the plan (WINCH, SLUICE, TROLLEY …), and "
+                                          "2 of the plan's 3 not in the log (MAST, CABLE): are they of two campaigns?"},
+        {"WINCH,EV1\nIN,EV1\n", NULL},
+        {"WINSH,EV1\nSLUISE,EV1\nTROLEY,EV1\nIN,EV1\n", NULL},
+        {"WINCH,EV1\nSLUICE,EV1\nCABLE,EV1\nMAST,EV1\nIN,EV1\n", NULL},
+    };
+    const char *log = "run,task,minutes,crew\n1,WINCH,5,EV1\n1,SLUICE,5,EV1\n1,TROLLEY,5,EV1\n1,LAMP,5,EV1\n"
+                      "1,IN,5,EV1\n";
+
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        struct outcome o;
+        WR_SCOPED_STR plan = {0};
+        size_t n_list = 0, n_other = 0;
+        wr_str_add(&plan, "task,planned,crew\n");
+        for (const char *at = of[i].plan; *at; at += strcspn(at, "\n") + 1)
+            wr_str_addf(&plan, "%.*s,9%.*s\n", (int)strcspn(at, ","), at,
+                        (int)(strcspn(at, "\n") - strcspn(at, ",")), at + strcspn(at, ","));
+        check_against(&o, plan.text, log);
+        ck_assert_int_eq(o.status, WR_OK);
+        for (size_t f = 0; f < o.findings.n_finding; f++) {
+            n_list += strcmp(o.findings.finding[f].code, "task-not-in-plan") == 0;
+            n_other += strcmp(o.findings.finding[f].code, "other-campaign") == 0;
+        }
+        ck_assert_uint_eq(n_other, of[i].says != NULL);
+        ck_assert_uint_eq(n_list > 0, !of[i].says);
+        if (of[i].says) ck_assert_ptr_nonnull(strstr(find(&o, "other-campaign")->message, of[i].says));
+        release(&o);
+    }
+}
+END_TEST
+
 START_TEST(what_the_plan_does_not_know)
 {
     struct outcome o;
@@ -403,8 +458,34 @@ START_TEST(what_the_plan_does_not_know)
     ck_assert_uint_eq(find(&o, "task-not-in-plan")->line, 3);
     ck_assert_uint_eq(find(&o, "crew-not-in-plan")->line, 4);
     ck_assert_uint_eq(find(&o, "crew-differs")->line, 5);
+    ck_assert_ptr_nonnull(strstr(find(&o, "crew-differs")->message, "done by EV1, and the plan has EV2"));
     ck_assert_uint_eq(wr_findings_count(&o.findings, WR_WARNING), 4); /* each once */
     ck_assert_uint_eq(o.plan.n_lane, 2); /* and the plan is as it was */
+    release(&o);
+}
+END_TEST
+
+/* Of two plans the one that lacks a task is named; what the plan has by now is no slip, and is not to be renamed. */
+START_TEST(what_the_plan_that_was_rehearsed_does_not_know)
+{
+    struct outcome o, rehearsed;
+
+    check_against(&o, "task,crew\nA,EV1\nNEW,EV1\nB,EV2\n",
+                  "run,task,minutes,crew\n1,A,5,EV1\n1,B,5,EV2\n2,A,5,EV1\n2,NEW,5,EV1\n2,ODD,5,EV1\n2,B,5,EV2\n");
+    rehearsed = read_good("task,crew\nA,EV1\nB,EV2\n");
+    rehearsed.plan.file = "plan-rehearsed.csv";
+    ck_assert_int_eq(wr_plan_check_as_rehearsed(&rehearsed.plan, &o.plan, &o.log, &rehearsed.findings, &o.err), WR_OK);
+    ck_assert_uint_eq(wr_findings_count(&rehearsed.findings, WR_WARNING), 1);
+    for (size_t i = 0; i < rehearsed.findings.n_finding; i++) {
+        const struct wr_finding *f = &rehearsed.findings.finding[i];
+        const bool is_new = f->line == 5;
+        ck_assert_str_eq(f->code, "task-not-in-plan");
+        ck_assert_int_eq(f->severity, is_new ? WR_NOTE : WR_WARNING);
+        ck_assert(!strstr(f->message, "write one of") == is_new);
+        ck_assert_ptr_nonnull(strstr(f->message, is_new ? "plan-rehearsed.csv, which was rehearsed, has no task 'NEW'"
+                                                        : "; held against plan-rehearsed.csv"));
+    }
+    release(&rehearsed);
     release(&o);
 }
 END_TEST
@@ -904,6 +985,7 @@ Suite *suite_plan(void)
     tcase_add_test(t, cycles_in_random_plans);
     tcase_add_test(t, every_task_needs_a_duration);
     tcase_add_test(t, crew_from_the_log);
+    tcase_add_test(t, log_of_another_campaign);
     tcase_add_test(t, what_the_plan_does_not_know);
     tcase_add_test(t, derived_order_and_lanes);
     tcase_add_test(t, derived_from_an_even_number_of_runs);
@@ -923,6 +1005,7 @@ Suite *suite_plan(void)
     tcase_add_test(t, tasks_without_any_time);
     tcase_add_test(t, names_that_are_given);
     tcase_add_test(t, rows_that_are_none);
+    tcase_add_test(t, what_the_plan_that_was_rehearsed_does_not_know);
     tcase_add_test(t, spellings_in_after);
     tcase_add_test(t, derived_order_of_what_comes_first);
     tcase_add_test(t, derived_order_of_equal_starts);

@@ -2,6 +2,7 @@
 #include <check.h>
 #include <stdio.h>
 #include <string.h>
+#include "wetrun/base/str.h"
 #include "wetrun/campaign/series.h"
 
 static const char good_series[] = "excursion,campaign,date\nOne,one,2031-04-18\nTwo,two,2031-05-09\nThree,three,\n";
@@ -214,6 +215,43 @@ START_TEST(bad_work_that_goes_on_is_placed)
 }
 END_TEST
 
+/* Columns spelt otherwise are read; any other is told by name, all of a file at once. */
+START_TEST(columns_of_other_names)
+{
+    static const char *const header[] = {"task,from,to,set-up,before,drop-after",
+                                         "Task,From,To,setup minutes,before,drop after min",
+                                         "task,from,to,Setup (min),be-fore,DROP_AFTER_MINS"};
+    struct wr_findings findings = {0};
+    struct wr_series_files s = {0};
+    struct wr_error err = {0};
+    WR_SCOPED_STR text = {0};
+
+    for (size_t i = 0; i < sizeof header / sizeof *header; i++) {
+        struct wr_series_files spelt = {0};
+        ck_assert_int_eq(read_series(&spelt, good_series, &findings), WR_OK);
+        wr_str_clear(&text);
+        wr_str_addf(&text, "%s\nA,One,Two,4,B,90\n", header[i]);
+        ck_assert_int_eq(wr_spill_read_bytes(&spelt, "spill.csv", text.text, text.len, &findings, &err), WR_OK);
+        ck_assert_double_eq(spelt.spill[0].setup_min, 4);
+        ck_assert_str_eq(spelt.spill[0].before, "B");
+        ck_assert(spelt.spill[0].drop_after_min.known && spelt.spill[0].drop_after_min.value == 90);
+        ck_assert_uint_eq(wr_findings_count(&findings, WR_WARNING), 0);
+        wr_series_files_release(&spelt);
+    }
+    wr_findings_release(&findings);
+    findings = (struct wr_findings){0};
+    ck_assert_int_eq(read_series(&s, good_series, &findings), WR_OK);
+    wr_str_clear(&text);
+    wr_str_add(&text, "task,from,to,in front of,task minutes\nA,One,Two,B,4\n");
+    ck_assert_int_eq(wr_spill_read_bytes(&s, "a/spill.csv", text.text, text.len, &findings, &err), WR_OK);
+    expect_finding(&findings, "column-unread", 1, 14);
+    ck_assert_ptr_nonnull(strstr(findings.finding[0].message, "header of spill.csv"));
+    ck_assert_ptr_nonnull(strstr(findings.finding[0].message, "'in front of', 'task minutes'"));
+    wr_series_files_release(&s);
+    wr_findings_release(&findings);
+}
+END_TEST
+
 Suite *suite_series_files(void);
 Suite *suite_series_files(void)
 {
@@ -228,6 +266,7 @@ Suite *suite_series_files(void)
     tcase_add_test(t, more_excursions_than_a_series_holds);
     tcase_add_test(t, work_that_goes_on);
     tcase_add_loop_test(t, bad_work_that_goes_on_is_placed, 0, (int)(sizeof bad_spill / sizeof *bad_spill));
+    tcase_add_test(t, columns_of_other_names);
     suite_add_tcase(s, t);
     return s;
 }

@@ -25,6 +25,7 @@ static void make(struct made *m, int seed)
 {
     unsigned char state[N_TASK] = {WR_NOW_DONE, WR_NOW_RUNNING};
     static double begin[N_TASK] = {0, 12}, end[N_TASK] = {12}, hold[N_TASK] = {0, 3};
+    static unsigned char rule[N_TASK]; /* none has dropped anything */
 
     *m = (struct made){.state = 40 + (unsigned long long)seed};
     made_excursion_random(&m->e, N_TASK, 2, 0.15, true, &m->state);
@@ -35,7 +36,7 @@ static void make(struct made *m, int seed)
     m->e.net.drop_after_min[8] = 40;
     made_excursion_days(&m->e, N_TRIAL, (uint64_t)seed + 1);
     m->now = (struct wr_now_state){.n_task = N_TASK, .now_min = 20, .state = WR_NEW_ARRAY(unsigned char, N_TASK),
-                                   .begin_min = begin, .end_min = end, .hold_min = hold};
+                                   .begin_min = begin, .end_min = end, .hold_min = hold, .rule = rule};
     memcpy(m->now.state, state, sizeof state);
     wr_days_make(&m->days, &m->e.net, &m->e.durations, &m->e.scenarios, seed % 3 == 2 ? &m->now : NULL);
     wr_way_init(&m->way, &m->days);

@@ -58,8 +58,20 @@ START_TEST(no_later_moment_where_one_limit_allows_none)
 }
 END_TEST
 
-/* What the excursion begins with cannot be late: that no start of it is early enough is the limit's. */
-START_TEST(what_opens_the_excursion_is_not_late)
+START_TEST(only_later_where_other_work_is_then_dropped)
+{
+    set_up();
+    second[0].reason = second[1].reason = first[1].reason = WR_CUTOFF_NEVER;
+    second[0].has_second_window = second[1].has_second_window = true;
+    ck_assert_int_eq(wr_binding_cutoff(&card, 0).what, WR_BINDING_LATER);
+    ck_assert_int_eq(wr_binding_cutoff(&card, 1).what, WR_BINDING_TOO_LATE); /* the other limit has no window */
+    ck_assert_uint_eq(wr_binding_cutoff(&card, 1).limit, 0);
+}
+END_TEST
+
+/* What the excursion begins with cannot begin earlier: where no start of it is early enough, another limit's time for
+ * it is none to act on. */
+START_TEST(what_opens_the_excursion_has_no_other_start)
 {
     set_up();
     first[0] = row_of(0, WR_CUTOFF_NEVER, 0);
@@ -70,6 +82,8 @@ START_TEST(what_opens_the_excursion_is_not_late)
         WR_CUTOFF_FOUND; /* another limit gives it a time, which would read as leave */
     ck_assert_int_eq(wr_binding_cutoff(&card, 0).what, WR_BINDING_OPENS);
     ck_assert_int_eq(wr_binding_cutoff(&card, 1).what, WR_BINDING_OPENS);
+    ck_assert(wr_binding_has_no_start(WR_BINDING_OPENS) && wr_binding_is_late(WR_BINDING_OPENS));
+    ck_assert(!wr_binding_has_no_start(WR_BINDING_LATER) && !wr_binding_is_late(WR_BINDING_START));
     ck_assert_int_eq(wr_starts_in_time(&(struct wr_binding_cutoff){.what = WR_BINDING_OPENS, .row = first}), 0);
     /* where the limits are kept, what the elapsed time begins with has no moment to act on either */
     first[0] = row_of(0, WR_CUTOFF_FOUND, 8);
@@ -103,6 +117,21 @@ START_TEST(clocks_stand_apart)
 }
 END_TEST
 
+/* A clock that begins with task 4, usually at 60, leaves task 1 until its minute 3: 63 elapsed. */
+START_TEST(a_clock_is_laid_on_elapsed_time_where_it_usually_begins)
+{
+    set_up();
+    list[2].limit.limit.from = 4;
+    ck_assert_double_eq(wr_clock_start_as_usual(&card, 2, 1, 0).value, 63);
+    clock_row[1].reason = WR_CUTOFF_NEVER;
+    ck_assert(!wr_clock_start_as_usual(&card, 2, 1, 0).known);
+    first[4].reason = WR_CUTOFF_BEGUN;
+    ck_assert(!wr_clock_start_as_usual(&card, 2, 2, 0).known);
+    first[4] = row_of(7, WR_CUTOFF_FOUND, 200); /* the card is of some tasks only */
+    ck_assert(!wr_clock_start_as_usual(&card, 2, 2, 0).known);
+}
+END_TEST
+
 Suite *suite_binding_cutoff(void);
 Suite *suite_binding_cutoff(void)
 {
@@ -111,9 +140,11 @@ Suite *suite_binding_cutoff(void)
 
     tcase_add_test(tc, the_earliest_over_the_limits_binds);
     tcase_add_test(tc, no_later_moment_where_one_limit_allows_none);
-    tcase_add_test(tc, what_opens_the_excursion_is_not_late);
+    tcase_add_test(tc, only_later_where_other_work_is_then_dropped);
+    tcase_add_test(tc, what_opens_the_excursion_has_no_other_start);
     tcase_add_test(tc, discs_are_the_full_tens_of_the_number_shown);
     tcase_add_test(tc, clocks_stand_apart);
+    tcase_add_test(tc, a_clock_is_laid_on_elapsed_time_where_it_usually_begins);
     suite_add_tcase(suite, tc);
     return suite;
 }

@@ -101,11 +101,11 @@ START_TEST(planted_difference_is_found)
         const struct wr_group_comparison *g = &c.group[0];
         ck_assert_str_eq(g->label[0], "east");
         ck_assert_str_eq(g->label[1], "west");
-        ck_assert(g->n_run[0] == 6 && g->n_run[1] == 6 && !g->in_order);
-        ck_assert_double_eq_tol(g->permutation.smallest_p, 2.0 / 924, 1e-12); /* 12 choose 6, and each grouping's mirror
-                                                                                 image */
-        found += g->permutation.p_two_sided <= 0.05;
-        covered += g->lo <= 1.2 && g->hi >= 1.2;
+        ck_assert(g->pace.n_run[0] == 6 && g->pace.n_run[1] == 6 && !g->pace.in_order);
+        ck_assert_double_eq_tol(g->pace.permutation.smallest_p, 2.0 / 924, 1e-12); /* 12 choose 6, and each grouping's
+                                                                                      mirror image */
+        found += g->pace.permutation.p_two_sided <= 0.05;
+        covered += g->pace.lo <= 1.2 && g->pace.hi >= 1.2;
         wr_comparison_release(&c);
         made_timing_release(&t);
     }
@@ -154,9 +154,9 @@ START_TEST(false_alarms_have_their_stated_rate)
         made_timing_rehearse(&t, &truth, rng);
         ck_assert_int_eq(by_pool(&c, &t, interleaved), WR_OK);
         const struct wr_group_comparison *g = &c.group[0];
-        ck_assert(g->n_run[0] == 5 && g->n_run[1] == 5 && !g->in_order);
-        alarms += g->permutation.p_two_sided <= 0.05;
-        covered += g->lo <= 1 && g->hi >= 1;
+        ck_assert(g->pace.n_run[0] == 5 && g->pace.n_run[1] == 5 && !g->pace.in_order);
+        alarms += g->pace.permutation.p_two_sided <= 0.05;
+        covered += g->pace.lo <= 1 && g->pace.hi >= 1;
         for (size_t k = 0; k < TASKS; k++) {
             any |= g->task[k].told;
             any_alone |= g->task[k].test.raw_p.value <= 0.05;
@@ -191,11 +191,11 @@ START_TEST(learning_is_not_taken_for_a_difference)
         made_timing_rehearse(&t, &truth, rng);
         ck_assert_int_eq(split(&c, &t, 5), WR_OK);
         const struct wr_group_comparison *g = &c.group[0];
-        ck_assert(g->in_order && g->has_detrended);
-        plain += g->lo <= 1 && g->hi >= 1;
-        detrended += g->detrended_lo <= 1 && g->detrended_hi >= 1;
-        alarms += g->permutation.p_two_sided <= 0.05;
-        alarms_detrended += g->detrended_p.value <= 0.05;
+        ck_assert(g->pace.in_order && g->pace.has_detrended);
+        plain += g->pace.lo <= 1 && g->pace.hi >= 1;
+        detrended += g->pace.detrended_lo <= 1 && g->pace.detrended_hi >= 1;
+        alarms += g->pace.permutation.p_two_sided <= 0.05;
+        alarms_detrended += g->pace.detrended_p.value <= 0.05;
         for (size_t k = 0; k < TASKS; k++) any |= g->task[k].told;
         named += any;
         wr_comparison_release(&c);
@@ -387,6 +387,64 @@ START_TEST(only_what_was_done_speaks)
 }
 END_TEST
 
+/* Six short tasks take a tenth less with each doubling, two long ones, two thirds of the day, do not change. Every
+ * eighth short task, and every eighth long one, is left out. */
+static void short_tasks_learn(struct wr_timing *t, const gsl_rng *rng)
+{
+    static const double usual[8] = {12, 14, 15, 16, 18, 20, 100, 90};
+
+    for (size_t k = 0; k < 8; k++)
+        for (size_t r = 0; r < t->n_run; r++) {
+            bool is_long = k >= 6;
+            double rate = is_long ? 0 : log(0.9) / log(2), sigma = is_long ? 0.04 : 0.1;
+            *made_cell(t, k, r) = (struct wr_cell){.state = WR_CELL_DONE,
+                .active_min = usual[k] * exp(rate * log(t->run[r].order) + gsl_ran_gaussian(rng, sigma))};
+            if (gsl_rng_uniform(rng) < 0.125) made_cell_state(t, k, r, WR_CELL_SKIPPED);
+        }
+}
+
+/* By least squares, of the log of what the eight take without luck; the scatter's own share in the minutes cancels. */
+static double true_length_slope(size_t n_run)
+{
+    double sx = 0, sy = 0, sxx = 0, sxy = 0, n = (double)n_run;
+
+    for (size_t r = 0; r < n_run; r++) {
+        double x = log((double)r + 1), y = log(95 * pow(0.9, x / log(2)) + 190);
+        sx += x, sy += y, sxx += x * x, sxy += x * y;
+    }
+    return (sxy - sx * sy / n) / (sxx - sx * sx / n);
+}
+
+START_TEST(length_is_not_carried_by_short_tasks)
+{
+    gsl_rng *rng = seeded(23);
+    double slope = true_length_slope(8);
+    size_t by_length = 0, by_pace = 0, left_out = 0;
+
+    for (size_t i = 0; i < CAMPAIGNS; i++) {
+        struct wr_timing t;
+        struct wr_comparison c;
+        made_timing_init(&t, 8, 8, 1);
+        short_tasks_learn(&t, rng);
+        by_nothing(&c, &t);
+        by_length += c.length_trend.known && c.length_trend.lo <= slope && slope <= c.length_trend.hi;
+        by_pace += c.trend.lo <= slope && slope <= c.trend.hi;
+        left_out += c.n_length_unseen;
+        ck_assert_uint_eq(c.length_trend.n_run, 8 - c.n_length_unseen);
+        double sum = 0; /* longer and shorter ones make up for each other, however much the tasks scatter */
+        for (size_t r = 0; r < c.n_run; r++) sum += c.run[r].length.known ? c.run[r].length.value : 0;
+        ck_assert_double_eq_tol(sum, 0, 1e-9);
+        wr_comparison_release(&c);
+        made_timing_release(&t);
+    }
+    ck_assert_uint_ge(by_length, believable_least(CAMPAIGNS, 0.9));
+    ck_assert_uint_le(by_length, believable_most(CAMPAIGNS, 0.9));
+    ck_assert_uint_lt(by_pace, believable_least(CAMPAIGNS, 0.9)); /* equal weights are turned down */
+    ck_assert_uint_gt(left_out, 0);
+    gsl_rng_free(rng);
+}
+END_TEST
+
 /* ---- attempts to break it ---- */
 
 START_TEST(few_runs)
@@ -406,8 +464,8 @@ START_TEST(few_runs)
             enum wr_status status = split(&c, &t, at);
             ck_assert_int_eq(status, at == 0 || at >= n_run ? WR_E_USAGE : WR_OK);
             if (status) continue;
-            ck_assert(c.group[0].reason == (n_run < 3 ? WR_COMPARE_TOO_FEW_RUNS : WR_COMPARE_DONE));
-            ck_assert(!c.group[0].has_detrended); /* three runs leave nothing beside trend and groups */
+            ck_assert(c.group[0].pace.reason == (n_run < 3 ? WR_COMPARE_TOO_FEW_RUNS : WR_COMPARE_DONE));
+            ck_assert(!c.group[0].pace.has_detrended); /* three runs leave nothing beside trend and groups */
             wr_comparison_release(&c);
         }
         made_timing_release(&t);
@@ -427,10 +485,11 @@ START_TEST(first_and_last_split)
     for (size_t at = 1; at < 7; at += 5) {
         ck_assert_int_eq(split(&c, &t, at), WR_OK);
         const struct wr_group_comparison *g = &c.group[0];
-        ck_assert_int_eq(g->reason, WR_COMPARE_DONE);
-        ck_assert(g->n_run[0] == at && g->n_run[1] == 7 - at && g->in_order && g->has_detrended);
-        ck_assert_double_eq_tol(g->permutation.smallest_p, 1.0 / 7, 1e-12);
-        ck_assert(g->lo < g->ratio && g->ratio < g->hi && g->detrended_lo < g->detrended_hi);
+        ck_assert_int_eq(g->pace.reason, WR_COMPARE_DONE);
+        ck_assert(g->pace.n_run[0] == at && g->pace.n_run[1] == 7 - at && g->pace.in_order && g->pace.has_detrended);
+        ck_assert_double_eq_tol(g->pace.permutation.smallest_p, 1.0 / 7, 1e-12);
+        ck_assert(g->pace.lo < g->pace.ratio && g->pace.ratio < g->pace.hi);
+        ck_assert(g->pace.detrended_lo < g->pace.detrended_hi);
         wr_comparison_release(&c);
     }
     made_timing_release(&t);
@@ -454,15 +513,15 @@ START_TEST(runs_without_common_tasks)
     for (size_t r = 0; r < 8; r++) ck_assert(c.run[r].effect.known == (r < 4));
     ck_assert(c.trend.known && c.trend.n_run == 4);
     ck_assert_double_eq_tol(c.run[3].effect.value - c.run[0].effect.value, log(1.3), 1e-12);
-    ck_assert_int_eq(c.group[0].reason, WR_COMPARE_NOT_CONNECTED);
+    ck_assert_int_eq(c.group[0].pace.reason, WR_COMPARE_NOT_CONNECTED);
     wr_comparison_release(&c);
 
     /* one common task connects them again */
     *made_cell(&t, 0, 5) = (struct wr_cell){.state = WR_CELL_DONE, .active_min = 12};
     ck_assert_int_eq(split(&c, &t, 4), WR_OK);
     for (size_t r = 0; r < 8; r++) ck_assert(c.run[r].effect.known == (r < 7));
-    ck_assert_int_eq(c.group[0].reason, WR_COMPARE_DONE);
-    ck_assert(c.group[0].n_run[0] == 4 && c.group[0].n_run[1] == 3);
+    ck_assert_int_eq(c.group[0].pace.reason, WR_COMPARE_DONE);
+    ck_assert(c.group[0].pace.n_run[0] == 4 && c.group[0].pace.n_run[1] == 3);
     wr_comparison_release(&c);
 
     /* runs 0 and 6 did task 3 alone, runs 3, 4, 5 and 7 task 0: the larger set counts, though it begins later */
@@ -479,7 +538,7 @@ START_TEST(runs_without_common_tasks)
         for (size_t r = 0; r < 8; r++) made_cell_state(&t, k, r, WR_CELL_ABSENT);
     ck_assert_int_eq(split(&c, &t, 4), WR_OK);
     for (size_t r = 0; r < 8; r++) ck_assert(!c.run[r].effect.known);
-    ck_assert(!c.trend.known && !c.spread_trend.known && c.group[0].reason == WR_COMPARE_NOT_CONNECTED);
+    ck_assert(!c.trend.known && !c.spread_trend.known && c.group[0].pace.reason == WR_COMPARE_NOT_CONNECTED);
     wr_comparison_release(&c);
     made_timing_release(&t);
 }
@@ -501,7 +560,7 @@ START_TEST(equal_times_have_no_trend_and_no_difference)
         ck_assert(c.task_trend[k].p.value == 1 && !c.task_trend[k].told);
     }
     for (size_t r = 0; r < 9; r++) ck_assert(c.run[r].effect.value == 0 && c.run[r].n_out == 0);
-    ck_assert(c.group[0].ratio == 1 && c.group[0].permutation.p_two_sided == 1 && !c.group[0].has_tasks);
+    ck_assert(c.group[0].pace.ratio == 1 && c.group[0].pace.permutation.p_two_sided == 1 && !c.group[0].has_tasks);
     wr_comparison_release(&c);
 
     for (size_t r = 0; r < 9; r++)
@@ -535,8 +594,8 @@ START_TEST(entries_that_are_empty_or_hostile)
                      WR_E_USAGE);
     ck_assert_ptr_nonnull(strstr(err.text, "%s%n"));
     ck_assert_int_eq(by_pool(&c, &t, one), WR_OK);
-    ck_assert(c.n_group == 1 && c.group[0].reason == WR_COMPARE_ONE_GROUP && c.n_without_group == 3);
-    ck_assert_uint_eq(c.group[0].n_run[1], 3);
+    ck_assert(c.n_group == 1 && c.group[0].pace.reason == WR_COMPARE_ONE_GROUP && c.n_without_group == 3);
+    ck_assert_uint_eq(c.group[0].pace.n_run[1], 3);
     wr_comparison_release(&c);
 
     ck_assert_int_eq(by_pool(&c, &t, hostile), WR_OK);
@@ -545,11 +604,11 @@ START_TEST(entries_that_are_empty_or_hostile)
     for (size_t i = 0; i < 3; i++) {
         ck_assert_str_eq(c.group[i].label[1], hostile[i]);
         ck_assert_str_eq(c.group[i].label[0], "all others");
-        ck_assert_uint_eq(c.group[i].n_run[0] + c.group[i].n_run[1], 5);
-        ck_assert_int_eq(c.group[i].reason, WR_COMPARE_DONE);
-        p[i] = c.group[i].permutation.p_two_sided;
-        ck_assert_double_ge(c.group[i].holm_p.value, p[i]);
-        most = fmax(most, c.group[i].holm_p.value);
+        ck_assert_uint_eq(c.group[i].pace.n_run[0] + c.group[i].pace.n_run[1], 5);
+        ck_assert_int_eq(c.group[i].pace.reason, WR_COMPARE_DONE);
+        p[i] = c.group[i].pace.permutation.p_two_sided;
+        ck_assert_double_ge(c.group[i].pace.holm_p.value, p[i]);
+        most = fmax(most, c.group[i].pace.holm_p.value);
     }
     ck_assert_double_ge(most, fmin(1, 3 * fmin(p[0], fmin(p[1], p[2])))); /* Holm: the smallest counts three times */
     wr_comparison_release(&c);
@@ -578,7 +637,7 @@ START_TEST(line_ups)
     made_timing_people(&t, name, 4, pairs);
     ck_assert_int_eq(by_performer(&c, &t), WR_OK);
     ck_assert(c.n_group == 1 && c.n_without_group == 1);
-    ck_assert(c.group[0].n_run[0] == 3 && c.group[0].n_run[1] == 2);
+    ck_assert(c.group[0].pace.n_run[0] == 3 && c.group[0].pace.n_run[1] == 2);
     ck_assert_str_eq(c.group[0].label[0], long_a);
     ck_assert_str_eq(c.group[0].label[1], long_b);
     wr_comparison_release(&c);
@@ -587,7 +646,7 @@ START_TEST(line_ups)
     ck_assert_int_eq(by_performer(&c, &t), WR_OK);
     ck_assert_str_eq(c.group[0].label[0], "Ida+Ole");
     ck_assert_str_eq(c.group[0].label[1], "Ole+Ida");
-    ck_assert(c.group[0].n_run[0] == 3 && c.group[0].n_run[1] == 2 &&
+    ck_assert(c.group[0].pace.n_run[0] == 3 && c.group[0].pace.n_run[1] == 2 &&
               c.n_without_group == 1); /* "Ida+?" is nobody's pair */
     wr_comparison_release(&c);
     made_timing_release(&t);
@@ -614,8 +673,8 @@ START_TEST(many_groups_multiply_the_chances)
         ck_assert_double_eq_tol(task->test.max_t_p.value, 1.0 / 28, 1e-12); /* 8 choose 2: the least there is */
         ck_assert_uint_eq(c.n_group, four ? 4 : 1);
         ck_assert(task->told == !four); /* 4 in 28 is no rarity */
-        ck_assert_double_eq_tol(g->permutation.smallest_p, 1.0 / 28, 1e-12);
-        ck_assert_double_eq_tol(g->smallest_p, (four ? 4.0 : 1.0) / 28, 1e-12);
+        ck_assert_double_eq_tol(g->pace.permutation.smallest_p, 1.0 / 28, 1e-12);
+        ck_assert_double_eq_tol(g->pace.smallest_p, (four ? 4.0 : 1.0) / 28, 1e-12);
         wr_comparison_release(&c);
     }
     made_timing_release(&t);
@@ -633,8 +692,8 @@ START_TEST(random_groupings_repeat)
     made_timing_rehearse(&t, &truth, rng);
     ck_assert_int_eq(split(&a, &t, 12), WR_OK);
     ck_assert_int_eq(split(&b, &t, 12), WR_OK);
-    ck_assert(!a.group[0].permutation.exact);
-    ck_assert(a.group[0].permutation.p_two_sided == b.group[0].permutation.p_two_sided);
+    ck_assert(!a.group[0].pace.permutation.exact);
+    ck_assert(a.group[0].pace.permutation.p_two_sided == b.group[0].pace.permutation.p_two_sided);
     ck_assert(a.group[0].task[1].test.max_t_p.value == b.group[0].task[1].test.max_t_p.value);
     wr_comparison_release(&a);
     wr_comparison_release(&b);
@@ -780,30 +839,33 @@ START_TEST(a_group_that_is_not_connected)
         }
     ck_assert_int_eq(by_pool(&c, &t, pools), WR_OK);
     ck_assert_uint_eq(c.n_group, 3);
-    ck_assert_int_eq(c.group[2].reason, WR_COMPARE_NOT_CONNECTED);
-    ck_assert(!c.group[2].holm_p.known && c.group[2].n_run[1] == 0);
+    ck_assert_int_eq(c.group[2].pace.reason, WR_COMPARE_NOT_CONNECTED);
+    ck_assert(!c.group[2].pace.holm_p.known && c.group[2].pace.n_run[1] == 0);
     for (size_t i = 0; i < 2; i++) {
-        ck_assert_int_eq(c.group[i].reason, WR_COMPARE_DONE);
-        ck_assert_uint_eq(c.group[i].n_run[0] + c.group[i].n_run[1], 6);
-        p[i] = c.group[i].permutation.p_two_sided;
+        ck_assert_int_eq(c.group[i].pace.reason, WR_COMPARE_DONE);
+        ck_assert_uint_eq(c.group[i].pace.n_run[0] + c.group[i].pace.n_run[1], 6);
+        p[i] = c.group[i].pace.permutation.p_two_sided;
     }
-    ck_assert_double_eq_tol(fmin(c.group[0].holm_p.value, c.group[1].holm_p.value), fmin(1, 2 * fmin(p[0], p[1])),
+    ck_assert_double_eq_tol(fmin(c.group[0].pace.holm_p.value, c.group[1].pace.holm_p.value),
+                            fmin(1, 2 * fmin(p[0], p[1])),
                             1e-12);
     wr_comparison_release(&c);
     made_timing_release(&t);
 }
 END_TEST
 
-/* Minutes of the run by hand: EV1 does A 20, X 2 + 15 + 3 held, J 5 + 15; EV2 does D 30, waits 10 for EV1, J 5 + 15.
- * X is in no plan, and each lane's minutes make up the finish of 60 all the same. */
-START_TEST(parts_of_a_run_add_up_to_its_finish)
+/* Minutes of the run by hand: EV1 does A 20, X 2 + 15 + 3 held, J 5 + 15, L 10; EV2 does D 30, waits 10 for EV1,
+ * J 5 + 15. X is in no plan, and each lane's minutes make up the 70 and 60 until it is done all the same: after its
+ * last task no lane waits. */
+START_TEST(parts_of_a_run_add_up_to_the_ends_of_its_lanes)
 {
-    static const char plan[] = "task,crew,planned\nA,EV1,20\nD,EV2,30\nJ,EV1+EV2,15\n";
+    static const char plan[] = "task,crew,planned\nA,EV1,20\nD,EV2,30\nJ,EV1+EV2,15\nL,EV1,10\n";
     static const char log[] = "run,task,crew,start,end,hold,outcome\n"
                               "R1,A,EV1,09:00,09:20,,done\nR1,D,EV2,09:00,09:30,,done\n"
                               "R1,X,EV1,09:22,09:40,3,done\nR1,J,EV1+EV2,09:45,10:00,,done\n"
+                              "R1,L,EV1,10:00,10:10,,done\n"
                               "R2,A,EV1,09:00,09:20,,done\nR2,D,EV2,09:00,09:30,,done\n"
-                              "R2,J,EV1+EV2,09:30,09:45,,done\n";
+                              "R2,J,EV1+EV2,09:30,09:45,,done\nR2,L,EV1,09:45,09:55,,done\n";
     struct read_campaign r = {0};
     struct wr_comparison c = {0};
 
@@ -811,17 +873,17 @@ START_TEST(parts_of_a_run_add_up_to_its_finish)
     ck_assert_uint_eq(r.timing.n_other, 1);
     by_nothing(&c, &r.timing);
     const struct wr_compared_run *run = &c.run[0];
-    ck_assert_double_eq_tol(run->active_min, 65, 1e-9);
+    ck_assert_double_eq_tol(run->active_min, 75, 1e-9);
     ck_assert_double_eq_tol(run->lead_in_min, 5, 1e-9);
     ck_assert_double_eq_tol(run->gap_min + run->hold_min, 0, 1e-9);
     ck_assert_double_eq_tol(run->off_plan_min, 20, 1e-9);
     ck_assert_double_eq_tol(run->waiting_min[0], 0, 1e-9);
     ck_assert_double_eq_tol(run->waiting_min[1], 10, 1e-9);
-    ck_assert_double_eq_tol(r.timing.run[0].finish_min.value, 60, 1e-9);
+    ck_assert_double_eq_tol(r.timing.run[0].finish_min.value, 70, 1e-9);
     /* all lanes together: what is joint, J with its lead-in, passes in both */
     double joint = 15 + 5, parts = run->active_min + run->lead_in_min + run->gap_min + run->hold_min;
     ck_assert_double_eq_tol(parts + run->off_plan_min + joint + run->waiting_min[0] + run->waiting_min[1],
-                            2 * r.timing.run[0].finish_min.value, 1e-9);
+                            70 + 60, 1e-9);
     ck_assert_double_eq_tol(c.run[1].off_plan_min, 0, 1e-9);
     wr_comparison_release(&c);
     read_release(&r);
@@ -841,10 +903,11 @@ Suite *suite_compare(void)
     tcase_add_test(truth, trends_are_told_from_chance);
     tcase_add_test(truth, spread_is_in_units_of_each_task);
     tcase_add_test(truth, planted_trends_are_found);
+    tcase_add_test(truth, length_is_not_carried_by_short_tasks);
     tcase_add_test(truth, what_stood_out_is_named);
     tcase_add_test(truth, a_slow_cell_among_few_tasks_does_not_hide_behind_the_day);
     tcase_add_test(truth, only_what_was_done_speaks);
-    tcase_add_test(truth, parts_of_a_run_add_up_to_its_finish);
+    tcase_add_test(truth, parts_of_a_run_add_up_to_the_ends_of_its_lanes);
     tcase_add_test(broken, one_task_of_a_day_never_stands_out);
     tcase_add_test(broken, stopped_times_count_in_what_stands_out);
     tcase_add_test(broken, a_stopped_task_stands_out_when_it_was_long);

@@ -46,7 +46,8 @@ static double latest_of(const struct wr_cutoff_row *row)
 
 /* From limits that no day keeps to such that every day does, before the day and during it. The latest start never falls
  * when the limit grows or the confidence falls; it is at or after the usual start if and only if as many as wanted stay
- * inside from there; and nothing is inside a limit that every day passes. */
+ * inside from there, for no earlier start is outside in these plans; and nothing is inside a limit that every day
+ * passes. */
 START_TEST(cutoffs_do_not_contradict_each_other)
 {
     static const double confidence[] = {0.5, 0.8, 0.9, 0.97};
@@ -56,12 +57,13 @@ START_TEST(cutoffs_do_not_contradict_each_other)
     struct wr_now_state now = {.n_task = N_TASK};
     struct wr_cutoff_options options = {.n_thread = 2, .now = _i % 2 ? &now : NULL, .imposed = _i % 8 == 6};
     struct wr_cutoff_limit limit[N_LIMIT];
-    unsigned char ahead[N_TASK] = {WR_NOW_AHEAD};
+    unsigned char ahead[N_TASK] = {WR_NOW_AHEAD}, kept[N_TASK] = {WR_NOW_KEPT};
 
     made_excursion_random(&e, N_TASK, 2 + (size_t)_i % 2, _i % 3 == 2 ? 0 : 0.12, _i % 4 > 1, &state);
     made_excursion_days(&e, 1000, 1);
     double middle = median_finish(&e);
     now.state = ahead; /* it is late, and nothing has begun */
+    now.rule = kept;
     now.now_min = 0.5 * middle;
     for (int i = 0; i < N_LIMIT; i++)
         limit[i] = whole(&e, middle * (i < 4 ? 0.1 : 0.7 + 0.08 * (i / 4)), confidence[i % 4]);
@@ -75,7 +77,7 @@ START_TEST(cutoffs_do_not_contradict_each_other)
             if (i >= 4) ck_assert_double_le(latest_of(&card.list[i - 4].row[k]), latest);
             if (i % 4) ck_assert_double_ge(latest_of(&card.list[i - 1].row[k]), latest);
             bool inside = row->prob_inside_at_typical >= limit[i].confidence;
-            if (!wr_cutoff_usually_dropped(row))
+            if (!row->usually_dropped)
                 ck_assert_msg(inside == (latest >= row->typical_start_min),
                               "limit %d, task %zu: %g inside from %g, latest %g", i, k, row->prob_inside_at_typical,
                               row->typical_start_min, latest);
@@ -319,6 +321,7 @@ START_TEST(not_before_puts_probability_on_one_start)
                                       whole(&e, limit_min, at_45 + 0.02)};
     struct wr_cutoff_card card = card_for(&e, limit, 3, &options);
     const struct wr_cutoff_row *row = &card.list[0].row[1];
+    ck_assert(card.list[0].row[0].start_is_fixed && !row->start_is_fixed); /* on many days is not on all */
     ck_assert_double_eq_tol(row->prob_inside_at_typical, at_45, 4 * sqrt(at_45 * (1 - at_45) / 8000));
     ck_assert_double_eq_tol(row->latest_start_min, root_of_later_starts(limit_min, later - 0.05),
                             4 * row->mc_error_min);
@@ -452,6 +455,35 @@ START_TEST(limits_of_lanes_and_clocks)
 }
 END_TEST
 
+/* Whatever A took, the rest is fixed: B may begin until 100 - 51, and again from 64 on, for then C is dropped, until
+ * 100 - 11; so too where it usually begins at 70, but until no time where C takes 90. C may begin until 50; from its
+ * own drop_after on it does not begin, so that nothing opens for it. */
+START_TEST(again_inside_when_other_work_is_dropped)
+{
+    const struct made_task task[] = {{.id = "A", .median_min = _i < 2 ? 55 : 68, .sigma = 0.2},
+                                     {.id = "B", .median_min = 1},
+                                     {.id = "C", .median_min = _i < 3 ? 40 : 90, .drop_after_min = 65},
+                                     {.id = "D", .median_min = 10}};
+    struct made_excursion e = {0};
+    struct wr_cutoff_options options = {.n_thread = 1, .imposed = _i == 1};
+
+    made_excursion_plan(&e, task, 4, 0, 1);
+    made_excursion_days(&e, 4000, 1);
+    struct wr_cutoff_limit limit = whole(&e, 100, _i == 1 ? 0.4 : 0.9); /* held, A is as slow as ever */
+    struct wr_cutoff_card card = card_for(&e, &limit, 1, &options);
+    const struct wr_cutoff_row *b = &card.list[0].row[1], *c = &card.list[0].row[2];
+    ck_assert_int_eq(b->reason, _i < 3 ? WR_CUTOFF_FOUND : WR_CUTOFF_NEVER);
+    if (_i < 3) ck_assert_double_eq_tol(b->latest_start_min, 49, 1); /* steps of 0.6 min, and then the chord */
+    ck_assert(b->has_second_window && !b->usually_dropped);
+    ck_assert_double_eq_tol(b->second_from_min, 64, 0.1);
+    ck_assert_double_eq_tol(b->second_to_min, 89, 2);
+    if (_i < 3) ck_assert_double_eq_tol(c->latest_start_min, 50, 1);
+    ck_assert(!c->has_second_window && !c->drop_rule_first);
+    wr_cutoff_release(&card);
+    made_excursion_release(&e);
+}
+END_TEST
+
 /* Work is dropped before C, which may be dropped itself: that it just is changes nothing of its start. */
 START_TEST(a_start_at_the_own_rule_is_one_like_others)
 {
@@ -472,7 +504,7 @@ START_TEST(a_start_at_the_own_rule_is_one_like_others)
                                      &options, &err),
                      WR_OK);
     for (int i = 1; i < 4; i++) ck_assert_double_eq_tol(effective[i] / effective[0], 1, 0.02);
-    ck_assert_double_eq_tol(inside[2], inside[3], 0.01); /* dropped */
+    for (int i = 1; i < 4; i++) ck_assert_double_eq_tol(inside[i], inside[0], 0.01); /* given that it begins */
     made_excursion_release(&e);
 }
 END_TEST
@@ -667,6 +699,7 @@ Suite *suite_cutoff(void)
     tcase_add_test(t, no_start_is_left_later_than_the_next_one_allows);
     tcase_add_test(t, the_same_for_any_number_of_threads);
     tcase_add_test(t, limits_of_lanes_and_clocks);
+    tcase_add_loop_test(t, again_inside_when_other_work_is_dropped, 0, 4);
     tcase_add_test(t, a_start_at_the_own_rule_is_one_like_others);
     tcase_add_test(t, what_cannot_be_answered);
     tcase_add_test(t, share_inside_given_the_start);

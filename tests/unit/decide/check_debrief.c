@@ -146,10 +146,11 @@ START_TEST(the_plan_may_have_changed_since)
     followed.run[LAST].finish_without_holds_min = 77;
     c.timing.run[LAST].by_plan_min = 66;
     c.timing.run[LAST].complete = false;
+    c.timing.run[LAST].n_absent = 1;
     made_cell_state(&c.timing, SMALL_TASKS - 1, LAST, WR_CELL_ABSENT); /* the plan's last task */
     small_campaign_refit(&c);
     ck_assert_int_eq(debrief_beside(&d, &c, LAST, 0, &followed, &rehearsed), WR_OK);
-    ck_assert(d.complete && d.finish_min == 77 && d.by_plan_min == 66 && !d.by_plan_complete);
+    ck_assert(d.complete && d.did_its_work && d.finish_min == 77 && d.by_plan_min == 66 && !d.by_plan_complete);
     ck_assert(d.n_new == 0 && !d.task[SMALL_TASKS - 1].is_new); /* it was in the plan then: it is not logged */
     wr_debrief_release(&d);
     rehearsed.n_task--;
@@ -157,6 +158,38 @@ START_TEST(the_plan_may_have_changed_since)
     ck_assert(d.n_new == 1 && d.task[SMALL_TASKS - 1].is_new && !d.task[0].is_new);
     wr_debrief_release(&d);
     wr_free(followed.run);
+    small_campaign_release(&c);
+}
+END_TEST
+
+/* An ordinary day but for work that the plan may drop, which it skipped: fast beside days that do it, ordinary beside
+ * days without it. */
+START_TEST(it_is_held_against_days_with_its_work)
+{
+    enum { JOINT = SMALL_TASKS - 1 };
+    struct small_campaign c = {0};
+    struct wr_debrief with = {0}, without = {0};
+
+    small_campaign_make(&c, RUNS, &steady, 55);
+    for (int drops = 0; drops < 2; drops++) {
+        struct wr_debrief *d = drops ? &without : &with;
+        made_cell_state(&c.timing, JOINT, LAST, WR_CELL_SKIPPED);
+        made_timing_replay(&c.timing, &c.net);
+        c.timing.run[LAST].complete = false;
+        c.timing.run[LAST].n_skipped = 1;
+        c.timing.run[LAST].n_left_out = (size_t)drops;
+        c.net.drop_after_min[JOINT] = drops ? 300 : INFINITY;
+        small_campaign_refit(&c);
+        ck_assert_int_eq(debrief(d, &c, LAST, 0), WR_OK);
+        ck_assert(d->did_its_work == drops && d->by_plan_complete == drops && !d->complete);
+        ck_assert_uint_eq(d->n_left_out, (size_t)drops);
+    }
+    double took = with.task[JOINT].expected_min; /* joint, and last: the finish is later by all of it */
+    ck_assert_double_eq_tol(without.lens_min[WR_LENS50], with.lens_min[WR_LENS50] - took, 0.02 * took);
+    ck_assert(with.rank < 0.05 && without.rank > 0.1 && without.rank < 0.9);
+    ck_assert(without.task[JOINT].expected_min == took);
+    wr_debrief_release(&with);
+    wr_debrief_release(&without);
     small_campaign_release(&c);
 }
 END_TEST
@@ -306,6 +339,7 @@ Suite *suite_debrief(void)
     tcase_add_test(t, what_was_planted_is_named);
     tcase_add_test(t, the_forecast_had_not_seen_the_run);
     tcase_add_test(t, the_plan_may_have_changed_since);
+    tcase_add_test(t, it_is_held_against_days_with_its_work);
     tcase_add_test(t, ordinary_runs_have_ordinary_ranks);
     tcase_add_test(broken, too_few_others);
     tcase_add_test(broken, a_run_in_which_nothing_was_done);

@@ -112,7 +112,7 @@ START_TEST(a_running_judged_task_answers_to_a_push)
     unsigned char state[3] = {WR_NOW_RUNNING, WR_NOW_AHEAD, WR_NOW_AHEAD};
     double begin[3] = {0}, end[3] = {0};
     const struct wr_now_state now = {.n_task = 3, .now_min = 26, .state = state, .begin_min = begin, .end_min = end,
-                                     .hold_min = (double[3]){0}};
+                                     .hold_min = (double[3]){0}, .rule = (unsigned char[3]){0}};
     struct made_excursion e;
     struct wr_days days;
     struct wr_way way;

@@ -60,22 +60,30 @@ static double point_of(const double *value, size_t n, size_t step, double prob)
     return point;
 }
 
-/* The update of an excursion whose parameters are known; it takes the durations over. */
+/* The update of an excursion whose parameters are known; it takes the durations and the state over. */
+static struct wr_update answer_in(struct made_excursion *e, struct wr_now_state state,
+                                  const struct wr_cutoff_limit *limit)
+{
+    struct wr_update u = {.state = state};
+    struct wr_update_options options = {.n_trial = 8000, .seed = 3, .n_thread = 2};
+    struct wr_cutoff_options card = {.n_thread = 2};
+    struct wr_error err = {.text = ""};
+
+    u.durations = e->durations;
+    e->durations = (struct wr_durations){0};
+    ck_assert_msg(wr_update_answer(&u, &e->net, limit, 1, &card, &options, &err) == WR_OK, "%s", err.text);
+    made_excursion_release(e);
+    return u;
+}
+
 static struct wr_update answer_to(struct made_excursion *e, const struct wr_now_event *event, size_t n_event,
                                   double now_min, const struct wr_cutoff_limit *limit)
 {
     struct wr_now now = {.event = (struct wr_now_event *)event, .n_event = n_event, .now_min = now_min};
-    struct wr_update u = {0};
-    struct wr_update_options options = {.n_trial = 8000, .seed = 3, .n_thread = 2};
-    struct wr_cutoff_options card = {.n_thread = 2};
-    struct wr_error err;
+    struct wr_now_state state = {0};
 
-    ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e->net, &e->plan, &err), WR_OK);
-    u.durations = e->durations;
-    e->durations = (struct wr_durations){0};
-    ck_assert_int_eq(wr_update_answer(&u, &e->net, limit, 1, &card, &options, &err), WR_OK);
-    made_excursion_release(e);
-    return u;
+    ck_assert_int_eq(wr_now_resolve(&state, &now, &e->net, &e->plan, NULL), WR_OK);
+    return answer_in(e, state, limit);
 }
 
 static struct wr_update updated(unsigned long long seed, const struct wr_now_event *event, size_t n_event,
@@ -486,6 +494,124 @@ END_TEST
 
 /* ---- something known decides a reported moment ---- */
 
+/* MANI waits for MAST, of which nothing is said, and for BOX, which is reported done a while before MANI begins: it may
+ * have waited for either, and then for its own lead-in. Days kept if all of it came true, in the test's own simulation;
+ * MAST is done long before as a rule, or about then, or hardly before. */
+START_TEST(a_begin_that_waited_for_either)
+{
+    static const struct wr_lead_in law[] = {{9, 0.1, 0}, {9, 0.1, 0}, {9, 0.1, 0},
+                                            {9, 0.1, 0}, {9, 17, 0},  {9, 0.1, 0}};
+    static const struct { double mast_min, box_end, begin; bool own_wait; } c[] = {
+        {6, 40, 42, true}, {30, 40, 42, true}, {30, 38, 43, true}, {38, 40, 43, true}, {30, 41, 49, true},
+        {44, 30, 49, false}};
+    const struct made_task task[] = {
+        {"GO", "1+2", NULL, 5, 0.2, 0, 0}, {"CLEAR", "1", "GO", 5, 0.2, 0, 0},
+        {"MAST", "2", "GO", c[_i].mast_min, 0.2, 0, 0}, {"BOX", "1", "CLEAR", 29, 0.2, 0, 0},
+        {"MANI", "2", "BOX", 20, 0.2, 0, 0}, {"HOME", "1+2", "MANI", 30, 0.2, 0, 0}};
+    const double box_end = c[_i].box_end, begin = c[_i].begin;
+    const struct wr_cutoff_limit limit = {{.lanes = 3, .minutes = begin + 55}, 0.9};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double m[6], n = 0, over = 0;
+
+    gsl_rng_set(rng, 71 + (unsigned long)_i);
+    for (int i = 0; i < 4 * MANY_DAYS; i++) {
+        double b = gsl_ran_gaussian_ziggurat(rng, tau);
+        for (size_t k = 0; k < 6; k++)
+            m[k] = task[k].median_min * exp(b + gsl_ran_gaussian_ziggurat(rng, task[k].sigma));
+        double box = m[0] + m[1] + m[3], wait = law[4].scale * (pow(gsl_rng_uniform_pos(rng), -1 / law[4].shape) - 1);
+        if (fabs(box - box_end) > 0.3 || fabs(fmax(box, m[0] + m[2]) + wait - begin) > 0.3) continue;
+        n++;
+        over += m[4] + m[5] > 55;
+    }
+    gsl_rng_free(rng);
+    struct made_excursion e = {0};
+    made_excursion_plan(&e, task, 6, tau, 1);
+    made_excursion_days(&e, 8000, 5);
+    struct wr_now_event event[] = {{3, {false, 0}, {true, box_end}, 0}, {4, {true, begin}, {false, 0}, 0}};
+    const struct wr_now now = {.event = event, .n_event = 2, .now_min = begin};
+    struct wr_update u = {0};
+    ck_assert_int_eq(wr_now_settle(&u.state, &now, &e.net, &e.plan, law, &e.scenarios, NULL), WR_OK);
+    ck_assert_int_eq(u.state.own_wait[4], c[_i].own_wait);
+    u = answer_in(&e, u.state, &limit);
+    double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
+    ck_assert_double_gt(n, 700);
+    if (c[_i].own_wait)
+        ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "%zu: %.4f over of %.0f days, said %.4f (4 x %.4f)",
+                      (size_t)_i, p, n, u.over[0].mean, error);
+    wr_update_release(&u);
+}
+END_TEST
+
+/* Minutes hold a lead-in of 4 in the mean, whatever it was on the day: of a task that has begun it is over. Days kept
+ * if A ended and B began as reported, in the test's own simulation; what B takes at work is no matter of how long it
+ * waited. */
+START_TEST(a_begun_task_has_its_lead_in_behind_it)
+{
+    static const struct wr_lead_in law[] = {{9, 0.1, 0}, {9, 32, 4}, {9, 32, 4}};
+    static const struct made_task task[] = {{"A", "1", NULL, 20, 0.1, 0, 0}, {"B", "1", "A", 24, 0.2, 0, 0},
+                                            {"C", "1", "B", 24, 0.2, 0, 0}};
+    static const double begin[] = {21, 24, 30}, now[] = {0, 0, 9};
+    const struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = begin[_i] + 44}, 0.9};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double m[3], n = 0, over = 0;
+
+    gsl_rng_set(rng, 83 + (unsigned long)_i);
+    for (int i = 0; i < 2 * MANY_DAYS; i++) {
+        double b = gsl_ran_gaussian_ziggurat(rng, tau);
+        for (size_t k = 0; k < 3; k++)
+            m[k] = task[k].median_min * exp(b + gsl_ran_gaussian_ziggurat(rng, task[k].sigma));
+        if (fabs(m[0] - 20) > 0.2 || m[1] - 4 < now[_i]) continue;
+        n++;
+        over += m[1] - 4 + m[2] > 44;
+    }
+    gsl_rng_free(rng);
+    struct made_excursion e = {0};
+    made_excursion_plan(&e, task, 3, tau, 1);
+    made_excursion_days(&e, 8000, 5);
+    struct wr_now_event event[] = {{0, {false, 0}, {true, 20}, 0}, {1, {true, begin[_i]}, {false, 0}, 0}};
+    const struct wr_now said = {.event = event, .n_event = 2, .now_min = begin[_i] + now[_i]};
+    struct wr_update u = {0};
+    ck_assert_int_eq(wr_now_settle(&u.state, &said, &e.net, &e.plan, law, &e.scenarios, NULL), WR_OK);
+    u = answer_in(&e, u.state, &limit);
+    double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
+    ck_assert_double_gt(n, 700);
+    ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "begun at %g: %.4f over of %.0f days, said %.4f (4 x %.4f)",
+                  begin[_i], p, n, u.over[0].mean, error);
+    wr_update_release(&u);
+}
+END_TEST
+
+/* The same by hand: what is held against the minutes of the model. */
+START_TEST(minutes_of_a_report_as_the_model_has_them)
+{
+    static const struct wr_lead_in law[] = {{9, 0.1, 0}, {9, 32, 4}, {9, 24, 3}};
+    static const struct made_task task[] = {{"A", "1", NULL, 20, 0.1, 0, 0}, {"B", "1", "A", 24, 0.2, 0, 0},
+                                            {"C", "1", "B", 24, 0.2, 0, 0}};
+    static const struct {
+        struct wr_now_event event[3];
+        size_t n;
+        double now_min, minutes[3]; /* below 0: not timed */
+    } c[] = {
+        {{{1, {true, 24}, {false, 0}, 2}}, 1, 30, {20, 8, -1}},                       /* A took up to B's lead-in */
+        {{{1, {true, 24}, {true, 44}, 0}}, 1, 44, {20, 24, -1}},
+        {{{1, {false, 0}, {true, 44}, 0}, {0, {true, 0}, {true, 20}, 0}}, 2, 44, {20, 24, -1}}, /* began when A ended */
+        {{{1, {true, 24}, {false, 0}, 0}, {2, {true, 48}, {false, 0}, 0}}, 2, 50, {20, 25, 5}},
+    };
+    struct made_excursion e = {0};
+    struct wr_now_state s;
+
+    made_excursion_plan(&e, task, 3, tau, 1);
+    made_excursion_days(&e, 100, 5);
+    const struct wr_now said = {.event = (struct wr_now_event *)c[_i].event, .n_event = c[_i].n,
+                                .now_min = c[_i].now_min};
+    ck_assert_int_eq(wr_now_settle(&s, &said, &e.net, &e.plan, law, &e.scenarios, NULL), WR_OK);
+    for (size_t k = 0; k < 3; k++)
+        if (c[_i].minutes[k] >= 0) ck_assert_double_eq_tol(wr_now_modelled_min(&s, k), c[_i].minutes[k], 1e-9);
+    wr_now_state_release(&s);
+    made_excursion_release(&e);
+}
+END_TEST
+
 /* In lane 1 two tasks of which nothing is said, in lane 2 one that is reported with both times; a joint one then began
  * when that one ended, so that the two ended before. Days kept if all of it came true, in the test's own simulation. */
 START_TEST(kept_within_a_moment)
@@ -515,6 +641,50 @@ START_TEST(kept_within_a_moment)
     ck_assert_double_gt(n, 700);
     ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "done at %g: %.4f over of %.0f days, said %.4f (4 x %.4f)",
                   b_end[_i], p, n, u.over[0].mean, error);
+    wr_update_release(&u);
+}
+END_TEST
+
+/* In lane 1 work of which nothing is said, with two tasks that the plan drops after their times; what is said is when
+ * the joint task after them began. A late begin has two causes, a slow day or the work done: the days that are kept
+ * have each as often as it comes. */
+START_TEST(a_begin_after_work_that_may_be_dropped)
+{
+    static const struct { double drop_d, drop_f, begin; bool to_end; } c[] = {
+        {24, INFINITY, 31, false}, {24, INFINITY, 38, false}, {24, INFINITY, 44, false}, {24, 37, 41, false},
+        {24, 37, 46, false},       {22, 36, 45, false},       {24, INFINITY, 60, true}};
+    const struct made_task task[] = {
+        {"A", "1", NULL, 21, 0.12, 0, 0},  {"D", "1", "A", 13, 0.2, 0, c[_i].drop_d},
+        {"F", "1", "D", 6, 0.2, 0, isinf(c[_i].drop_f) ? 0 : c[_i].drop_f},
+        {"B", "2", NULL, 29, 0.1, 0, 0},   {"J", "1+2", "F B", 20, 0.12, 0, 0},
+        {"HOME", "1+2", "J", 30, 0.12, 0, 0}};
+    const double left = c[_i].to_end ? 31 : 52;
+    const struct wr_cutoff_limit limit = {{.lanes = 3, .minutes = c[_i].begin + left}, 0.9};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double m[6], n = 0, over = 0;
+
+    gsl_rng_set(rng, 91 + (unsigned long)_i);
+    for (int i = 0; i < 4 * MANY_DAYS; i++) {
+        double b = gsl_ran_gaussian_ziggurat(rng, tau);
+        for (size_t k = 0; k < 6; k++)
+            m[k] = task[k].median_min * exp(b + gsl_ran_gaussian_ziggurat(rng, task[k].sigma));
+        double ready = m[0];
+        if (ready <= c[_i].drop_d) ready += m[1];
+        if (ready <= c[_i].drop_f) ready += m[2];
+        double begin = fmax(ready, m[3]), seen = c[_i].to_end ? begin + m[4] : begin;
+        if (fabs(seen - c[_i].begin) > 0.003 * c[_i].begin) continue;
+        n++;
+        over += begin + m[4] + m[5] > limit.limit.minutes;
+    }
+    gsl_rng_free(rng);
+    struct made_excursion e = {0};
+    made_excursion_plan(&e, task, 6, tau, 1);
+    const struct wr_now_event event = {4, {!c[_i].to_end, c[_i].begin}, {c[_i].to_end, c[_i].begin}, 0};
+    struct wr_update u = answer_to(&e, &event, 1, c[_i].begin, &limit);
+    double p = over / n, error = sqrt((p * (1 - p) + 1 / n) / n + u.over[0].mc_error * u.over[0].mc_error);
+    ck_assert_double_gt(n, 700);
+    ck_assert_msg(fabs(u.over[0].mean - p) < 4 * error, "%zu: %.4f over of %.0f days, said %.4f (4 x %.4f)",
+                  (size_t)_i, p, n, u.over[0].mean, error);
     wr_update_release(&u);
 }
 END_TEST
@@ -616,6 +786,24 @@ START_TEST(a_stretch_before_a_task_of_known_times)
 }
 END_TEST
 
+/* All draws are alike: nothing is unknown but the day, and that leaves no interval, though the draws' laws of the
+ * stretch before C are simulated one by one. */
+START_TEST(known_parameters_leave_no_interval)
+{
+    static const struct made_task task[] = {{"A", "1", NULL, 20, 0.15, 0, 0}, {"B", "1", "A", 30, 0.15, 0, 0},
+                                            {"C", "1", "B", 40, 0.12, 0, 0}};
+    const struct wr_now_event event = {2, {true, 55}, {false, 0}, 0};
+    const struct wr_cutoff_limit limit = {{.lanes = 1, .minutes = 100}, 0.9};
+    struct made_excursion e = {0};
+
+    made_excursion_plan(&e, task, 3, tau, 4);
+    struct wr_update u = answer_to(&e, &event, 1, 55, &limit);
+    ck_assert(u.n_gap == 1 && u.over[0].no_interval && u.any_over.no_interval);
+    ck_assert(u.over[0].lo == u.over[0].mean && u.over[0].hi == u.over[0].mean);
+    wr_update_release(&u);
+}
+END_TEST
+
 /* Fixed minutes tell nothing of the pace, however long they took. What is left is one task of known law, so that the
  * probability is a tail of the normal. */
 START_TEST(reports_that_tell_nothing_of_the_pace)
@@ -702,6 +890,74 @@ START_TEST(holds_tell_nothing_of_the_pace)
 }
 END_TEST
 
+/* Whether the limit is kept given that the task begins then, by a report of it alone: no more are over than are
+ * allowed, beyond the stated error. */
+static void expect_kept(unsigned long long seed, size_t task, const double rule[N_TASK], double begin_min,
+                        const struct wr_cutoff_limit *limit)
+{
+    struct made_excursion e = {0};
+    const struct wr_now_event event = {.task = task, .begin_min = wr_known(begin_min)};
+
+    made_excursion_random(&e, N_TASK, 2, 0.12, false, &seed);
+    memcpy(e.net.drop_after_min, rule, sizeof(double[N_TASK]));
+    struct wr_update u = answer_to(&e, &event, 1, begin_min, limit);
+    ck_assert_msg(u.over[0].mean <= 1 - limit->confidence + 4 * u.over[0].mc_error,
+                  "task %zu, begun at %.2f, dropped after %.2f: %.3f over", task, begin_min, rule[task],
+                  u.over[0].mean);
+    wr_update_release(&u);
+}
+
+static struct wr_cutoff_row row_of(const struct made_excursion *e, size_t task, const struct wr_cutoff_limit *limit)
+{
+    const struct wr_basis basis = made_excursion_basis(e);
+    const struct wr_cutoff_options one = {.task = &task, .n_task = 1, .n_thread = 2};
+    struct wr_cutoff_card card = {0};
+
+    ck_assert_int_eq(wr_cutoff_make(&card, &basis, &e->scenarios, limit, 1, &one, NULL), WR_OK);
+    struct wr_cutoff_row row = card.list[0].row[0];
+    wr_cutoff_release(&card);
+    return row;
+}
+
+/* "If the task begins then or earlier, the limit is kept", of work whose drop time lies about where the limit breaks:
+ * of a limit that usually breaks before the usual start, and of one that breaks after it. On half of the plans other
+ * work may be let go as well. */
+START_TEST(what_may_be_dropped_keeps_the_limit_when_it_begins_in_time)
+{
+    static const double place[] = {0.98, 1.01, 1.04, 1.08, 1.12};
+    unsigned long long first = 700 + (unsigned long long)_i, seed = first;
+    struct made_excursion e = {0};
+    int n_compared = 0;
+
+    made_excursion_random(&e, N_TASK, 2, 0.12, false, &seed);
+    made_excursion_days(&e, 8000, 1);
+    struct own_days own = own_days_of(&e, 31 + (unsigned long)_i, SIZE_MAX);
+    const double wide_min = point_of(own.finish, N_DAY, 1, 0.93), narrow_min = point_of(own.finish, N_DAY, 1, 0.6),
+                 last_min = point_of(own.start + N_TASK - 1, N_DAY, N_TASK, 0.5);
+    for (size_t k = 1; k + 1 < N_TASK; k++) {
+        double rule[N_TASK];
+        struct wr_cutoff_limit limit = {{.lanes = 3, .minutes = k % 2 ? wide_min : narrow_min}, 0.85};
+        for (size_t j = 0; j < N_TASK; j++) rule[j] = INFINITY;
+        if (_i % 2) rule[N_TASK - 1] = last_min;
+        memcpy(e.net.drop_after_min, rule, sizeof rule);
+        struct wr_cutoff_row row = row_of(&e, k, &limit);
+        if (row.reason != WR_CUTOFF_FOUND || row.method == WR_CUTOFF_IMPOSED) continue;
+        e.net.drop_after_min[k] = rule[k] = row.latest_start_min * place[(k / 2 + (size_t)_i) % 5];
+        row = row_of(&e, k, &limit);
+        if (row.reason != WR_CUTOFF_FOUND) continue;
+        ck_assert_double_le(row.latest_start_min, rule[k]);
+        ck_assert(!row.has_second_window || row.second_to_min <= rule[k]);
+        double by = row.latest_start_min - 3 * row.mc_error_min;
+        expect_kept(first, k, rule, by, &limit);
+        expect_kept(first, k, rule, 0.985 * by, &limit);
+        n_compared++;
+    }
+    ck_assert_int_ge(n_compared, 3);
+    own_days_release(&own);
+    made_excursion_release(&e);
+}
+END_TEST
+
 Suite *suite_now(void);
 Suite *suite_now(void)
 {
@@ -709,6 +965,7 @@ Suite *suite_now(void)
     TCase *t = tcase_create("now");
 
     tcase_set_timeout(t, 120); /* sanitizers */
+    tcase_add_loop_test(t, what_may_be_dropped_keeps_the_limit_when_it_begins_in_time, 0, 6);
     tcase_add_loop_test(t, one_report_and_nothing_else, 0, 8);
     tcase_add_loop_test(t, leaving_work_out_now, 0, 3);
     tcase_add_loop_test(t, judged_work_before_a_report, 0, 7);
@@ -720,9 +977,14 @@ Suite *suite_now(void)
     tcase_add_test(t, a_report_that_is_too_old);
     tcase_add_test(t, no_limit_is_kept_on_doubt);
     tcase_add_loop_test(t, kept_within_a_moment, 0, 4);
+    tcase_add_loop_test(t, a_begin_that_waited_for_either, 0, 6);
+    tcase_add_loop_test(t, a_begun_task_has_its_lead_in_behind_it, 0, 3);
+    tcase_add_loop_test(t, minutes_of_a_report_as_the_model_has_them, 0, 4);
+    tcase_add_loop_test(t, a_begin_after_work_that_may_be_dropped, 0, 7);
     tcase_add_test(t, two_moments_after_one_task);
     tcase_add_loop_test(t, one_moment_said_twice, 0, 2);
     tcase_add_test(t, a_stretch_before_a_task_of_known_times);
+    tcase_add_test(t, known_parameters_leave_no_interval);
     tcase_add_loop_test(t, reports_that_tell_nothing_of_the_pace, 0, 2);
     tcase_add_loop_test(t, a_moment_that_no_day_meets, 0, 2);
     tcase_add_loop_test(t, holds_tell_nothing_of_the_pace, 0, 4);

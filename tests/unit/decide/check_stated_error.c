@@ -5,14 +5,17 @@
 #include "small_campaign.h"
 #include "wetrun/decide/pad.h"
 #include "wetrun/decide/update.h"
+#include "wetrun/decide/whatif.h"
 #include "wetrun/sim/forecast.h"
 
-enum { SEEDS = 24, OF_FORECAST = 10, MEASURES = 16 };
+enum { SEEDS = 24, OF_FORECAST = 10, OF_DAY = 16, MEASURES = 22 };
 static const char *const measure_name[MEASURES] = {
     "probability",           "lower end",           "upper end",           "mean",
     "q 0.1",                 "q 0.5",               "q 0.95",              "reserve",
     "checkpoint",            "pad",                 "probability, by day", "lower end, by day",
-    "upper end, by day",     "probability, clock",  "lower end, clock",    "upper end, clock"};
+    "upper end, by day",     "probability, clock",  "lower end, clock",    "upper end, clock",
+    "fewer",                 "fewer, lower end",    "fewer, upper end",    "fewer over any",
+    "saved",                 "saved by half"};
 
 struct repetition { double value[MEASURES][SEEDS], stated[MEASURES][SEEDS]; };
 
@@ -32,8 +35,21 @@ static void update(const struct wr_basis *basis, const struct wr_scenarios *befo
     wr_findings_release(&unused);
 }
 
+/* Two tasks made shorter. */
+static void what_if(const struct small_campaign *c, const struct wr_durations *d, const struct wr_sim_limit *limit,
+                    uint64_t seed, struct wr_whatif *w)
+{
+    static const double scale[SMALL_TASKS] = {1, 0.6, 0.6, 1, 1, 1, 1};
+    const struct wr_sim_limit both[] = {*limit, {.is_clock = true, .from = 1, .to = 3, .minutes = 27}};
+    const struct wr_variant base = {.name = "as it is", .net = &c->net, .durations = d, .limit = both, .n_limit = 2};
+    const struct wr_variant shorter = {.name = "shorter", .scale = scale};
+    const struct wr_whatif_options options = {.n_trial = 16000, .seed = seed, .n_thread = 1};
+
+    ck_assert_int_eq(wr_whatif_run(w, &base, &shorter, 1, &options, NULL), WR_OK);
+}
+
 static void forecast(const struct small_campaign *c, uint64_t seed, struct wr_forecast *f, struct wr_pad *pad,
-                     struct wr_update *u)
+                     struct wr_update *u, struct wr_whatif *w)
 {
     struct wr_scenarios days = {0};
     struct wr_sim_limit limit = {.lanes = 3, .minutes = 60};
@@ -49,13 +65,14 @@ static void forecast(const struct small_campaign *c, uint64_t seed, struct wr_fo
     wr_scenarios_make(&days, &d, 8000, seed, 1);
     ck_assert_int_eq(wr_pad_make(pad, &basis, &days, 0.9, 1, NULL), WR_OK);
     if (u) update(&basis, &days, 62, seed, u);
+    if (w) what_if(c, &d, &limit, seed, w);
     wr_scenarios_release(&days);
     wr_findings_release(&unused);
     wr_durations_release(&d);
 }
 
 static void keep(struct repetition *r, size_t at, const struct wr_forecast *f, const struct wr_pad *pad,
-                 const struct wr_update *u)
+                 const struct wr_update *u, const struct wr_whatif *w)
 {
     const struct wr_probability *p = &f->limit[0].over;
     const struct wr_pad_task *last = &pad->task[SMALL_TASKS - 1];
@@ -70,11 +87,21 @@ static void keep(struct repetition *r, size_t at, const struct wr_forecast *f, c
         r->value[m][at] = value[m];
         r->stated[m][at] = stated[m];
     }
-    for (size_t m = OF_FORECAST; m < MEASURES; m++) {
+    for (size_t m = OF_FORECAST; m < OF_DAY; m++) {
         const struct wr_probability *of = &u->over[(m - OF_FORECAST) / 3];
         const double by_day[] = {of->mean, of->lo, of->hi}, error[] = {of->mc_error, of->lo_mc_error, of->hi_mc_error};
         r->value[m][at] = by_day[(m - OF_FORECAST) % 3];
         r->stated[m][at] = error[(m - OF_FORECAST) % 3];
+    }
+    const struct wr_whatif_row *row = &w->row[0];
+    const struct wr_paired *gain = &row->limit[0].gain;
+    const double differs[] = {gain->mean, gain->lo, gain->hi, w->base_any_over - row->any_over, row->saved_min.mean,
+                              row->median_saved_min},
+                 by[] = {gain->se, gain->lo_se, gain->hi_se, row->any_gain_se, row->saved_min.se,
+                         row->median_saved_se_min};
+    for (size_t m = OF_DAY; m < MEASURES; m++) {
+        r->value[m][at] = differs[m - OF_DAY];
+        r->stated[m][at] = by[m - OF_DAY];
     }
 }
 
@@ -115,8 +142,10 @@ START_TEST(stated_errors_are_true)
             .n_chain = 2, .n_burn = 150, .n_keep = 400, .thin = 3, .seed = 100 + s, .n_thread = 1};
         small_campaign_refit(&c);
         struct wr_update u = {0};
-        forecast(&c, 100 + s, &f, &pad, &u);
-        keep(&r, s, &f, &pad, &u);
+        struct wr_whatif w = {0};
+        forecast(&c, 100 + s, &f, &pad, &u, &w);
+        keep(&r, s, &f, &pad, &u, &w);
+        wr_whatif_release(&w);
         wr_update_release(&u);
         wr_pad_release(&pad);
         wr_forecast_release(&f);
@@ -191,7 +220,7 @@ START_TEST(what_is_known_has_no_interval)
         struct wr_pad pad = {0};
         c.options.sampler.seed = seed;
         small_campaign_refit(&c);
-        forecast(&c, seed, &f, &pad, NULL);
+        forecast(&c, seed, &f, &pad, NULL, NULL);
         const struct wr_probability *p = &f.limit[0].over;
         ck_assert(p->no_interval && f.nothing_unknown);
         ck_assert(p->lo == p->mean && p->hi == p->mean && f.parameter_share == 0 && p->mc_error < 1e-3);

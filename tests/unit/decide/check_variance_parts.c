@@ -82,6 +82,22 @@ START_TEST(a_planned_time_is_short_once_it_shows)
 }
 END_TEST
 
+START_TEST(a_planned_time_is_missed_by_its_probability_not_by_what_that_rounds_to)
+{
+    struct wr_pad_task task[] = {
+        {.planned_min = {true, 10}, .prob_planned_enough = {true, 0.4964}}, /* rounds to 50 of 100 */
+        {.planned_min = {true, 10}, .prob_planned_enough = {true, 0.5}},
+        {.planned_min = {true, 10}, .prob_planned_enough = {true, 0.5036}},
+        {.planned_min = {true, 10}, .prob_planned_enough = {true, 0.1}, .dropped = 0.999}, /* nothing is said of it */
+        {.planned_min = {true, 10}, .prob_planned_enough = {false, 0}},
+    };
+    const struct wr_pad pad = {.n_task = 5, .task = task};
+
+    ck_assert(wr_pad_is_missed(&task[0]) && !wr_pad_is_missed(&task[1]) && !wr_pad_is_missed(&task[2]));
+    ck_assert_uint_eq(wr_planned_count(&pad).n_missed, 1);
+}
+END_TEST
+
 Suite *suite_variance_parts(void);
 Suite *suite_variance_parts(void)
 {
@@ -92,6 +108,7 @@ Suite *suite_variance_parts(void)
     tcase_add_loop_test(tc, every_number_of_tasks_keeps_a_hundred_marks, 0, 2);
     tcase_add_test(tc, nothing_varies_so_nothing_is_marked);
     tcase_add_test(tc, a_planned_time_is_short_once_it_shows);
+    tcase_add_test(tc, a_planned_time_is_missed_by_its_probability_not_by_what_that_rounds_to);
     suite_add_tcase(suite, tc);
     return suite;
 }

@@ -149,8 +149,9 @@ START_TEST(disagreement)
 
     small_init(&s);
     wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
-    struct wr_total_forecast off = {130, 0.12, 0, 5}, narrow = {105, 0.03, 0, 5}, taught = {110, 0.12, -0.1, 5},
-                             far = {180, 0.12, 0, 5};
+    struct wr_total_forecast off = {130, 0.12, 0, 5, false}, narrow = {105, 0.03, 0, 5, false},
+                             taught = {110, 0.12, -0.1, 5, false}, far = {180, 0.12, 0, 5, false},
+                             short_of_it = {60, 0.12, -0.1, 5, false};
     struct wr_total_disagreement d = wr_total_check_compare(&s.check, &off, &findings);
     ck_assert(d.known && !d.beyond_chance);
     ck_assert_double_eq_tol(d.log_ratio, 0.2057796539148, 1e-9);
@@ -162,12 +163,77 @@ START_TEST(disagreement)
     ck_assert_double_eq_tol(d.p_centre, 0.889855445082, 1e-9);
     ck_assert_double_eq_tol(d.p_spread / 1.09743063968e-09, 1.0, 1e-7);
     ck_assert_uint_eq(findings.n_finding, 1);
-    ck_assert_ptr_nonnull(strstr(findings.finding[0].message, "scatter"));
+    ck_assert_str_eq(findings.finding[0].message,
+                     "the forecast's middle lies less than 1 % below that of the 4 replayed totals, and these scatter "
+                     "more than it foresees: more than chance explains");
     d = wr_total_check_compare(&s.check, &taught, &findings);
     ck_assert_double_eq_tol(d.log_ratio, 0.120218014736, 1e-9);
     d = wr_total_check_compare(&s.check, &far, &findings);
     ck_assert(d.beyond_chance && d.log_ratio > 0);
-    ck_assert_ptr_nonnull(strstr(findings.finding[1].message, "+70 %"));
+    ck_assert_ptr_nonnull(strstr(findings.finding[1].message, "lies 70 % above that of the 4 replayed totals: more"));
+    d = wr_total_check_compare(&s.check, &short_of_it, &findings);
+    ck_assert_ptr_nonnull(strstr(findings.finding[2].message,
+                                 "lies 38 % below that of the 4 replayed totals, moved along the learning to the run "
+                                 "that is forecast: more"));
+    wr_findings_release(&findings);
+    small_release(&s);
+}
+END_TEST
+
+/* In Python (scipy.stats.linregress, numpy): log(100, 110, 95, 120) on log(1 to 4), and the line's middle at log 5. */
+START_TEST(own_trend_of_the_totals)
+{
+    static const struct { double median_min, slope_log; bool doubted, unshown; } c[] = {
+        {100, -0.1, false, false},
+        {100, -0.25, false, true},  /* the line falls by 0.243 at the most */
+        {100, 0.5, false, false},   /* makes the forecast too long */
+        {100, 0, true, false},      /* not moved */
+        {100, -0.1, true, true},
+        {83, -0.1, false, false},   /* above 82.7, though below 93.7 */
+        {82.6, -0.1, false, true}}; /* below both */
+    struct small s;
+    struct wr_findings findings = {0};
+
+    small_init(&s);
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        const struct wr_total_forecast f = {c[i].median_min, 0.3, c[i].slope_log, 5, c[i].doubted};
+        const struct wr_total_disagreement d = wr_total_check_compare(&s.check, &f, &findings);
+        ck_assert(d.own_slope_log.known);
+        ck_assert_double_eq_tol(d.own_slope_log.value, 0.076216911589, 1e-11);
+        ck_assert_double_eq_tol(d.own_slope.lo, -0.242603345807, 1e-9);
+        ck_assert_double_eq_tol(d.own_slope.hi, 0.395037168986, 1e-9);
+        ck_assert_double_eq_tol(d.own_middle_min.lo, 82.727821523, 1e-6);
+        ck_assert_double_eq_tol(d.own_middle_min.hi, 153.266108654, 1e-6);
+        ck_assert_msg(d.unshown == c[i].unshown, "case %zu", i);
+    }
+    for (size_t r = 0; r < RUNS; r++) s.check.total_min[r] = 100 * pow((double)r + 1, -0.1); /* no scatter about it */
+    const struct wr_total_forecast f = {85, 0.12, -0.1, 5, false};
+    const struct wr_total_disagreement d = wr_total_check_compare(&s.check, &f, &findings);
+    ck_assert(!d.own_slope_log.known && !d.unshown);
+    wr_findings_release(&findings);
+    small_release(&s);
+}
+END_TEST
+
+/* Hose is dropped after 45 min: by its rule it would be left out of the second run and the fourth, in which out took 50
+ * and 60, though it was done there as in the others. */
+START_TEST(nothing_is_dropped)
+{
+    static const double want[] = {100, 110, 95, 120};
+    struct wr_findings findings = {0};
+    struct wr_total_forecast far = {180, 0.12, 0, 5, false};
+    struct small s;
+
+    small_init(&s);
+    for (size_t r = 0; r < RUNS; r++) s.cell[1 * RUNS + r].active_min = 0; /* so that hose decides */
+    for (size_t r = 0; r < RUNS; r++) s.cell[2 * RUNS + r].active_min = 58;
+    s.net.drop_after_min[2] = 45;
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    for (size_t r = 0; r < RUNS; r++) ck_assert_double_eq_tol(s.check.total_min[r], want[r], 1e-12);
+    ck_assert(s.check.all_done && s.net.drop_after_min[2] == 45);
+    ck_assert(wr_total_check_compare(&s.check, &far, &findings).beyond_chance);
+    ck_assert_ptr_nonnull(strstr(findings.finding[0].message, "4 replayed totals, with all work done in both: more"));
     wr_findings_release(&findings);
     small_release(&s);
 }
@@ -177,7 +243,7 @@ START_TEST(too_few_to_compare)
 {
     struct small s;
     struct wr_findings findings = {0};
-    struct wr_total_forecast forecast = {500, 0.01, 0, 3};
+    struct wr_total_forecast forecast = {500, 0.01, 0, 3, false};
 
     small_init(&s);
     s.timing.n_run = 2;
@@ -223,6 +289,8 @@ Suite *suite_total_check(void)
     tcase_add_test(t, totals_that_are_mostly_filled_in);
     tcase_add_test(t, fillers_of_a_task_never_done);
     tcase_add_test(t, disagreement);
+    tcase_add_test(t, own_trend_of_the_totals);
+    tcase_add_test(t, nothing_is_dropped);
     tcase_add_test(t, too_few_to_compare);
     tcase_add_test(t, cells_of_unknown_lead_in);
     suite_add_tcase(s, t);

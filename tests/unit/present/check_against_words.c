@@ -340,6 +340,9 @@ START_TEST(too_late_is_the_worst_change)
                    "2.0 min. ");
     task[3].start = was_late(97);
     says(rest(&a), "2 tasks were too late then and are no longer. ");
+    task[3].start.is_rarely_met = true; /* the card calls it usually too late */
+    says(rest(&a), "1 task was too late then and is no longer. 1 task was too late then and has a time to begin by "
+                   "now, but usually begins later. ");
     task[3].start = moved(100, 97, 1);
     wr_grid_of_against_tasks(&a, WR_AGAINST_CHANGED, &grid);
     ck_assert_uint_eq(wr_grid_rows(&grid), 3);

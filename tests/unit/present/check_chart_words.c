@@ -168,6 +168,10 @@ START_TEST(titles_of_what_is_drawn_beside_the_forecast)
     check_title(&c, WR_CHART_PAD,
                 "The timeline needs 23 min of reserve for 90 % confidence; 2 of 27 planned times are shorter than "
                 "median and pad");
+    struct wr_chart_words words = {0};
+    wr_chart_words(WR_CHART_PAD, &c.input, &words); /* a disc is drawn for every task, without a pad on its tick */
+    ck_assert_ptr_nonnull(strstr(words.subtitle.text, "there is no pad, and the disc lies on the tick"));
+    wr_chart_words_release(&words);
 
     c.cutoff.list[0].limit = (struct wr_cutoff_limit){{.minutes = 390}, 0.9};
     for (size_t i = 0; i < c.cutoff.n_row; i++)
@@ -176,6 +180,15 @@ START_TEST(titles_of_what_is_drawn_beside_the_forecast)
                                                          .slack_min = 10};
     check_title(&c, WR_CHART_CUTOFF,
                 "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted");
+    for (size_t i = 0; i < c.cutoff.n_row; i++) {
+        c.cutoff.list[0].row[i].beyond_range = true; /* begun later it may be as sure still */
+        if (i != 3) continue;
+        check_title(&c, WR_CHART_CUTOFF,
+                    "Begun later than its bold time, unless a * marks it, a task leaves 6:30 less sure than the 90 % "
+                    "wanted");
+    }
+    check_title(&c, WR_CHART_CUTOFF, "Until its bold time at least, a task leaves 6:30 as sure as the 90 % wanted");
+    for (size_t i = 0; i < c.cutoff.n_row; i++) c.cutoff.list[0].row[i].beyond_range = false;
     c.cutoff.list[0].row[8].latest_start_min = 90;
     c.cutoff.list[0].row[8].slack_min = -10;
     check_title(&c, WR_CHART_CUTOFF,
@@ -199,14 +212,20 @@ START_TEST(titles_of_what_is_drawn_beside_the_forecast)
     check_title(&c, WR_CHART_CUTOFF,
                 "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted; one task has no "
                 "start early enough");
+    c.cutoff.list[0].row[1].reason = WR_CUTOFF_NEVER; /* of what the excursion begins with as well */
+    c.cutoff.list[0].row[1].typical_start_min = 0;
+    check_title(&c, WR_CHART_CUTOFF,
+                "Begun later than its bold time, a task leaves 6:30 less sure than the 90 % wanted; two tasks have no "
+                "start early enough");
 
     c.backtest.leave_one_out.n_forecast = 12;
     c.backtest.leave_one_out.n_inside80 = 9;
     c.backtest.leave_one_out.prob_so_few80 = 0.44; /* the sum of C(12, i) 0.8^i 0.2^(12 - i) for i to 9 */
     check_title(&c, WR_CHART_BACKTEST,
                 "9 of 12 complete rehearsals fell inside their 80 % band: no sign against the forecast");
-    c.comparison.trend = (struct wr_trend){.known = true, .n_run = 9, .slope_log = -0.1, .lo = -0.15, .hi = -0.05,
-                                           .per_doubling_lo = -0.1, .per_doubling_hi = -0.03};
+    c.comparison.length_trend = (struct wr_trend){.known = true, .n_run = 9, .slope_log = -0.1,
+                                                  .lo = -0.15, .hi = -0.05,
+                                                  .per_doubling_lo = -0.1, .per_doubling_hi = -0.03};
     check_title(&c, WR_CHART_RUNS, "Rehearsals get shorter, by 3.0 % to 10 % with each doubling of their number");
     for (size_t k = 0; k < c.comparison.n_task; k++) c.comparison.task_trend[k].told = k == 1 || k == 2 || k == 5;
     c.comparison.task_trend[5].line.slope_log = 0.05;
@@ -216,6 +235,30 @@ START_TEST(titles_of_what_is_drawn_beside_the_forecast)
     check_title(&c, WR_CHART_SERIES,
                 "Take the new camera head out to the docking ring is the tightest: it goes over its limit in 16 of "
                 "100");
+    chart_case_release(&c);
+}
+END_TEST
+
+/* The title goes by the minutes; a pace that goes elsewhere is said in the caption and to those who do not see it. */
+START_TEST(pace_beside_the_length_in_the_chart_of_the_runs)
+{
+    const struct chart_case_options six = {.n_task = 10, .n_lane = 2, .n_run = 6, .spread = 1};
+    const char *both = " With each doubling of rehearsals times change by \u22125.3 %, each task counted alike; their "
+                       "minutes together by +0.6 %.";
+    struct chart_case c;
+
+    chart_case_make(&c, &six);
+    c.comparison.length_trend = (struct wr_trend){true, 6, .01, -.03, .05, .006, -.02, .03, 0};
+    for (int parted = 0; parted < 2; parted++) {
+        struct wr_chart_words w = {0};
+        c.comparison.trend = (struct wr_trend){true, 6, -.08, -.1, parted ? -.05 : .05, -.053, -.07,
+                                                 parted ? -.03 : .03, 0};
+        wr_chart_words(WR_CHART_RUNS, &c.input, &w);
+        ck_assert_ptr_nonnull(strstr(w.title.text, "No trend is shown"));
+        ck_assert_msg((strstr(w.subtitle.text, both) != NULL) == parted, "%s", w.subtitle.text);
+        ck_assert_msg((strstr(w.alt.text, both) != NULL) == parted, "%s", w.alt.text);
+        wr_chart_words_release(&w);
+    }
     chart_case_release(&c);
 }
 END_TEST
@@ -240,6 +283,10 @@ START_TEST(the_tightest_of_a_series_is_named_only_where_it_is_known)
     }
     c.series_view.has_interval = true;
     check_title(&c, WR_CHART_SERIES, "Three is the tightest: it goes over its limit in 10 of 100 (9 to 12)");
+    c.leg_name[1].n_limit = 2; /* the second is not drawn */
+    check_title(&c, WR_CHART_SERIES,
+                "Three is the tightest by the first limits: it goes over its own in 10 of 100 (9 to 12)");
+    c.leg_name[1].n_limit = 1;
     c.leg_over[1].with_hi = 0.095;
     check_title(&c, WR_CHART_SERIES,
                 "Which excursion is the tightest cannot be told: Three goes over its limit in 10 of 100 (9 to 12)");
@@ -290,16 +337,18 @@ static void check_answers_drawn(const struct chart_case *c)
 START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
 {
     struct chart_case c;
+    struct wr_present_context carried = spoken_against;
     size_t n = 0;
 
     chart_case_make(&c, &chart_usual);
-    c.input.context = &spoken_against;
     c.forecast.limit[0].over = (struct wr_probability){.mean = 0.03, .lo = 0.002, .hi = 0.21};
+    c.input.context = &carried;
     c.input.cutoff.second = &judged_short.is;
     c.input.cutoff.over = &c.forecast.limit[0].over;
     c.input.cutoff.limit_name = &judged_short.limit;
     for (int target = 0; target < 2; target++) {
         c.input.target = target ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL;
+        carried.has_carry_over = target; /* then what was rehearsed is at another pace than what is forecast */
         for (int chart = 0; chart < WR_N_CHART; chart++) {
             struct wr_chart_words w = {0};
             struct wr_chart_options o = {.width = 0};
@@ -307,6 +356,8 @@ START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
             wr_chart_words((enum wr_chart)chart, &c.input, &w);
             wr_chart_script((enum wr_chart)chart, &c.input, &o, &script);
             const char *name = wr_chart_name((enum wr_chart)chart), *about = wr_str_text(&w.about);
+            if (chart == WR_CHART_TASKS)
+                ck_assert_int_eq(strstr(w.subtitle.text, "Rings: rehearsals, at pool pace, which") != NULL, target);
             ck_assert_int_eq(w.about.len > 0, wr_chart_is_forecast((enum wr_chart)chart));
             if (w.about.len > 0) {
                 n++;
@@ -478,7 +529,7 @@ static void keep_ends(void *arg, const char *block, struct line line)
  * 360 * exp(predict(f, data.frame(x = log(c(1, 7))), interval = "confidence", level = .9)) */
 START_TEST(trend_has_the_band_of_a_fitted_line)
 {
-    static const double effect[6] = {0.11, 0.02, 0.05, -0.04, -0.09, -0.05};
+    static const double length[6] = {0.11, 0.02, 0.05, -0.04, -0.09, -0.05};
     const struct chart_case_options six = {.n_task = 10, .n_lane = 2, .n_run = 6, .spread = 1};
     struct wr_chart_options o = {.width = 0};
     struct trend_ends ends = {.n = 0};
@@ -487,12 +538,13 @@ START_TEST(trend_has_the_band_of_a_fitted_line)
 
     chart_case_make(&c, &six);
     for (size_t r = 0; r < 6; r++) {
-        c.comparison.run[r].effect = wr_known(effect[r]);
+        c.comparison.run[r].length = wr_known(length[r]);
         c.timing.run[r].complete = true;
-        c.timing.run[r].finish_without_holds_min = 360 * exp(effect[r]);
+        c.timing.run[r].finish_without_holds_min = 360 * exp(length[r]);
     }
-    c.comparison.trend = (struct wr_trend){.known = true, .n_run = 6, .level_log = 0.110427042620,
-                                           .slope_log = -0.100704811896, .lo = -0.151239248221, .hi = -0.0501703755704};
+    c.comparison.length_trend = (struct wr_trend){.known = true, .n_run = 6, .level_log = 0.110427042620,
+                                                  .slope_log = -0.100704811896, .lo = -0.151239248221,
+                                                  .hi = -0.0501703755704};
     wr_chart_script(WR_CHART_RUNS, &c.input, &o, &script);
     chart_script_walk(script.text, keep_ends, &ends);
     ck_assert_double_eq(ends.first[0], 1);
@@ -503,6 +555,17 @@ START_TEST(trend_has_the_band_of_a_fitted_line)
     ck_assert_double_eq_tol(ends.last[1], 330.4874079, 1e-4);
     ck_assert_double_eq_tol(ends.last[2], 313.5232344, 1e-4);
     ck_assert_double_eq_tol(ends.last[3], 348.3694822, 1e-4);
+    /* its height is that of the complete ones: of three it is a matter of their days' luck, and there is no line */
+    struct wr_chart_words w = {0};
+    ends.n = 0;
+    for (size_t r = 0; r < 3; r++) c.timing.run[r].complete = false;
+    wr_str_clear(&script);
+    wr_chart_script(WR_CHART_RUNS, &c.input, &o, &script);
+    chart_script_walk(script.text, keep_ends, &ends);
+    ck_assert_uint_eq(ends.n, 0);
+    wr_chart_words(WR_CHART_RUNS, &c.input, &w);
+    ck_assert_ptr_nonnull(strstr(w.subtitle.text, "No line: fewer than four complete rehearsals"));
+    wr_chart_words_release(&w);
     wr_str_release(&script);
     chart_case_release(&c);
 }
@@ -601,6 +664,41 @@ START_TEST(joint_tasks_say_who_in_every_lane)
 }
 END_TEST
 
+/* Beside the course a name stands before the limit's line or behind it: none begins so little before it that the line
+ * goes through it. */
+START_TEST(names_keep_off_the_line_of_the_limit)
+{
+    struct chart_case c;
+    WR_SCOPED_STR script = {0};
+    struct wr_chart_options o = {.width = 0};
+    size_t n = 0;
+
+    chart_case_make(&c, &chart_usual);
+    for (double minutes = 150; minutes <= 330; minutes += 2) {
+        double limit_px = NAN;
+        c.limits.limit[0].minutes = minutes;
+        wr_str_clear(&script);
+        wr_chart_script(WR_CHART_LANES, &c.input, &o, &script);
+        const char *notes = strstr(script.text, "$notes <<"), *end = strstr(notes, "\nend_of_notes");
+        for (int look = 0; look < 2; look++) { /* for the line, then for what begins beside it */
+            for (const char *at = notes; (at = strchr(at, '\n')) < end;) {
+                int style;
+                double x, y;
+                char said[32];
+                if (sscanf(++at, "%d\t%lf\t%lf\t%31[^\n]", &style, &x, &y, said) != 4) continue;
+                if (strncmp(said, "limit ", 6) == 0) limit_px = x;
+                if (look == 0 || style % 3 != 0) continue; /* that do not begin at x */
+                ck_assert_msg(x <= limit_px - 40 || x >= limit_px, "%s begins at %g, the limit is at %g", said, x,
+                              limit_px);
+                n++;
+            }
+        }
+    }
+    ck_assert_uint_gt(n, 1000);
+    chart_case_release(&c);
+}
+END_TEST
+
 START_TEST(what_is_missing_is_said)
 {
     struct chart_case c;
@@ -646,6 +744,7 @@ Suite *suite_chart_words(void)
     tcase_add_test(t, titles_branch_on_the_numbers);
     tcase_add_test(t, titles_of_what_is_drawn_beside_the_forecast);
     tcase_add_test(t, every_chart_has_a_title_held_against_its_numbers);
+    tcase_add_test(t, pace_beside_the_length_in_the_chart_of_the_runs);
     tcase_add_test(t, the_tightest_of_a_series_is_named_only_where_it_is_known);
     tcase_add_test(t, what_speaks_against_a_forecast_is_on_its_chart);
     tcase_add_test(t, a_card_says_what_its_times_rest_on);
@@ -654,6 +753,7 @@ Suite *suite_chart_words(void)
     tcase_add_test(t, what_is_missing_is_said);
     tcase_add_test(t, what_lies_beyond_the_simulated_range_is_marked);
     tcase_add_test(t, joint_tasks_say_who_in_every_lane);
+    tcase_add_test(t, names_keep_off_the_line_of_the_limit);
     tcase_add_test(t, missing_glyphs_become_squares);
     suite_add_tcase(s, t);
     return s;

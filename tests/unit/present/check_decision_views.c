@@ -30,7 +30,7 @@ enum about { ABOUT_PAD, ABOUT_CUTOFF, ABOUT_NOW, ABOUT_WHATIF, N_ABOUT };
 
 static enum wr_status show(enum about about, enum wr_format format, struct wr_error *err)
 {
-    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
+    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, d.limit_name, false, &s.forecast};
     struct wr_cutoff_result cutoff = {.plan = &s.plan,
                                       .limit_name = d.limit_name,
                                       .card = &d.card,
@@ -78,7 +78,7 @@ START_TEST(csv_is_whole)
 {
     make(28, SAMPLE_HOSTILE);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_PAD, WR_FORMAT_CSV), 18), 29);
-    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 27), 1 + 3 * 28);
+    ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_CUTOFF, WR_FORMAT_CSV), 28), 1 + 3 * 28);
     ck_assert_uint_eq(shown_csv_records(shown_as(ABOUT_WHATIF, WR_FORMAT_CSV), 23), 1 + 3 * 3);
 }
 END_TEST
@@ -137,7 +137,7 @@ END_TEST
 
 static const char *mark_at(size_t checkpoint)
 {
-    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
+    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, d.limit_name, false, &s.forecast};
     struct wr_grid grid;
     const char *mark = NULL;
 
@@ -162,24 +162,95 @@ START_TEST(checkpoints_beyond_a_time_to_begin_by_are_marked)
         row->reason = WR_CUTOFF_FOUND;
         row->typical_start_min = 100;
         row->latest_start_min = 120.9; /* shown as 2:00 */
+        row->mc_error_min = 0.3;
+        row->drop_rule_first = false;
     }
-    one->time_min = 120.4; /* shown as 2:00 */
+    one->time_mc_error_min = 0.4; /* 0.5 together: 0.82 min are as far as it may err */
+    one->time_min = 120.05; /* shown as 2:00 */
     ck_assert_str_eq(mark_at(0), "");
-    one->time_min = 120.6; /* 2:01 */
+    one->time_min = 120.1;
+    ck_assert_str_eq(mark_at(0), "near");
+    one->time_min = 121.7; /* 2:02 */
+    ck_assert_str_eq(mark_at(0), "near");
+    one->time_min = 121.75;
     ck_assert_str_eq(mark_at(0), "late");
+    for (size_t l = 0; l < d.card.n_limit; l++) d.card.list[l].row[one->task].drop_rule_first = true; /* no error */
+    one->time_min = 121.6;
+    ck_assert_str_eq(mark_at(0), "late");
+    one->time_mc_error_min = 0;
+    one->time_min = 120.6; /* 2:01 beside 2:00 */
+    ck_assert_str_eq(mark_at(0), "near");
+    one->time_min = 120.4;
+    ck_assert_str_eq(mark_at(0), "");
     d.card.list[0].row[one->task].is_start = true; /* no time to be late for */
     d.card.list[1].row[one->task].is_start = true;
     ck_assert_str_eq(mark_at(0), "");
     d.card.list[0].row[one->task].reason = WR_CUTOFF_NEVER;
     d.card.list[0].row[one->task].is_start = d.card.list[1].row[one->task].is_start = false;
     ck_assert_str_eq(mark_at(0), "late");
-    finish->time_min = s.limits.limit[0].minutes;
+    finish->time_mc_error_min = 1;
+    finish->time_min = s.limits.limit[0].minutes - 2;
     ck_assert_str_eq(mark_at(d.pad.n_checkpoint - 1), "");
+    finish->time_min += 1;
+    ck_assert_str_eq(mark_at(d.pad.n_checkpoint - 1), "near");
+    finish->time_min += 2;
+    ck_assert_str_eq(mark_at(d.pad.n_checkpoint - 1), "near");
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "Near: whether it is late, or over,"));
     finish->time_min += 1;
     ck_assert_str_eq(mark_at(d.pad.n_checkpoint - 1), "over");
     shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
     ck_assert_uint_le(shown_width(out.text), 80);
     ck_assert_ptr_nonnull(strstr(out.text, "Over: past a limit."));
+}
+END_TEST
+
+/* Machines read the reserve of a stretch as people do, from the times as shown, and people's begins where machines'
+ * does: at the checkpoint that leads there, which need not stand in the row above. */
+START_TEST(the_reserve_of_a_stretch_is_the_same_for_people_and_machines)
+{
+    make(28, SAMPLE_TAME);
+    ck_assert_uint_ge(d.pad.n_checkpoint, 3);
+    struct wr_pad_checkpoint *first = &d.pad.checkpoint[0], *beside = first + 1, *then = first + 2;
+    first->before = beside->before = SIZE_MAX;
+    then->before = 0;
+    first->median_timeline_min = 60, first->time_min = 70.4;     /* 1:00, 1:10 */
+    beside->median_timeline_min = 64.6, beside->time_min = 72.4; /* 1:05, 1:12 */
+    then->median_timeline_min = 90, then->time_min = 113.5;      /* 1:30, 1:54 */
+    json_t *root = shown_json(shown_as(ABOUT_PAD, WR_FORMAT_JSON));
+    static const double shown_min[] = {10, 7, 14};
+    for (size_t i = 0; i < 3; i++)
+        ck_assert_double_eq_tol(shown_number(shown_at(root, "checkpoints", i), "stretch_reserve_shown_min"),
+                                shown_min[i], 1e-9);
+    json_decref(root);
+}
+END_TEST
+
+/* A task that waits for nothing, or for fixed times alone, begins in time on every day: that is not counted on days. */
+START_TEST(a_start_that_nothing_moves_is_certain)
+{
+    make(28, SAMPLE_TAME);
+    struct wr_cutoff_row *row = &d.card.list[0].row[2];
+    const struct wr_cutoff_result cutoff = {
+        .plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over};
+    WR_SCOPED_STR cell = {0};
+
+    row->reason = WR_CUTOFF_FOUND;
+    row->is_start = false;
+    row->share_in_time = 1;
+    for (int fixed = 0; fixed < 2; fixed++) {
+        struct wr_grid grid;
+        row->start_is_fixed = fixed;
+        wr_grid_of_bearing_cutoffs(&cutoff, 0, &grid);
+        for (size_t r = 0; r < wr_grid_rows(&grid); r++)
+            for (size_t c = 0; c < grid.n_column && grid.about[r] == row->task; c++) {
+                if (strcmp(grid.column[c].key, "share_in_time") != 0) continue;
+                wr_str_clear(&cell);
+                wr_value_add(&grid.value[r * grid.n_column + c], grid.column[c].unit, &cell);
+            }
+        ck_assert_str_eq(wr_str_text(&cell), fixed ? "all" : ">99");
+        wr_grid_release(&grid);
+    }
 }
 END_TEST
 
@@ -212,7 +283,7 @@ START_TEST(pad_reads_the_clocks)
 
     ck_assert(limit->is_clock && joint < 27);
     shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
-    ck_assert_ptr_null(strstr(out.text, "clock"));
+    ck_assert_ptr_null(strstr(out.text, "Clock: on the way"));
     s.limits.limit[2].minutes = 115;
     on_way[joint] = 1;
     d.pad.clock = &clock;
@@ -220,7 +291,7 @@ START_TEST(pad_reads_the_clocks)
     for (size_t l = 0; l < d.card.n_limit; l++) /* no other mark */
         d.card.list[l].row[joint] =
             (struct wr_cutoff_row){.task = joint, .reason = WR_CUTOFF_FOUND, .latest_start_min = 999};
-    const struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
+    const struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, d.limit_name, false, &s.forecast};
     wr_pad_clocks_sentence(&pad, &said); /* 1:55 as it is shown */
     wr_str_clear(&out);
     wr_str_addf(&out,
@@ -255,6 +326,56 @@ START_TEST(pad_reads_the_clocks)
     wr_checkpoints_late_sentence(&pad, &said);
     ck_assert_ptr_nonnull(strstr(said.text, "Clock: on the way of a limit with a clock of its own, which this"));
     wr_str_release(&said);
+}
+END_TEST
+
+/* A time to begin by is for limits that are named; a clock that asks for a sooner one, begun as usual, is named with
+ * it. */
+START_TEST(pad_names_the_limits_of_its_times_to_begin_by)
+{
+    make(28, SAMPLE_TAME);
+    const size_t joint = d.pad.checkpoint[1].task, from = s.limits.limit[2].from;
+    struct wr_cutoff_row *on_clock = &d.card.list[2].row[joint];
+    struct wr_str sooner = {0};
+
+    ck_assert(s.limits.limit[2].is_clock && from != joint);
+    for (size_t l = 0; l < 2; l++) {
+        d.card.list[l].row[joint] = (struct wr_cutoff_row){.task = joint, .reason = WR_CUTOFF_FOUND,
+                                                           .typical_start_min = 92, .latest_start_min = 143};
+        d.card.list[l].row[from].typical_start_min = 46;
+    }
+    *on_clock = (struct wr_cutoff_row){.task = joint, .reason = WR_CUTOFF_FOUND, .latest_start_min = 40};
+    wr_str_addf(&sooner, "%s\xe2\x80\x9d must begin sooner for \xe2\x80\x9c%s\xe2\x80\x9d, a clock of its own: by "
+                "0:40 on it, 1:26 elapsed if it begins as usual.", s.plan.task[joint].title, d.limit_name[2]);
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    unfold();
+    ck_assert_ptr_nonnull(strstr(out.text, " Begin by: for "));
+    ck_assert_ptr_nonnull(strstr(strstr(out.text, " Begin by: for "), d.limit_name[0]));
+    ck_assert_msg(strstr(out.text, sooner.text), "%s", out.text);
+    on_clock->latest_start_min = 143 - 46 + 1;
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    unfold();
+    wr_str_clear(&sooner);
+    wr_str_addf(&sooner, "%s\xe2\x80\x9d must begin sooner", s.plan.task[joint].title);
+    ck_assert_ptr_null(strstr(out.text, sooner.text));
+    on_clock->reason = WR_CUTOFF_NEVER;
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    unfold();
+    wr_str_clear(&sooner);
+    wr_str_addf(&sooner, "%s\xe2\x80\x9d is too late for", s.plan.task[joint].title);
+    ck_assert_ptr_nonnull(strstr(out.text, sooner.text));
+    ck_assert_ptr_null(strstr(out.text, "Too late: no start"));
+    /* too late for a limit on elapsed time no clock asks for sooner, and the table says so, not "-" */
+    *on_clock = (struct wr_cutoff_row){.task = joint, .reason = WR_CUTOFF_FOUND, .latest_start_min = 40};
+    d.card.list[0].row[joint].reason = WR_CUTOFF_NEVER;
+    shown_as(ABOUT_PAD, WR_FORMAT_TABLE);
+    unfold();
+    ck_assert_ptr_nonnull(strstr(out.text, " too late "));
+    ck_assert_ptr_nonnull(strstr(out.text, "Too late: no start is early enough."));
+    wr_str_clear(&sooner);
+    wr_str_addf(&sooner, "%s\xe2\x80\x9d must begin sooner", s.plan.task[joint].title);
+    ck_assert_ptr_null(strstr(out.text, sooner.text));
+    wr_str_release(&sooner);
 }
 END_TEST
 
@@ -325,7 +446,7 @@ START_TEST(cutoffs_say_what_their_times_rest_on)
         const char *middle = strstr(out.text, "By the best estimate, ");
         const char *plain = strstr(out.text, day ? "As it stands now, " : "As planned, ");
         ck_assert(middle && plain && middle < plain);
-        ck_assert_ptr_nonnull(strstr(plain, ", 24 min more, or as many minutes off its longest path."));
+        ck_assert_ptr_nonnull(strstr(plain, ", 24 min more."));
     }
 }
 END_TEST
@@ -371,11 +492,11 @@ START_TEST(notes_say_what_stands_behind_a_cutoff)
         ck_assert_str_eq(out.text, note[i].text);
     }
     struct wr_cutoff_row row = {.reason = WR_CUTOFF_FOUND, .typical_start_min = 60, .latest_start_min = 50,
-                                .slack_min = -10, .share_in_time = .3, .mc_error_min = 5};
+                                .slack_min = -10, .share_in_time = .3, .mc_error_min = 5, .early_min = 70.7};
     const struct { double share, error; const char *text; } late[] = {
         {.3, 5, "usually too late"}, {.095, 5, "usually too late"},
         {.094, 0, "as good as too late, begun by then on fewer than 10 of 100 days"},
-        {.3, 25.3, "usually too late; not known to better than 25 min"}};
+        {.3, 25.3, "usually too late; not known to better than 25 min, and put 71 min early for it"}};
     for (size_t i = 0; i < sizeof late / sizeof *late; i++) {
         row.share_in_time = late[i].share;
         row.mc_error_min = late[i].error;
@@ -383,6 +504,11 @@ START_TEST(notes_say_what_stands_behind_a_cutoff)
         wr_cutoff_note(&row, &out);
         ck_assert_str_eq(out.text, late[i].text);
     }
+    row = (struct wr_cutoff_row){.reason = WR_CUTOFF_NEVER, .typical_start_min = 60, .has_second_window = true,
+                                 .second_from_min = 320, .second_to_min = 330.4};
+    wr_str_clear(&out);
+    wr_cutoff_note(&row, &out);
+    ck_assert_str_eq(out.text, "too late, but for a begin from 5:20 to 5:30, since other work is then dropped");
     row = (struct wr_cutoff_row){.reason = WR_CUTOFF_FOUND, .typical_start_min = 150, .latest_start_min = 150,
                                  .share_in_time = .99, .at_earliest = true};
     wr_str_clear(&out);
@@ -442,7 +568,7 @@ START_TEST(the_card_marks_what_lies_beyond_the_simulated_range)
     ck_assert_ptr_nonnull(strstr(out.text, d.limit_name[0]));
     price.sooner.se = 0.004; /* what cannot be told from nothing is no advice */
     check_card_says(&cutoff, &lines, not_shown);
-    price.sooner = (struct wr_paired){.0006, .0002, .001, .0001}; /* reads as nothing */
+    price.sooner = (struct wr_paired){.0006, .0002, .001, .0001, 0, 0, false}; /* reads as nothing */
     check_card_says(&cutoff, &lines, not_shown);
     price = (struct wr_drop_price){.task = 7, .sooner = {.006, .002, .012, .0003}}; /* of another task */
     check_card_says(&cutoff, &lines, not_shown);
@@ -458,6 +584,115 @@ START_TEST(the_card_marks_what_lies_beyond_the_simulated_range)
     ck_assert_ptr_null(strstr(out.text, "leave it out"));
     wr_grid_release(&grid);
     wr_card_lines_release(&lines);
+}
+END_TEST
+
+/* What is too late on a clock says so beside its time elapsed, however late that is; a time on the clock until which at
+ * least it is inside is no earlier one. */
+START_TEST(the_card_says_what_a_clock_makes_too_late)
+{
+    make(28, SAMPLE_TAME);
+    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over,
+                                      .limits = &s.limits};
+    const size_t clock = 2, task = 20, from = d.card.list[clock].limit.limit.from;
+    struct wr_cutoff_row *row = &d.card.list[clock].row[task];
+    WR_SCOPED_STR late = {0}, sooner = {0};
+
+    ck_assert(d.card.list[clock].limit.limit.is_clock && from != task);
+    wr_str_addf(&late, "too late for \xe2\x80\x9c%s\xe2\x80\x9d, whose clock stands below", d.limit_name[clock]);
+    wr_str_addf(&sooner, "sooner for \xe2\x80\x9c%s\xe2\x80\x9d, whose clock stands below", d.limit_name[clock]);
+    for (size_t l = 0; l < d.card.n_limit; l++)
+        for (size_t k = 0; k < 28; k++) d.card.list[l].row[k].reason = WR_CUTOFF_FOUND;
+    for (size_t k = 0; k < 28; k++) d.card.list[clock].row[k].latest_start_min = 1000;
+    struct wr_card_lines lines = wr_card_lines(&d.card);
+    row->reason = WR_CUTOFF_NEVER;
+    check_card_says(&cutoff, &lines, late.text);
+    row->reason = WR_CUTOFF_FOUND;
+    row->latest_start_min = 1;
+    check_card_says(&cutoff, &lines, sooner.text);
+    ck_assert_ptr_null(strstr(out.text, late.text));
+    row->beyond_range = true;
+    check_card_says(&cutoff, &lines, s.plan.task[task].id);
+    ck_assert_ptr_null(strstr(out.text, sooner.text));
+    wr_card_lines_release(&lines);
+}
+END_TEST
+
+/* Work that may be dropped says nothing of a limit that stays less sure. */
+START_TEST(what_is_too_late_and_may_be_dropped_is_told_apart)
+{
+    static const char stays[] = "the limit stays less sure than is wanted", all_of_it[] = "All of it may be dropped";
+    const size_t task = 20;
+    make(28, SAMPLE_TAME);
+    for (size_t l = 0; l < d.card.n_limit; l++)
+        for (size_t k = 0; k < 28; k++)
+            d.card.list[l].row[k].reason = k == task ? WR_CUTOFF_NEVER : WR_CUTOFF_FOUND;
+    shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
+    unfold();
+    ck_assert(strstr(out.text, stays) && !strstr(out.text, all_of_it));
+    s.plan.task[task].drop_after_min = wr_known(d.update.state.now_min + 10);
+    shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
+    unfold();
+    ck_assert(!strstr(out.text, stays) && strstr(out.text, all_of_it));
+    ck_assert_ptr_nonnull(strstr(out.text, "Too late, whenever it begins: "));
+}
+END_TEST
+
+/* What is kept already is no chance, though nothing can be said of the rest. */
+START_TEST(nothing_open_is_no_chance)
+{
+    make(28, SAMPLE_TAME);
+    struct wr_now_fact fact[3] = {{.kind = WR_FACT_NONE}};
+    d.update.fact = fact;
+    shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
+    ck_assert_ptr_nonnull(strstr(out.text, "go over at least one of"));
+    unsigned char doubted[28] = {1};
+    d.update.state.doubted = doubted;
+    d.update.n_doubted = 1; /* of what is not kept nothing can be said */
+    for (size_t l = 1; l < 3; l++) fact[l].kind = WR_FACT_TOOK;
+    shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
+    ck_assert_ptr_null(strstr(out.text, "go over at least one of"));
+    d.update.fact = NULL;
+    d.update.state.doubted = NULL;
+}
+END_TEST
+
+/* Where the limit is not kept even begun on time, what the excursion begins with has no start that is early enough, and
+ * is not called the start as if it were safe: so in the table, on the card, for machines. */
+START_TEST(what_opens_the_excursion_too_late_is_said_to_be)
+{
+    make(28, SAMPLE_TAME);
+    struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over,
+                                      .limits = &s.limits};
+    static const char *const reason[] = {"never", "start"};
+
+    for (int kept = 0; kept < 2; kept++) {
+        for (size_t l = 0; l < d.card.n_limit; l++) {
+            struct wr_cutoff_row *row = &d.card.list[l].row[0];
+            *row = (struct wr_cutoff_row){.task = 0, .reason = WR_CUTOFF_NOT_BEFORE_LIMIT};
+            if (d.card.list[l].limit.limit.is_clock) continue;
+            row->reason = kept ? WR_CUTOFF_FOUND : WR_CUTOFF_NEVER;
+            row->latest_start_min = kept ? 8 : 0;
+            row->is_start = true;
+        }
+        WR_SCOPED_STR late = {0}, starts = {0};
+        wr_str_addf(&late, "Too late even begun on time: %s.", s.plan.task[0].title);
+        wr_str_addf(&starts, "The start: %s; elapsed time counts from it.", s.plan.task[0].title);
+        check_table_says(&cutoff, kept ? starts.text : late.text);
+        ck_assert_ptr_null(strstr(out.text, kept ? late.text : starts.text));
+        struct wr_card_lines lines = wr_card_lines(&d.card);
+        check_card_says(&cutoff, &lines, kept ? ",the start," : ",too late,");
+        ck_assert_int_eq(strstr(out.text, "too late even begun on time") != NULL, !kept);
+        ck_assert_msg(kept || !strstr(out.text, ",the start,"), "%.900s", out.text);
+        wr_card_lines_release(&lines);
+        wr_str_clear(&out);
+        ck_assert_int_eq(wr_show_cutoff(WR_FORMAT_JSON, &s.context, &cutoff, &out, NULL), WR_OK);
+        json_t *root = shown_json(out.text);
+        const json_t *first = shown_at(root, "tasks", 0);
+        ck_assert_str_eq(shown_text(first, "reason"), reason[kept]);
+        ck_assert_str_eq(shown_text(first, "note"), kept ? "the start" : "too late even begun on time");
+        json_decref(root);
+    }
 }
 END_TEST
 
@@ -487,7 +722,8 @@ START_TEST(whatif_shows_the_paired_difference)
     shown_as(ABOUT_WHATIF, WR_FORMAT_TABLE);
     ck_assert_ptr_null(strstr(out.text, "Best: "));
     ck_assert_ptr_nonnull(strstr(out.text, "not told apart from the next"));
-    for (size_t l = 1; l < 3; l++) d.whatif.row[0].limit[l].gain = (struct wr_paired){-.02, -.03, -.01, .001};
+    for (size_t l = 1; l < 3; l++)
+        d.whatif.row[0].limit[l].gain = (struct wr_paired){-.02, -.03, -.01, .001, 0, 0, false};
     shown_as(ABOUT_WHATIF, WR_FORMAT_TABLE);
     ck_assert_ptr_nonnull(strstr(out.text, "more by 2.0 (1.0 to 3.0)"));
 }
@@ -497,7 +733,8 @@ END_TEST
  * and so is what it does to the first. The one that helps most is named. */
 START_TEST(an_alternative_that_helps_another_limit_is_named)
 {
-    const struct wr_paired open = {0, 0, 0, 0}, some = {.03, .01, .05, .001}, much = {.095, .026, .197, .002};
+    const struct wr_paired open = {0}, some = {.03, .01, .05, .001, 0, 0, false},
+                           much = {.095, .026, .197, .002, 0, 0, false};
 
     make(28, SAMPLE_TAME);
     for (size_t i = 0; i < d.whatif.n_row; i++)
@@ -508,7 +745,7 @@ START_TEST(an_alternative_that_helps_another_limit_is_named)
     d.whatif.row[0].limit[1].gain = some;
     d.whatif.row[2].limit[1].gain = much;
     d.whatif.row[2].limit[1].prob_over = .01;
-    d.whatif.row[2].limit[0].gain = (struct wr_paired){-.02, -.03, -.01, .001};
+    d.whatif.row[2].limit[0].gain = (struct wr_paired){-.02, -.03, -.01, .001, 0, 0, false};
     shown_as(ABOUT_WHATIF, WR_FORMAT_TABLE);
     unfold();
     WR_SCOPED_STR said = {0};
@@ -535,7 +772,7 @@ START_TEST(a_limit_is_spoken_of_while_anything_runs)
     shown_as(ABOUT_NOW, WR_FORMAT_TABLE);
     unfold();
     ck_assert_ptr_nonnull(strstr(out.text, "As it stands now, "));
-    ck_assert_ptr_nonnull(strstr(out.text, ", 9 min more, or as many minutes off its longest path."));
+    ck_assert_ptr_nonnull(strstr(out.text, ", 9 min more."));
     ck_assert_ptr_null(strstr(out.text, "best estimates"));
     ck_assert_ptr_null(strstr(out.text, "Begin by"));
     d.card.list[2].row[7].reason = WR_CUTOFF_NEVER; /* it is still to begin, if too late */
@@ -551,10 +788,10 @@ END_TEST
 START_TEST(an_alternative_is_called_what_its_interval_shows)
 {
     static const struct { struct wr_paired gain; size_t n_row; const char *said; } c[] = {
-        {{0.003, 0.0004, 0.02, 0.0001}, 3, " Highest in rank, but not shown to lower the risk: '"},
-        {{0.003, 0.0004, 0.02, 0.0001}, 1, "', which is not shown to lower the risk, "},
-        {{-0.075, -0.238, -0.002, 0.002}, 3, " Highest in rank, but shown to make it worse: '"},
-        {{-0.075, -0.238, -0.002, 0.002}, 1, "', which is shown to make it worse, "}};
+        {{0.003, 0.0004, 0.02, 0.0001, 0, 0, false}, 3, " Highest in rank, but not shown to lower the risk: '"},
+        {{0.003, 0.0004, 0.02, 0.0001, 0, 0, false}, 1, "', which is not shown to lower the risk, "},
+        {{-0.075, -0.238, -0.002, 0.002, 0, 0, false}, 3, " Highest in rank, but shown to make it worse: '"},
+        {{-0.075, -0.238, -0.002, 0.002, 0, 0, false}, 1, "', which is shown to make it worse, "}};
 
     make(28, SAMPLE_TAME);
     for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
@@ -589,28 +826,60 @@ START_TEST(forecast_prices_the_drop_rules)
     json_decref(root);
     wr_str_clear(&out);
     wr_rules_buy_words(&result, &out);
-    ck_assert_str_eq(out.text, "together the drop times take 2.0 of 100 off those over the limit "
+    ck_assert_str_eq(out.text, "together the drop times take 2.0 of 100 off those over the limit excursion "
                                "(90 % interval 1.0 to 3.0)");
-    d.price[0].all_rules = (struct wr_paired){-.02, -.03, -.01, .001};
+    d.price[0].all_rules = (struct wr_paired){-.02, -.03, -.01, .001, 0, 0, false};
     wr_str_clear(&out);
     wr_rules_buy_words(&result, &out);
-    ck_assert_str_eq(out.text, "together the drop times add 2.0 of 100 to those over the limit "
+    ck_assert_str_eq(out.text, "together the drop times add 2.0 of 100 to those over the limit excursion "
                                "(90 % interval 1.0 to 3.0)");
-    d.price[0].all_rules = (struct wr_paired){.02, .0004, .03, .001}; /* reads as none */
+    d.price[0].all_rules = (struct wr_paired){.02, .0004, .03, .001, 0, 0, false}; /* more than none */
     wr_str_clear(&out);
     wr_rules_buy_words(&result, &out);
-    ck_assert_str_eq(out.text, "together the drop times buy nothing that can be told apart");
-    d.price[0].all_rules.lo = -.001; /* an interval that holds 0 tells nothing */
+    ck_assert_str_eq(out.text, "together the drop times take 2.0 of 100 off those over the limit excursion "
+                               "(90 % interval <0.1 to 3.0)");
+    d.price[0].all_rules.se = .011; /* that the days' luck explains */
     wr_str_clear(&out);
     wr_rules_buy_words(&result, &out);
-    ck_assert_str_eq(out.text, "together the drop times buy nothing that can be told apart");
+    ck_assert_str_eq(out.text, "together the drop times buy nothing that can be told apart for any limit");
+    d.price[1].limit = 1; /* what they buy for another limit is no nothing */
     wr_str_clear(&out);
-    wr_not_in_it_sentence(&result, &out);
+    wr_rules_buy_words(&result, &out);
+    ck_assert_str_eq(out.text, "the drop time takes 2.0 of 100 off those over the limit EV2 consumables "
+                                "(90 % interval 1.0 "
+                               "to 3.0)");
+    d.price[1].limit = 0;
+    d.price[0].rule = (struct wr_paired){.004, .001, .012, .0005, 0, 0, false};
+    d.price[1].rule = (struct wr_paired){.002, .001, .005, .0011, 0, 0, false}; /* within two errors of the trials */
+    wr_str_clear(&out);
+    wr_each_rule_words(&result, &out);
+    WR_SCOPED_STR want = {0};
+    wr_str_addf(&want, "each drop time alone: %s (excursion), fewer by 0.4 (0.1 to 1.2); and %s (excursion), fewer by "
+                "0.2 (0.1 to 0.5), which only more trials can tell from none (--trials)",
+                s.plan.task[d.price[0].task].title, s.plan.task[d.price[1].task].title);
+    ck_assert_str_eq(out.text, want.text);
+    d.price[0].all_rules = (struct wr_paired){.004, .001, .012, .0021, 0, 0, false};
+    wr_str_clear(&out);
+    wr_rules_buy_words(&result, &out);
+    ck_assert_str_eq(out.text, "together the drop times: fewer by 0.4 (0.1 to 1.2) (excursion), which only more trials "
+                               "can tell from none (--trials)");
+    d.price[0].rule = d.price[1].rule = (struct wr_paired){0};
+    wr_str_clear(&out);
+    wr_each_rule_words(&result, &out);
+    ck_assert_str_eq(out.text, "each drop time alone: nothing that can be told apart");
+    d.price[0].all_rules = (struct wr_paired){.02, .0004, .03, .001, 0, 0, false};
+    d.price[0].all_rules.se = .011; /* the days' luck is that large, and more trials are no answer: */
+    d.price[0].all_rules.lo = -.001;
+    wr_str_clear(&out);
+    wr_rules_buy_words(&result, &out);
+    ck_assert_str_eq(out.text, "together the drop times buy nothing that can be told apart for any limit");
+    wr_str_clear(&out);
+    wr_not_in_it_sentence(&s.context, &result, &out);
     ck_assert_ptr_nonnull(strstr(out.text, "(dropped on 8 of 100)"));
     ck_assert_ptr_nonnull(strstr(out.text, "With all of it done half of the finishes would come by"));
     for (size_t i = 0; i < d.n_price; i++) d.price[i].dropped = .004; /* all of it is done on every day, as shown */
     wr_str_clear(&out);
-    wr_not_in_it_sentence(&result, &out);
+    wr_not_in_it_sentence(&s.context, &result, &out);
     ck_assert_uint_eq(out.len, 0);
     wr_str_clear(&out);
     ck_assert_int_eq(wr_show_forecast(WR_FORMAT_TABLE, &s.context, &result, &out, &err), WR_OK);
@@ -631,7 +900,8 @@ START_TEST(leaving_out_helps_where_the_gain_is_shown)
         .plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .price = d.price, .n_price = 1};
     d.price[0].over_with_rule = .1154;
     d.price[0].over_always_dropped = .1143;
-    d.price[0].sooner = (struct wr_paired){.0011, .0001, .003, .0002}; /* 12 and 11 of 100, and reads as 0.0 to 0.3 */
+    d.price[0].sooner = (struct wr_paired){.0011, .0001, .003, .0002, 0, 0, false};
+    /* 12 and 11 of 100, and reads as 0.0 to 0.3 */
     for (size_t q = 0; q < WR_N_QUANTILE; q++) s.forecast.quantile_min[q] += 500; /* more is missing */
     wr_takes_sentence(&s.context, &result, &out);
     ck_assert_ptr_null(strstr(out.text, s.plan.task[d.price[0].task].title));
@@ -640,15 +910,44 @@ START_TEST(leaving_out_helps_where_the_gain_is_shown)
     ck_assert_str_eq(out.text, "always dropped, none of this is shown to lower the risk further");
     d.price[0].over_with_rule = .1148; /* 11 and 11 of 100 */
     d.price[0].over_always_dropped = .1068;
-    d.price[0].sooner = (struct wr_paired){.008, .003, .014, .0005};
+    d.price[0].sooner = (struct wr_paired){.008, .003, .014, .0005, 0, 0, false};
     wr_str_clear(&out);
     wr_takes_sentence(&s.context, &result, &out);
     ck_assert_ptr_nonnull(strstr(out.text, " Shown to lower the risk, left out from the start: "));
     ck_assert_ptr_nonnull(strstr(out.text, ", 11 of 100, fewer by 0.8 (0.3 to 1.4)."));
+    wr_str_clear(&out); /* of two answers all of it is the first one's, and says so before the worse one speaks */
+    const struct wr_present_second worse = {.limit = s.limits.limit[0].name, .needed_min = wr_known(900),
+                                            .is.kind = WR_BESIDE_JUDGED_SHORT, .is.percent = 20};
+    struct wr_present_context two = s.context;
+    two.first_is = "as judged", two.second = &worse, two.n_second = 1;
+    wr_takes_sentence(&two, &result, &out);
+    const char *left_out = strstr(out.text, " Shown to lower the risk, left out from the start, as judged: ");
+    const char *worst = strstr(out.text, " If judged 20 % short it takes 15:00.");
+    ck_assert(left_out && worst && left_out < worst);
     wr_str_clear(&out);
     wr_always_dropped_words(&result, &out);
     ck_assert_ptr_nonnull(strstr(out.text, "shown to lower the risk further: "));
     ck_assert_ptr_nonnull(strstr(out.text, "), fewer by 0.8 (0.3 to 1.4)"));
+}
+END_TEST
+
+/* How much less work would stand for a longer limit is not said: lanes that wait, and work that else is dropped, take
+ * some of it. */
+START_TEST(what_a_limit_lacks_is_said_of_the_limit_alone)
+{
+    make(28, SAMPLE_TAME);
+    struct wr_forecast_result result = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
+    for (size_t q = 0; q < WR_N_QUANTILE; q++) s.forecast.quantile_min[q] += 500; /* more is missing */
+    d.card.list[0].prob_over = .5;
+    d.card.list[0].needed_min = d.card.list[0].limit.limit.minutes + 9;
+    for (size_t k = 0; k < s.plan.n_task; k++) s.plan.task[k].drop_after_min = WR_UNKNOWN;
+    wr_str_clear(&out);
+    wr_takes_sentence(&s.context, &result, &out);
+    ck_assert_ptr_nonnull(strstr(out.text, " more than there is"));
+    ck_assert_ptr_null(strstr(out.text, ", or "));
+    shown_as(ABOUT_CUTOFF, WR_FORMAT_TABLE);
+    unfold();
+    ck_assert_ptr_nonnull(strstr(out.text, ", 9 min more."));
 }
 END_TEST
 
@@ -682,19 +981,27 @@ Suite *suite_decision_views(void)
     tcase_add_test(t, pad_says_that_percentiles_do_not_add_up);
     tcase_add_test(t, pad_says_where_each_tasks_own_share_is_too_little);
     tcase_add_test(t, checkpoints_beyond_a_time_to_begin_by_are_marked);
+    tcase_add_test(t, a_start_that_nothing_moves_is_certain);
+    tcase_add_test(t, the_reserve_of_a_stretch_is_the_same_for_people_and_machines);
     tcase_add_test(t, pad_reads_the_clocks);
+    tcase_add_test(t, pad_names_the_limits_of_its_times_to_begin_by);
     tcase_add_test(t, cutoff_has_the_keys_of_the_contract);
     tcase_add_test(t, update_says_what_the_day_has_shown);
     tcase_add_test(t, cutoffs_say_what_their_times_rest_on);
     tcase_add_test(t, a_limit_that_is_over_asks_for_the_report_it_lacks);
     tcase_add_test(t, notes_say_what_stands_behind_a_cutoff);
     tcase_add_test(t, the_card_marks_what_lies_beyond_the_simulated_range);
+    tcase_add_test(t, what_opens_the_excursion_too_late_is_said_to_be);
+    tcase_add_test(t, the_card_says_what_a_clock_makes_too_late);
+    tcase_add_test(t, what_is_too_late_and_may_be_dropped_is_told_apart);
+    tcase_add_test(t, nothing_open_is_no_chance);
     tcase_add_test(t, whatif_shows_the_paired_difference);
     tcase_add_test(t, an_alternative_that_helps_another_limit_is_named);
     tcase_add_test(t, an_alternative_is_called_what_its_interval_shows);
     tcase_add_test(t, a_limit_is_spoken_of_while_anything_runs);
     tcase_add_test(t, forecast_prices_the_drop_rules);
     tcase_add_test(t, leaving_out_helps_where_the_gain_is_shown);
+    tcase_add_test(t, what_a_limit_lacks_is_said_of_the_limit_alone);
     tcase_add_test(t, numbers_that_are_none_are_errors);
     suite_add_tcase(suite, t);
     return suite;

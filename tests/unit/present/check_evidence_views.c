@@ -7,6 +7,7 @@
 #include "wetrun/present/backtest_view.h"
 #include "wetrun/present/compare_view.h"
 #include "wetrun/present/debrief_view.h"
+#include "wetrun/present/earlier_view.h"
 #include "wetrun/present/fit_view.h"
 #include "wetrun/present/ready_view.h"
 
@@ -108,7 +109,7 @@ START_TEST(csv_is_whole)
 {
     static const struct { enum about about; size_t fields, records;
     } csv[] = {{ABOUT_FIT, 22, 29},
-               {ABOUT_COMPARE, 16, 10},
+               {ABOUT_COMPARE, 18, 10},
                {ABOUT_READY, 6, WR_N_CRITERION + 1},
                {ABOUT_BACKTEST, 10, 7},
                {ABOUT_DEBRIEF, 13, 29}};
@@ -160,6 +161,62 @@ START_TEST(effects_are_of_the_runs_that_the_model_saw)
 }
 END_TEST
 
+/* Of two or three times no family has the criterion: then none is lowest. */
+START_TEST(without_a_criterion_no_family_is_lowest)
+{
+    make(SAMPLE_TAME);
+    ck_assert_ptr_nonnull(strstr(shown_as(ABOUT_FIT, WR_FORMAT_TABLE), "lowest AICc"));
+    for (size_t i = 0; i < e.candidates.n_task * WR_N_FAMILY; i++) e.candidates.candidate[i].fit.aicc = WR_UNKNOWN;
+    ck_assert_ptr_null(strstr(shown_as(ABOUT_FIT, WR_FORMAT_TABLE), "AICc"));
+    struct wr_candidate *one = &e.candidates.candidate[3 * WR_N_FAMILY];
+    one->fitted = true;
+    one->family = WR_GAMMA;
+    one->fit.aicc = wr_known(12);
+    shown_as(ABOUT_FIT, WR_FORMAT_TABLE);
+    for (char *at = out.text; *at; at++) if (*at == '\n') *at = ' ';
+    ck_assert_ptr_nonnull(strstr(out.text, "lowest AICc gamma 1; none for 27."));
+}
+END_TEST
+
+/* Parameters that are one value in all draws say nothing of how sure they are. */
+START_TEST(what_does_not_vary_between_draws_has_no_interval)
+{
+    make(SAMPLE_TAME);
+    struct wr_task_summary *t = &e.summary.task[1];
+    struct wr_estimate *const all[] = {&t->median_min, &t->sd_min, &t->p80_min, &t->p95_min};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++) all[i]->lo = all[i]->hi = all[i]->value;
+    t->median_min = (struct wr_estimate){6.4, 6.4, 6.4};
+    ck_assert_ptr_null(strstr(shown_as(ABOUT_FIT, WR_FORMAT_TABLE), "6.4 to 6.4"));
+    json_t *root = shown_json(shown_as(ABOUT_FIT, WR_FORMAT_JSON));
+    for (size_t k = 1; k < 3; k++)
+        for (size_t i = 0; i < 3; i++) {
+            static const char *const key[] = {"median_lo_min", "sd_hi_min", "p95_lo_min"};
+            ck_assert_int_eq(json_is_null(json_object_get(shown_at(root, "tasks", k), key[i])), k == 1);
+        }
+    json_decref(root);
+}
+END_TEST
+
+/* More lanes than a column has room for wait in lines of their own, each with its name, none cut. */
+START_TEST(every_lane_that_waits_is_shown)
+{
+    static const double waiting_min[4] = {34, 18, 62, 67};
+    static const char *lane[4] = {"EV1", "EV2", "IV", "ARM"}, **had;
+    make(SAMPLE_TAME);
+    ck_assert_ptr_nonnull(strstr(shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE), "lane by lane  "));
+    ck_assert_ptr_null(strstr(out.text, "Waiting, lane by lane:"));
+    for (size_t i = 0; i < e.comparison.n_run; i++) e.comparison.run[i].waiting_min = waiting_min;
+    e.comparison.n_lane = 4;
+    had = s.plan.lane;
+    s.plan.lane = lane;
+    shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
+    ck_assert_uint_le(shown_width(out.text), 80);
+    ck_assert_ptr_nonnull(strstr(out.text, "Waiting, lane by lane:\n  "));
+    ck_assert_ptr_nonnull(strstr(out.text, ": EV1 0:34, EV2 0:18, IV 1:02, ARM 1:07\n"));
+    s.plan.lane = had;
+}
+END_TEST
+
 /* No candidates looked for, as for the report, is not none found. */
 START_TEST(candidates_that_nobody_looked_for_are_not_an_empty_list)
 {
@@ -207,18 +264,19 @@ START_TEST(comparison_says_what_it_cannot_say)
     shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
     ck_assert_ptr_nonnull(strstr(out.text, "they follow each"));
     struct wr_group_comparison *g = &e.comparison.group[0];
-    g->permutation.smallest_p = g->smallest_p = 0.1;
-    g->n_run[0] = g->n_run[1] = 3;
+    g->length.permutation.smallest_p = g->length.smallest_p = 0.1;
+    g->length.n_run[0] = g->length.n_run[1] = 3;
     struct wr_str text = {0};
     wr_group_sentence(g, &text);
     ck_assert_ptr_nonnull(strstr(text.text, "With 3 and 3 runs no difference, however large, can reach 5 %."));
-    g->reason = WR_COMPARE_ONE_GROUP;
+    g->pace.reason = WR_COMPARE_ONE_GROUP;
     wr_str_clear(&text);
     wr_group_sentence(g, &text);
     ck_assert_ptr_nonnull(strstr(text.text, "there is one group only."));
     wr_str_release(&text);
     json_t *root = shown_json(shown_as(ABOUT_COMPARE, WR_FORMAT_JSON));
-    shown_has_keys(root, "command version runs trend spread_trend task_trends stood_out runs_without_group groups");
+    shown_has_keys(root, "command version runs trend length_trend spread_trend task_trends stood_out "
+                         "runs_without_group groups");
     ck_assert_ptr_null(json_object_get(shown_at(root, "groups", 0), "ratio")); /* no number without an answer */
     ck_assert_uint_eq(json_array_size(json_object_get(shown_at(root, "runs", 0), "waiting")), 2);
     json_decref(root);
@@ -260,7 +318,7 @@ START_TEST(trends_of_tasks_are_shown_where_they_are_told)
     e.comparison.task_trend[4] = (struct wr_task_trend){
         {true, 8, 0.4, 0.3, 0.5, 0.32, 0.23, 0.41, 3.1}, {true, 0.0002}, {true, 0.005}, true};
     e.comparison.n_task_told = 2;
-    e.comparison.trend.per_doubling = -0.1;
+    e.comparison.length_trend.per_doubling = -0.1;
     shown_as(ABOUT_COMPARE, WR_FORMAT_TABLE);
     shown_unwrapped();
     ck_assert_ptr_nonnull(strstr(out.text, "Not every task does: with each doubling of rehearsals one gets longer: "));
@@ -407,6 +465,16 @@ START_TEST(debrief_is_one_screen)
     e.debrief.finish_stands = true;
     ck_assert_int_eq(strncmp(shown_as(ABOUT_DEBRIEF, WR_FORMAT_TABLE), "R03: all done at ", 17), 0);
     e.debrief.finish_stands = false;
+    ck_assert_ptr_nonnull(strstr(out.text, "; with nothing dropped the other")); /* the plan has rules */
+    e.debrief.n_left_out = 2;
+    e.debrief.did_its_work = e.debrief.by_plan_complete = true;
+    shown_as(ABOUT_DEBRIEF, WR_FORMAT_TABLE);
+    ck_assert_int_eq(strncmp(out.text, "R03: done at ", 13), 0);
+    for (char *p = out.text; *p; p++) *p = *p == '\n' ? ' ' : *p;
+    ck_assert_ptr_nonnull(strstr(out.text, "; without two tasks that it skipped and the plan may drop the other "));
+    ck_assert_ptr_null(strstr(out.text, "than that, at least"));
+    e.debrief.n_left_out = 0;
+    e.debrief.did_its_work = e.debrief.by_plan_complete = false;
     shown_as(ABOUT_DEBRIEF, WR_FORMAT_TABLE);
     ck_assert_ptr_nonnull(strstr(out.text, "hold 12 min"));
     ck_assert_ptr_nonnull(strstr(out.text, "not logged"));
@@ -437,6 +505,19 @@ START_TEST(numbers_that_are_none_are_errors)
 }
 END_TEST
 
+START_TEST(one_rehearsal_is_no_plural)
+{
+    const char *name[] = {"p1", "p2"};
+    size_t n_run[] = {3, 1};
+    const struct wr_earlier earlier = {.n_campaign = 2, .name = name, .n_run = n_run};
+    const struct wr_earlier_result result = {.earlier = &earlier};
+
+    wr_str_clear(&out);
+    wr_earlier_sentence(&result, NULL, &out);
+    ck_assert_str_eq(out.text, "The priors rest on 2 earlier campaigns (p1: 3 rehearsals, p2: 1 rehearsal).");
+}
+END_TEST
+
 Suite *suite_evidence_views(void);
 Suite *suite_evidence_views(void)
 {
@@ -453,6 +534,9 @@ Suite *suite_evidence_views(void)
     tcase_add_test(t, fit_has_the_keys_of_the_contract);
     tcase_add_test(t, effects_are_of_the_runs_that_the_model_saw);
     tcase_add_test(t, candidates_that_nobody_looked_for_are_not_an_empty_list);
+    tcase_add_test(t, without_a_criterion_no_family_is_lowest);
+    tcase_add_test(t, what_does_not_vary_between_draws_has_no_interval);
+    tcase_add_test(t, every_lane_that_waits_is_shown);
     tcase_add_test(t, a_likelihood_without_a_maximum_is_no_candidate);
     tcase_add_test(t, chains_that_disagree_come_first);
     tcase_add_test(t, comparison_says_what_it_cannot_say);
@@ -462,6 +546,7 @@ Suite *suite_evidence_views(void)
     tcase_add_test(t, criteria_that_are_off_are_not_shown);
     tcase_add_test(t, backtest_has_the_keys_of_the_contract);
     tcase_add_test(t, the_record_is_judged_by_its_numbers);
+    tcase_add_test(t, one_rehearsal_is_no_plural);
     tcase_add_test(t, debrief_is_one_screen);
     tcase_add_test(t, numbers_that_are_none_are_errors);
     suite_add_tcase(suite, t);

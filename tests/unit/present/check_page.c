@@ -14,15 +14,15 @@ static struct sample_decisions d;
 static struct sample_evidence e;
 static struct wr_str out;
 
-static const struct wr_page_figure figures[] = {
+static struct wr_page_figure figures[] = {
     {"finish", WR_AT_FIRST, "94 of 100 are inside", "Each dot is one of a hundred.",
      "<svg class=\"chart wide\" viewBox=\"0 0 960 300\" role=\"img\" aria-label=\"dots\"><path id=\"finish-w-1\" "
      "d=\"M0,0\"/></svg>",
      "<svg class=\"chart slim\" viewBox=\"0 0 372 300\" role=\"img\" aria-label=\"dots\"><path id=\"finish-s-1\" "
-     "d=\"M0,0\"/></svg>"},
+     "d=\"M0,0\"/></svg>", true},
     {"variance", WR_AT_UNCERTAINTY, "Three tasks carry most", "One mark is one hundredth.",
      "<svg class=\"chart wide\" viewBox=\"0 0 960 300\" role=\"img\" aria-label=\"marks\"><path d=\"M0,0\"/></svg>",
-     NULL},
+     NULL, false},
 };
 
 static void done(void)
@@ -112,14 +112,14 @@ static const char *page_of_all(void)
         .plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .price = d.price, .n_price = d.n_price};
     struct wr_check_result check = {.log = &s.log, .plan = &s.plan, .timing = &s.timing, .findings = &s.findings};
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
-    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
+    struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, d.limit_name, false, &s.forecast};
     struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over,
                                       .limits = &s.limits, .price = d.price, .n_price = d.n_price};
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest, NULL};
     struct wr_ready_result ready = {&s.log, &s.plan, &s.limits, &e.ready, NULL, NULL};
     struct wr_runs_needed_result needed = {&s.plan, s.limits.limit[0].minutes, &e.needed, &s.limits,
-                                           wr_context_grounds(&s.context), &s.forecast, NULL};
+                                           wr_context_grounds(&s.context), &s.forecast, NULL, false, false};
     struct wr_page page = {.context = &s.context,
                            .forecast = &forecast,
                            .check = &check,
@@ -160,9 +160,9 @@ END_TEST
 START_TEST(first_screen_says_what_to_mend)
 {
     static const struct wr_present_finding found[] = {
-        {WR_ERROR, "row-no-time", "p/runs.csv", "it has no end", 81, 3, 2, 4, 7, false},
-        {WR_ERROR, "row-bad-time", "p/runs.csv", "not a time", 57, 14, 1, 4, 3, false},
-        {WR_WARNING, "began-early", "p/runs.csv", "began early", 9, 0, 1, 5, 1, false},
+        {WR_ERROR, "row-no-time", "p/runs.csv", "it has no end", 81, 3, 2, 4, 7, false, NULL},
+        {WR_ERROR, "row-bad-time", "p/runs.csv", "not a time", 57, 14, 1, 4, 3, false, NULL},
+        {WR_WARNING, "began-early", "p/runs.csv", "began early", 9, 0, 1, 5, 1, false, NULL},
     };
 
     decide_all(SAMPLE_TAME);
@@ -236,22 +236,33 @@ START_TEST(first_screen_does_not_advise_what_does_not_help)
 {
     decide_all(SAMPLE_TAME);
     for (size_t i = 0; i < d.n_price; i++) {
-        d.price[i].sooner = d.price[i].rule = (struct wr_paired){.001, -.001, .003, .001};
+        d.price[i].sooner = d.price[i].rule = (struct wr_paired){.001, -.001, .003, .001, 0, 0, false};
         d.price[i].all_rules = d.price[i].rule;
     }
     ck_assert_ptr_nonnull(strstr(page_of_all(), "<li><b>Do not count on dropping</b> <bdi>Stage the panel frame for "
                                                 "Petrel 8</bdi> when late (after 5:20); <bdi>Stage the tool chest for "
-                                                "Petrel 8</bdi> when late (after 5:20): that is not shown to help any "
-                                                "limit. As planned, together the drop times buy nothing that can be "
-                                                "told apart.</li>"));
+                                                "Petrel 8</bdi> when late (after 5:20): each of these alone is not "
+                                                "shown to help any limit. As planned, together the "
+                                                "drop times buy nothing that can be told apart for any "
+                                                "limit.</li>"));
     ck_assert_ptr_null(strstr(out.text, "<b>Drop</b>"));
-    d.price[0].sooner = (struct wr_paired){.006, .002, .012, .0003}; /* the frame's: its drop time comes first */
-    d.price[1].sooner = (struct wr_paired){.006, .002, .012, .0003};
+    for (size_t i = 0; i < d.n_price; i++) d.price[i].rule = (struct wr_paired){.006, .002, .012, .004, 0, 0, false};
+    page_of_all(); /* more trials may show it: then it is not said that nobody should count on it */
+    ck_assert_ptr_nonnull(strstr(out.text, "<li><b>With more trials it may be said</b> (--trials) whether dropping "
+                                           "<bdi>Stage the panel frame for Petrel 8</bdi> when late (after 5:20); "
+                                           "<bdi>Stage the tool chest for Petrel 8</bdi> when late (after 5:20) helps "
+                                           "a limit: each of these alone. As planned"));
+    ck_assert_ptr_null(strstr(out.text, "Do not count on dropping"));
+    for (size_t i = 0; i < d.n_price; i++) d.price[i].rule = d.price[i].all_rules;
+    /* the frame's: its drop time comes first */
+    d.price[0].sooner = (struct wr_paired){.006, .002, .012, .0003, 0, 0, false};
+    d.price[1].sooner = (struct wr_paired){.006, .002, .012, .0003, 0, 0, false};
     page_of_all();
     ck_assert_ptr_nonnull(strstr(out.text, "<b>Drop</b> <bdi>Stage the tool chest for Petrel 8</bdi> if it cannot "
                                            "begin by 4:57 (the plan says 5:20, which drops it less often).</li>"));
     ck_assert_ptr_nonnull(strstr(out.text, "<li><b>Do not count on dropping</b> <bdi>Stage the panel frame for Petrel "
-                                           "8</bdi> when late (after 5:20): that is not shown to help any limit. As "
+                                           "8</bdi> when late (after 5:20): that alone is not shown to help any limit. "
+                                           "As "
                                            "planned"));
 }
 END_TEST
@@ -270,18 +281,33 @@ START_TEST(first_screen_says_what_to_do_and_what_is_not_met)
         strstr(next, "<b>Drop</b> <bdi>Stage the panel frame for Petrel 8</bdi> if it cannot begin by 5:20, "
                      "<bdi>Stage the tool chest for Petrel 8</bdi> by "
                      "4:57 (the plan says 5:20, which drops it less often). As planned, together "
-                     "the drop times take 2.0 of 100 off those over the limit (90 % interval 1.0 to 3.0).</li>"));
+                     "the drop times take 2.0 of 100 off those over the limit excursion (90 % interval 1.0 to "
+                     "3.0).</li>"));
     ck_assert_ptr_nonnull(
         strstr(next, "<b>Watch</b> <bdi>Return to the airlock and close the hatch</bdi>: it must begin by "));
-    ck_assert_ptr_nonnull(strstr(next, "<b>Rehearse</b> two more times if the answer on "
+    ck_assert_ptr_nonnull(strstr(next, "<b>Rehearse</b> two more times if the answer on the limit "
                                        "<bdi>excursion</bdi> is worth it: the interval would "
-                                       "narrow from 18 to about 14 of 100, and "
+                                       "narrow from 18 to about 14 of 100, by about 20 % (\xc2\xb1 2.3 %), and "
                                        "the answer be \xe2\x80\x9cinside\xe2\x80\x9d in 20 of 100 cases, "
                                        "\xe2\x80\x9cnot inside\xe2\x80\x9d in 2."));
     snprintf(met, sizeof met, ">%zu met", e.ready.n_met);
     ck_assert_msg(e.ready.n_met > 0 && strstr(evidence, met) != NULL, "%.300s", evidence);
     ck_assert_ptr_nonnull(strstr(evidence, "not enough evidence: at most 10 of 100 go over 6:30"));
     ck_assert_ptr_nonnull(strstr(train, "no trend is shown"));
+}
+END_TEST
+
+/* In tenths, what is short is the difference of the tenths shown beside it. */
+START_TEST(what_to_allow_is_as_the_table_says_it)
+{
+    decide_all(SAMPLE_TAME);
+    for (size_t k = 0; k < d.pad.n_task; k++) d.pad.task[k].planned_min = wr_known(1000);
+    d.pad.task[0].median_min = 20.04;
+    d.pad.task[0].pad_min = 4.04;
+    d.pad.task[0].planned_min = wr_known(18.5);
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "<b>Allow</b> 5.5 min more than planned for <bdi>"));
+    d.pad.task[0].planned_min = wr_known(24);
+    ck_assert_ptr_null(strstr(page_of_all(), "<b>Allow</b>"));
 }
 END_TEST
 
@@ -310,32 +336,79 @@ START_TEST(a_limit_that_is_not_kept_does_not_hide)
 }
 END_TEST
 
-/* Two more are no better than one only where they do not narrow the interval either; what hardly tells is no advice. */
+/* Two more are no better than one only where they do not narrow the interval either; what hardly tells is no advice,
+ * however much it narrows. */
 START_TEST(a_rehearsal_is_advised_for_what_it_brings)
 {
     decide_all(SAMPLE_TAME);
     struct wr_runs_needed_row *one = &e.needed.row[0], *two = &e.needed.row[1];
     ck_assert(one->further == 1 && two->further == 2);
-    one->clear_inside = two->clear_inside = (struct wr_estimated){0.05, 0.02};
+    one->clear_inside = two->clear_inside = (struct wr_estimated){0.08, 0.02};
     one->clear_outside = two->clear_outside = (struct wr_estimated){0.03, 0.02};
     one->width = (struct wr_estimated){0.174, 0.004}; /* of 0.176 now */
     two->width = (struct wr_estimated){0.14, 0.004};
     page_of_all();
-    ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearse</b> two more times if the answer on <bdi>excursion</bdi> is "
-                                           "worth it: the interval would narrow from 18 to about 14 of 100, and"));
+    ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearse</b> two more times if the answer on the limit "
+                                           "<bdi>excursion</bdi> is "
+                                           "worth it: the interval would narrow from 18 to about 14 of 100, "
+                                           "by about 20 % (\xc2\xb1 2.3 %), and"));
     one->width.value = 0.15;
     page_of_all();
-    ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearse</b> one more time if the answer on <bdi>excursion</bdi> is "
-                                           "worth it: the interval would narrow from 18 to about 15 of 100, and"));
+    ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearse</b> one more time if the answer on the limit "
+                                           "<bdi>excursion</bdi> is "
+                                           "worth it: the interval would narrow from 18 to about 15 of 100, "
+                                           "by about 15 % (\xc2\xb1 2.3 %), and"));
+    one->clear_inside.value = two->clear_inside.value = 0.05;
+    page_of_all();
+    ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearsing</b> one more time would hardly bring the answer on the limit "
+                                           "<bdi>excursion</bdi>: the interval would narrow from 18 to about 15 of "
+                                           "100, by about 15 % (\xc2\xb1 2.3 %), and the answer be "
+                                           "\xe2\x80\x9cinside\xe2\x80\x9d in 5 of 100"));
+    ck_assert_ptr_null(strstr(out.text, "<b>Rehearse</b>"));
     one->width.value = two->width.value = 0.174;
     page_of_all();
-    ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearsing</b> one more time would hardly bring the answer on "
+    ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearsing</b> one more time would hardly bring the answer on the limit "
                                            "<bdi>excursion</bdi>: the interval, now 18 of 100 wide, would hardly "
                                            "narrow, and the answer be \xe2\x80\x9cinside\xe2\x80\x9d in 5 of 100 "
                                            "cases, \xe2\x80\x9cnot inside\xe2\x80\x9d in 3.</li>"));
     ck_assert_ptr_null(strstr(out.text, "<b>Rehearse</b>"));
     one->clear_outside.value = two->clear_outside.value = 0.06; /* 11 of 100 are worth a day to some */
     ck_assert_ptr_nonnull(strstr(page_of_all(), "<b>Rehearse</b> one more time if"));
+}
+END_TEST
+
+/* Fewer than four complete rehearsals bar "inside" whatever they show: what is said is of as many as make four, unless
+ * fewer tell that it is not inside. */
+START_TEST(a_rehearsal_is_advised_for_the_rule_of_four)
+{
+    decide_all(SAMPLE_TAME);
+    struct wr_runs_needed_row *row = e.needed.row;
+    ck_assert(row[0].further == 1 && row[1].further == 2 && row[2].further == 4);
+    for (size_t i = 0; i < 2; i++) row[i].clear_inside = (struct wr_estimated){0, 0};
+    row[2].clear_inside.value = .54;
+    s.context.n_complete_run = 1;
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "<b>Rehearse</b> four more times if the answer on the limit "
+                                                "<bdi>excursion</bdi> is worth it: "
+                                                "\xe2\x80\x9cinside\xe2\x80\x9d takes four complete rehearsals, of "
+                                                "which there is one; after four more the interval would "
+                                                "narrow from 18 to about 11 of 100, by about 40 % (\xc2\xb1 2.3 %), "
+                                                "and the answer be "
+                                                "\xe2\x80\x9cinside\xe2\x80\x9d in 54 of 100 cases, "));
+    s.context.n_complete_run = 0;
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "of which there is none; after four more the interval"));
+    s.context.n_complete_run = 2;
+    row[1].clear_inside.value = .4;
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "of which there are two; after two more the interval"));
+    row[1].clear_inside.value = 0;
+    for (size_t i = 0; i < 3; i++) row[i].clear_outside.value = .6;
+    row[2].clear_inside.value = 0;
+    s.context.n_complete_run = 1;
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "<b>Rehearse</b> one more time if"));
+    ck_assert_ptr_null(strstr(out.text, "of which there"));
+    s.context.n_complete_run = 4;
+    row[0].clear_inside.value = .4;
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "<b>Rehearse</b> one more time if"));
+    ck_assert_ptr_null(strstr(out.text, "of which there"));
 }
 END_TEST
 
@@ -348,7 +421,7 @@ START_TEST(a_rehearsal_that_settles_the_second_answer_is_advised)
     ck_assert_ptr_null(strstr(page_of_all(), "<b>Rehearse</b>"));
     s.forecast.limit[0].second =
         (struct wr_second){true, WR_BESIDE_GAP_ALLOWED, 10, {.mean = .05, .lo = .01, .hi = .2}, false};
-    ck_assert_ptr_nonnull(strstr(page_of_all(), "<li><b>Rehearse</b> shortly before the day if the answer on "
+    ck_assert_ptr_nonnull(strstr(page_of_all(), "<li><b>Rehearse</b> shortly before the day if the answer on the limit "
                                                 "<bdi>excursion</bdi> is worth it: until then the second answer"));
     ck_assert_ptr_null(strstr(out.text, "in 93 of 100"));
     s.forecast.limit[0].second.kind = WR_BESIDE_JUDGED_SHORT;
@@ -402,12 +475,55 @@ START_TEST(what_to_watch_on_a_clock)
     *row = (struct wr_cutoff_row){
         .task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 60, .latest_start_min = 60.5, .slack_min = .5};
     d.card.list[2].prob_over = 0.02;
+    struct wr_cutoff_row *own = &d.card.list[0].row[seat]; /* later than the clock's time, if that begins as usual */
+    const double begins_min = d.card.list[0].row[clock->from].typical_start_min;
+    ck_assert(d.card.list[0].row[clock->from].task == clock->from && own->reason == WR_CUTOFF_FOUND);
+    own->latest_start_min = begins_min + 60.5;
+    own->slack_min = own->latest_start_min - (own->typical_start_min = begins_min + 10);
+    d.card.list[1].row[seat].reason = WR_CUTOFF_NOT_BEFORE_LIMIT;
     struct wr_str said = {0};
     wr_str_addf(&said,
                 "<b>Watch</b> <bdi>%s</bdi>: it must begin by 1:00, with only 0 min of slack, for <bdi>%s</bdi>, read "
                 "from when <bdi>%s</bdi> begins",
                 s.plan.task[seat].title, d.limit_name[2], s.plan.task[clock->from].title);
     ck_assert_msg(strstr(page_of_all(), said.text) != NULL, "%.300s", strstr(out.text, "<b>Watch</b>"));
+    /* elapsed time leaves the same task less, or nothing: the clock's time is not the one to go by, and says so */
+    own->latest_start_min = begins_min + 58;
+    struct wr_str sooner = {0};
+    wr_str_addf(&sooner, "sooner for “%s”, 6:30, if this clock begins as usual: by %s elapsed", d.limit_name[0],
+                wr_moment_by(own->latest_start_min, WR_ROOM));
+    ck_assert_ptr_null(strstr(page_of_all(), said.text));
+    ck_assert_msg(strstr(out.text, sooner.text) != NULL, "%s", sooner.text);
+    /* as it is read, 0:30 and 1:00 on the clock are 1:30 elapsed, though the parts of minutes make it 1:31 */
+    d.card.list[0].row[clock->from].typical_start_min = floor(begins_min) + .4;
+    row->latest_start_min = 60.7;
+    own->latest_start_min = floor(begins_min) + 60.2;
+    ck_assert_ptr_nonnull(strstr(page_of_all(), said.text));
+    char by[80]; /* others stand on this clock as well */
+    snprintf(by, sizeof by, "if this clock begins as usual: by %s elapsed",
+             wr_moment_by(own->latest_start_min, WR_ROOM));
+    ck_assert_ptr_null(strstr(out.text, by));
+    own->latest_start_min = floor(begins_min) + 59.9; /* a minute less */
+    ck_assert_ptr_null(strstr(page_of_all(), said.text));
+    snprintf(by, sizeof by, "if this clock begins as usual: by %s elapsed",
+             wr_moment_by(own->latest_start_min, WR_ROOM));
+    ck_assert_ptr_nonnull(strstr(out.text, by));
+    d.card.list[0].row[clock->from].typical_start_min = begins_min;
+    row->latest_start_min = 60.5;
+    own->latest_start_min = begins_min + 58;
+    own->beyond_range = true; /* at least until then */
+    ck_assert_ptr_nonnull(strstr(page_of_all(), said.text));
+    own->beyond_range = false;
+    own->reason = WR_CUTOFF_NEVER;
+    ck_assert_ptr_null(strstr(page_of_all(), said.text));
+    ck_assert_ptr_nonnull(strstr(out.text, "too late for “excursion”, 6:30"));
+    own->has_second_window = true;
+    ck_assert_ptr_null(strstr(page_of_all(), said.text));
+    ck_assert_ptr_nonnull(strstr(out.text, "only later for “excursion”, 6:30"));
+    own->has_second_window = false;
+    own->reason = WR_CUTOFF_FOUND;
+    own->latest_start_min = begins_min + 60.5;
+    wr_str_release(&sooner);
     d.card.list[2].prob_over = 0.2; /* the clock is not kept: its times promise nothing */
     ck_assert_ptr_null(strstr(page_of_all(), said.text));
     d.card.list[2].prob_over = 0.02;
@@ -597,7 +713,9 @@ START_TEST(a_doubt_goes_with_each_sheet)
 {
     static const char *const id[] = {"train", "plan", "console", "review"};
     static const struct wr_present_finding found[] = {
-        {WR_WARNING, "lone-name", "p/runs.csv", "one", 9, 0, 1, 3, 1, true}};
+        {WR_WARNING, "lone-name", "p/runs.csv", "one", 9, 0, 1, 3, 1, true, NULL}};
+    static const struct wr_present_finding lengthens[] = {
+        {WR_WARNING, "task-lengthens", NULL, "1 task is shown to get longer: 'BRIDGE'", 0, 0, 1, 3, 1, true, NULL}};
 
     decide_all(SAMPLE_TAME);
     page_of_all();
@@ -605,6 +723,8 @@ START_TEST(a_doubt_goes_with_each_sheet)
     s.context.doubt = "Doubtful, for it rests on this: `names.csv` says it.";
     s.context.finding = found;
     s.context.n_finding = 1;
+    /* it is not about a limit */
+    s.context.apart = (struct wr_present_found){found, 1, s.context.doubt, WR_OPEN_BY_NOTHING};
     page_of_all();
     for (size_t i = 0; i < sizeof id / sizeof *id; i++) {
         char at[32];
@@ -617,8 +737,37 @@ START_TEST(a_doubt_goes_with_each_sheet)
         ck_assert_msg(more && doubt && warned && doubt < warned && warned < more, "%s", id[i]);
     }
     s.context.doubt = NULL;
+    /* of a task that stands in the sheet's table the code alone says too little */
+    s.context.finding = lengthens;
+    page_of_all();
+    for (size_t i = 0; i < sizeof id / sizeof *id; i++) {
+        char at[32];
+        snprintf(at, sizeof at, "class=\"reader\" id=\"%s\"", id[i]);
+        const char *sheet = strstr(out.text, at);
+        const char *said = strstr(sheet, "(task-lengthens). 1 task is shown to get longer: &#39;BRIDGE&#39;.</p>");
+        const char *more = strstr(sheet, "class=\"more\"");
+        ck_assert_msg((i == 1 || i == 2) == (said && said < more), "%s: %.200s", id[i],
+                      strstr(sheet, "(task-lengthens)"));
+    }
     s.context.finding = NULL;
     s.context.n_finding = 0;
+}
+END_TEST
+
+/* The card may go on on a second sheet: there a clock says whose it is, of which limit, and how that stands. */
+START_TEST(a_clock_has_its_own_head_on_paper)
+{
+    WR_SCOPED_STR head = {0};
+
+    decide_all(SAMPLE_TAME);
+    wr_str_addf(&head, "<div class=\"clock\">\n<p class=\"alone of\"><b>If you sit at the console:</b> %s, ",
+                d.limit_name[2]);
+    ck_assert(d.card.list[2].limit.limit.is_clock);
+    const char *clock = strstr(page_of_all(), wr_str_text(&head));
+    ck_assert_ptr_nonnull(clock);
+    const char *verdict = strstr(clock, " of 100 go over it"), *table = strstr(clock, "<table");
+    ck_assert(verdict && table && verdict < table);
+    ck_assert_ptr_nonnull(strstr(out.text, "@bottom-center"));
 }
 END_TEST
 
@@ -826,6 +975,9 @@ START_TEST(judgement_alone_never_says_inside)
     char *title = html_inside(out.text, "title");
     ck_assert_ptr_nonnull(strstr(title, "not enough rehearsals to tell"));
     free(title);
+    s.context.open_by = WR_OPEN_BY_FILES;
+    page_of(figures, 2);
+    ck_assert_ptr_nonnull(strstr(out.text, "Cannot be told for a doubt of the files</b>; and nothing was rehearsed."));
 }
 END_TEST
 
@@ -838,6 +990,63 @@ START_TEST(a_number_that_is_none_gives_no_page)
     ck_assert_int_eq(write_page(figures, 2, &err), WR_E_DOMAIN);
     ck_assert_uint_eq(out.len, 0);
     ck_assert_ptr_nonnull(strstr(err.text, "on_longest_path"));
+}
+END_TEST
+
+/* The first panel shows some of the shares: as many marks stand beside each as its number says. */
+START_TEST(marks_of_the_first_panel_are_what_stands_beside_them)
+{
+    const char *at;
+    size_t n_row = 0;
+
+    decide_all(SAMPLE_TAME);
+    at = page_of_all();
+    while ((at = strstr(at, "<span class=\"n\">"))) {
+        const char *dots = strstr(at, "<span class=\"dots\""), *end = dots ? strstr(dots, "</span>") : NULL;
+        char *behind;
+        double shown = strtod(at + strlen("<span class=\"n\">"), &behind), n_mark = 0;
+        at = behind;
+        if (!end || strncmp(behind, " %</span><span class=\"dots\"", 26) != 0) continue;
+        for (const char *c = dots; c < end; c++) n_mark += (unsigned char)c[0] == 0xe2;
+        ck_assert_msg(fabs(n_mark - shown) <= 0.5, "%g marks beside %g %%", n_mark, shown);
+        n_row++;
+    }
+    ck_assert_uint_gt(n_row, 2);
+}
+END_TEST
+
+/* A doubt about a limit is no doubt about how the rehearsals went, but where a chart of them draws it. */
+START_TEST(a_doubt_about_a_limit_goes_where_a_limit_is)
+{
+    static const struct wr_present_finding of_log = {.severity = WR_WARNING, .code = "implausible-step", .n = 1,
+                                                     .message = "a step is long", .doubtful = true};
+    const char *const about_limit = "Doubtful, for it rests on this: a limit is far.";
+
+    for (int drawn = 0; drawn < 2; drawn++)
+        for (int about_log = 0; about_log < 2; about_log++) {
+            const struct wr_page_figure was = figures[1];
+            const char *page, *train, *next, *found;
+            decide_all(SAMPLE_TAME);
+            s.context.doubt = about_limit;
+            s.context.second_words = s.context.excursion_words = NULL;
+            s.context.n_second = 0;
+            s.context.excursion = NULL;
+            s.context.apart = (struct wr_present_found){&of_log, about_log ? 1 : 0,
+                                                        about_log ? "Doubtful, for it rests on this: a step." : NULL,
+                                                        WR_OPEN_BY_NOTHING};
+            figures[1].place = WR_AT_RUNS;
+            figures[1].shows_limit = drawn;
+            page = page_of_all();
+            ck_assert_ptr_nonnull(strstr(page, about_limit));
+            train = strstr(page, "<section class=\"reader\" id=\"train\"");
+            next = strstr(train + 1, "<section class=\"reader\"");
+            found = strstr(train, about_limit);
+            ck_assert_int_eq(found && found < next, drawn);
+            found = strstr(train, "rests on this: a step.");
+            ck_assert_int_eq(found && found < next, !drawn && about_log);
+            figures[1] = was;
+            done();
+        }
 }
 END_TEST
 
@@ -854,9 +1063,11 @@ Suite *suite_page(void)
     tcase_add_test(t, the_card_says_what_its_times_rest_on);
     tcase_add_test(t, every_table_of_times_names_what_is_wanted);
     tcase_add_test(t, first_screen_says_what_to_do_and_what_is_not_met);
+    tcase_add_test(t, what_to_allow_is_as_the_table_says_it);
     tcase_add_test(t, first_screen_does_not_advise_what_does_not_help);
     tcase_add_test(t, what_to_watch_over_all_limits);
     tcase_add_test(t, a_rehearsal_is_advised_for_what_it_brings);
+    tcase_add_test(t, a_rehearsal_is_advised_for_the_rule_of_four);
     tcase_add_test(t, a_rehearsal_that_settles_the_second_answer_is_advised);
     tcase_add_test(t, what_is_not_inside_calls_for_less);
     tcase_add_test(t, what_to_watch_on_a_clock);
@@ -867,6 +1078,9 @@ Suite *suite_page(void)
     tcase_add_test(t, hash_helper_is_right);
     tcase_add_test(t, a_doubt_stands_first);
     tcase_add_test(t, a_doubt_goes_with_each_sheet);
+    tcase_add_test(t, a_clock_has_its_own_head_on_paper);
+    tcase_add_test(t, a_doubt_about_a_limit_goes_where_a_limit_is);
+    tcase_add_test(t, marks_of_the_first_panel_are_what_stands_beside_them);
     tcase_add_test(t, first_screen_answers);
     tcase_add_test(t, one_limit_needs_no_name);
     tcase_add_test(t, says_what_it_rests_on);

@@ -74,10 +74,10 @@ START_TEST(totals_without_a_model)
         size_t n, filled[2], n_never;
         bool known, beyond;
         const char *says, *never;
-    } c[] = {{3, {0, 0}, 0, false, false, "from 3 totals alone: the next finish by 0:51", "stands in"},
+    } c[] = {{3, {0, 0}, 0, false, false, "from 3 totals alone: the next rehearsal's finish, in the pool, by 0:51",
+              "stands in"},
              {3, {1, 0}, 0, true, false, "(in one of them the usual time stands in", "no rehearsal timed"},
-             {3, {1, 2}, 1, true, true, "; one task that no rehearsal timed counts as planned or judged)",
-              "does not disagree"},
+             {3, {1, 2}, 1, true, true, "; one task that no rehearsal timed counts as planned or judged)", "no more"},
              {3, {1, 2}, 3, true, false, "; three tasks that no rehearsal timed count as planned or judged", NULL},
              {2, {1, 2}, 3, false, false,
               "Without any model: not enough to say. It takes three totals, in each at most a tenth of the "
@@ -91,7 +91,9 @@ START_TEST(totals_without_a_model)
         size_t filled[3] = {c[i].filled[0], c[i].filled[1]};
         struct wr_total_check check = {.n_run = 3, .total_min = total, .n_filled = filled, .counts = counts,
                                        .n_never = c[i].n_never, .n_counted = c[i].n};
-        const struct wr_total_disagreement disagreement = {.known = c[i].known, .beyond_chance = c[i].beyond};
+        const struct wr_total_disagreement disagreement = {
+            .known = c[i].known, .beyond_chance = c[i].beyond, .p_centre = c[i].beyond ? 0.001 : 0.4, .p_spread = 0.4,
+            .n = 3, .log_ratio = c[i].beyond ? -0.11 : 0.002, .moved = c[i].beyond};
         const struct wr_fit_result fit = {.total = &check, .disagreement = i ? &disagreement : NULL};
         if (c[i].n > 0) ck_assert_int_eq(wr_log_sample_of(total, c[i].n, &check.sample, NULL), WR_OK);
         wr_str_clear(&out);
@@ -99,8 +101,10 @@ START_TEST(totals_without_a_model)
         says(c[i].says);
         if (c[i].never) is_silent_of(c[i].never);
         if (c[i].known)
-            says(c[i].beyond ? " The forecast disagrees with this beyond what chance explains."
-                             : " The forecast does not disagree beyond what chance explains.");
+            says(c[i].beyond ? " The forecast's middle lies 10 % below that of the 3 replayed totals, moved along the "
+                               "learning to the run that is forecast: more than chance explains."
+                             : " The forecast's middle lies less than 1 % above that of the 3 replayed totals: no more "
+                               "than chance explains.");
         else
             is_silent_of("The forecast");
     }
@@ -118,21 +122,25 @@ START_TEST(totals_of_the_shorter_rehearsals)
     for (int i = 0; i < 3; i++) { /* the 90 % point lies below an hour */
         struct wr_total_check check = {.n_run = 4, .total_min = total, .n_filled = filled, .counts = counts,
                                        .least_min = least, .n_counted = 3};
-        const struct wr_total_disagreement disagreement = {.known = true, .beyond_chance = i == 2};
+        const struct wr_total_disagreement disagreement = {
+            .known = true, .beyond_chance = i == 2, .n = 3, .p_centre = i == 2 ? 0.001 : 0.4, .p_spread = 0.4};
         const struct wr_fit_result fit = {.total = &check, .disagreement = &disagreement};
         least[3] = i == 0 ? 50 : 75;
         ck_assert_int_eq(wr_log_sample_of(total, 3, &check.sample, NULL), WR_OK);
         wr_str_clear(&out);
         wr_total_sentence(&fit, &out);
-        if (i == 0) {
-            is_silent_of("left out of the totals");
-            says(" The forecast does not disagree beyond what chance explains.");
+        if (i == 0) { /* short, but that it is not among them is said */
+            says(" One of the four rehearsals is left out of the totals, too much of which is missing: it took at "
+                 "least 0:50.");
+            is_silent_of("took longer than that");
+            says("replayed totals: no more than chance explains.");
             continue;
         }
+        is_silent_of("One of the four");
         says(" One rehearsal left out of the totals, too much of which is missing, took longer than that all the same, "
              "up to 1:15: the totals are of the shorter rehearsals");
-        is_silent_of("does not disagree");
-        if (i == 2) says(" The forecast disagrees with this beyond what chance explains.");
+        is_silent_of("no more than chance");
+        if (i == 2) says("replayed totals: more than chance explains.");
     }
     wr_str_release(&out);
 }
@@ -153,23 +161,148 @@ START_TEST(groups_in_the_order_of_time)
 
     make();
     for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
-        struct wr_group_comparison *g = &e.comparison.group[0];
+        struct wr_group_comparison *both = &e.comparison.group[0];
+        struct wr_group_ratio *g = &both->length;
         const struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
         e.comparison.n_group = 1;
         g->reason = WR_COMPARE_DONE;
         g->in_order = c[i].in_order;
         g->has_detrended = c[i].detrended;
         g->ratio = g->detrended_ratio = 1.3;
+        g->lo = g->detrended_lo = 1.1;
+        g->hi = g->detrended_hi = 1.5;
         g->holm_p = WR_UNKNOWN;
         g->permutation.p_two_sided = 0.01;
         g->detrended_p = wr_known(0.01);
+        both->pace = *g;
         wr_str_clear(&out);
-        wr_group_sentence(g, &out);
+        wr_group_sentence(both, &out);
         says(c[i].sentence);
         wr_str_clear(&out);
         wr_compare_answer(&compare, &out);
         says(c[i].answer);
     }
+    unmake();
+}
+END_TEST
+
+/* Equal weights say little of the time that a group, or a rehearsal, takes: where minutes say something else, both are
+ * said, and shorter and slower go by the minutes. */
+START_TEST(pace_is_said_beside_the_length_where_they_part)
+{
+    static const struct {
+        double pace, pace_p, length, length_p;
+        const char *says, *silent_of;
+    } c[] = {{0.88, 0.008, 1.06, 0.008, "is slower than 'before', beyond chance: 1.06 times as long. Each task counted "
+                                        "alike they take 0.88 times; their minutes together 1.06 times. ", "faster"},
+             {0.88, 0.008, 1.01, 0.6, "cannot be told from these rehearsals. Each task counted alike they take 0.88 "
+                                      "times; their minutes together 1.01 times. ", "beyond chance"},
+             {0.99, 0.6, 1.01, 0.6, "cannot be told from these rehearsals. ", "counted alike they take"},
+             {1.08, 0.008, 1.06, 0.008, "beyond chance: 1.06 times as long. ", "counted alike they take"}};
+    static const struct {
+        double pace, length; /* of all three numbers */
+        const char *says, *silent_of;
+    } trend[] = {{-0.053, 0, "Whether the rehearsals get shorter or longer cannot be told yet. With each doubling of "
+                             "rehearsals times change by \xe2\x88\x92" "5.3 %, each task counted alike; their minutes "
+                             "together by 0 %.", "The rehearsals get"},
+                 {-0.053, 0.02, "The rehearsals get longer. With each doubling", "get shorter"},
+                 {0, 0.02, "The rehearsals get longer. With each doubling of rehearsals times change by 0 %,",
+                  "shorter"},
+                 {-0.053, -0.02, "The rehearsals get shorter.", "counted alike"},
+                 {0, -0.0004, "Whether the rehearsals get shorter or longer cannot be told yet.", /* reads as 0 % */
+                  "The rehearsals get"}};
+
+    make();
+    const struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
+    struct wr_group_comparison *g = &e.comparison.group[0];
+    const size_t n_group = e.comparison.n_group; /* all of which are to be released */
+    e.comparison.n_group = 1;
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        g->pace = (struct wr_group_ratio){.ratio = c[i].pace, .lo = c[i].pace, .hi = c[i].pace,
+                                          .permutation.p_two_sided = c[i].pace_p};
+        g->length = (struct wr_group_ratio){.ratio = c[i].length, .lo = c[i].length, .hi = c[i].length,
+                                            .permutation.p_two_sided = c[i].length_p};
+        wr_str_clear(&out);
+        wr_compare_answer(&compare, &out);
+        says(c[i].says);
+        *strstr(out.text, "rehearsals get") = 0;
+        if (strstr(c[i].says, "beyond chance")) is_silent_of(c[i].silent_of);
+    }
+    g->length.reason = WR_COMPARE_TOO_FEW_RUNS;
+    g->pace = (struct wr_group_ratio){.ratio = 0.88, .lo = 0.8, .hi = 0.95, .permutation.p_two_sided = 0.008};
+    wr_str_clear(&out);
+    wr_compare_answer(&compare, &out);
+    says("of their minutes together nothing is known, for too few of them have three quarters of their minutes seen.");
+    e.comparison.n_group = 0;
+    for (size_t i = 0; i < sizeof trend / sizeof *trend; i++) {
+        double pace = trend[i].pace, length = trend[i].length;
+        e.comparison.trend = (struct wr_trend){true, 8, pace, pace, pace, pace, pace, pace, 0};
+        e.comparison.length_trend = (struct wr_trend){true, 8, length, length, length, length, length, length, 0};
+        wr_str_clear(&out);
+        wr_compare_answer(&compare, &out);
+        says(trend[i].says);
+        is_silent_of(trend[i].silent_of);
+    }
+    e.comparison.length_trend = (struct wr_trend){.n_run = 2};
+    e.comparison.n_length_unseen = 6;
+    wr_str_clear(&out);
+    wr_trend_sentence(&e.comparison, &out);
+    says("Fewer than three rehearsals have three quarters of their minutes seen, so there is no trend of their length");
+    e.comparison.n_group = n_group;
+    unmake();
+}
+END_TEST
+
+/* What one of two intervals in a sentence allows is not excluded by it; where groups follow each other in time, the one
+ * that has all learning in it tells nothing of them. */
+START_TEST(what_is_not_excluded)
+{
+    static const struct {
+        bool in_order;
+        double lo, hi, detrended_lo, detrended_hi;
+        const char *says;
+    } c[] = {{false, 0.87, 1.02, 0.93, 1.07, " No difference is shown; from \xe2\x88\x92" "13 % to +7.0 % is not"},
+             {true, 0.87, 1.02, 0.93, 1.07, " No difference is shown; from \xe2\x88\x92" "7.0 % to +7.0 % is not"},
+             {false, 0.93, 1.10, 1.01, 1.12,
+              " The two intervals disagree about whether there is a difference; from \xe2\x88\x92"
+              "7.0 % to +12 % is not"},
+             {false, 1.003, 1.10, 1.03, 1.12, " The two intervals disagree"}, /* 1.003 reads as 1.00 times */
+             {false, 1.03, 1.10, 1.01, 1.12, NULL}};
+
+    make();
+    const struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
+    const size_t n_group = e.comparison.n_group;
+    const struct wr_group_comparison given = e.comparison.group[0];
+    e.comparison.n_group = 1;
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        struct wr_group_comparison both = e.comparison.group[0];
+        struct wr_group_ratio g = both.length;
+        g.reason = both.pace.reason = WR_COMPARE_DONE;
+        g.in_order = c[i].in_order;
+        g.has_detrended = true;
+        g.lo = c[i].lo;
+        g.hi = c[i].hi;
+        g.detrended_lo = c[i].detrended_lo;
+        g.detrended_hi = c[i].detrended_hi;
+        g.smallest_p = 0.01;
+        both.length = g;
+        wr_str_clear(&out);
+        wr_group_sentence(&both, &out);
+        if (c[i].says) says(c[i].says);
+        else is_silent_of("excluded");
+        /* whatever moving whole runs says, the answer claims nothing that these intervals allow not to be */
+        both.length.ratio = both.length.detrended_ratio = 1.06;
+        both.length.holm_p = WR_UNKNOWN;
+        both.length.permutation.p_two_sided = 0.01;
+        both.length.detrended_p = wr_known(0.01);
+        both.pace = both.length;
+        e.comparison.group[0] = both;
+        wr_str_clear(&out);
+        wr_compare_answer(&compare, &out);
+        says(c[i].says ? "cannot be told from these rehearsals" : ", beyond chance: 1.06 times as long");
+        e.comparison.group[0] = given;
+    }
+    e.comparison.n_group = n_group;
     unmake();
 }
 END_TEST
@@ -207,8 +340,41 @@ START_TEST(the_only_complete_rehearsal)
         s.context.n_complete_run = 1;
         ck_assert_int_eq(wr_show_forecast(WR_FORMAT_TABLE, &s.context, &r, &out, NULL), WR_OK);
         says(over ? "the only complete rehearsal was over " : "the only complete rehearsal was within ");
+        is_silent_of("with work done that the plan drops");
+        s.timing.run[2].n_past_rule = 2; /* the forecast leaves it out */
+        s.timing.run[2].by_rules_min = s.limits.limit[0].minutes + (over ? 10 : -40);
+        wr_str_clear(&out);
+        ck_assert_int_eq(wr_show_forecast(WR_FORMAT_TABLE, &s.context, &r, &out, NULL), WR_OK);
+        says(over
+                 ? "(7:00, holds left out), with work done that the plan drops on such a day; by its drop rules it was "
+                   "over 6:30 (6:40)."
+                 : "(6:00, holds left out), with work done that the plan drops on such a day; by its drop rules it was "
+                   "within 6:30 (5:50).");
         unmake();
     }
+}
+END_TEST
+
+START_TEST(rehearsals_with_work_past_its_drop_rule)
+{
+    make();
+    const struct wr_forecast_result r = {
+        .plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast, .timing = &s.timing};
+    const double limit = s.limits.limit[0].minutes;
+    ck_assert(s.timing.n_run >= 3);
+    for (size_t i = 0; i < s.timing.n_run; i++) {
+        s.timing.run[i].complete = i < 3;
+        s.timing.run[i].finish_without_holds_min = limit - 60 + 40 * (double)(i < 3 ? i : 0); /* -60, -20, +20 */
+        s.timing.run[i].n_past_rule = i == 1 || i == 2;
+        s.timing.run[i].by_rules_min = limit - 10 * (double)(i + 1);
+    }
+    s.context.n_complete_run = 3;
+    ck_assert_int_eq(wr_show_forecast(WR_FORMAT_TABLE, &s.context, &r, &out, NULL), WR_OK);
+    says(
+        "of the three complete rehearsals one was over 6:30 (5:30 to 6:50, holds left out); two of the three did work "
+        "that the plan drops on such a day, and had the drop rules been kept, none of the three would have been over "
+        "6:30 (5:30 to 6:10)");
+    unmake();
 }
 END_TEST
 
@@ -358,6 +524,41 @@ START_TEST(a_series_with_and_without_intervals)
 }
 END_TEST
 
+/* The table has the first limit of each: that it is so, and how the others fare, is said. */
+START_TEST(other_limits_of_a_series)
+{
+    static const struct wr_sim_limit limit[] = {{.lanes = 3, .minutes = 390}, {.lanes = 1, .minutes = 300}};
+    static const char *const name[] = {"excursion", "air"};
+    static const struct wr_series_changes none;
+    struct wr_series series, second;
+    struct wr_series_leg_result leg[LEGS], worse[LEGS];
+    struct wr_series_leg_names names[LEGS];
+    struct wr_series_over over[LEGS], two[LEGS];
+
+    make();
+    struct wr_series_view v = view_of(&second, worse, names, two);
+    two[1] = (struct wr_series_over){.with = 0.4, .with_lo = 0.2, .with_hi = 0.9};
+    v = view_of(&series, leg, names, over);
+    v.changes = &none;
+    wr_series_sentence(&v, &out);
+    says("In 36 (25 to 50) of 100 series some excursion goes over its limit.");
+    wr_series_other_limits_sentence(&v, &out);
+    is_silent_of("Over others");
+    names[0].limit = limit;
+    names[0].limit_name = name;
+    names[0].n_limit = 2;
+    over[1] = (struct wr_series_over){.with = 0.03, .with_lo = 0.001, .with_hi = 0.09};
+    v.worse = &second;
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_show_series(WR_FORMAT_TABLE, &s.context, &v, &out, NULL), WR_OK);
+    says("series some excursion goes over one of its limits, by the worse of two answers in 36");
+    says("of 100 go over the first limit: One 20 (10 to 30)");
+    says("The limit shown is the first of each. Over others go, of 100: One, air 3 (<1 to 9), by the worse answer 40 "
+         "(20 to 90).");
+    unmake();
+}
+END_TEST
+
 /* Two who rehearsed for all three, two who did so for one alone, and somebody new in one lane of Two. */
 START_TEST(people_of_a_series)
 {
@@ -392,7 +593,9 @@ START_TEST(two_more_rehearsals)
 {
     make();
     const struct wr_runs_needed_result r = {
-        &s.plan, 390, &e.needed, &s.limits, {s.context.n_run, s.context.n_complete_run}, &s.forecast, NULL};
+        &s.plan, 390, &e.needed, &s.limits, {.n_rehearsal = s.context.n_run, .n_complete = s.context.n_complete_run},
+        &s.forecast, NULL, false,
+        false};
 
     wr_runs_needed_sentence(&r, &out);
     says("One more rehearsal ");
@@ -409,9 +612,9 @@ END_TEST
 START_TEST(what_drop_times_buy)
 {
     static const struct { struct wr_paired gain; const char *says; } c[] = {
-        {{0.03, 0.02, 0.04, 0.001}, "take 3.0 of 100 off those over the limit"},
-        {{0.0003, 0.0001, 0.0005, 0.0001}, "nothing that can be told apart"},
-        {{0.03, -0.01, 0.07, 0.001}, "nothing that can be told apart"}};
+        {{0.03, 0.02, 0.04, 0.001, 0, 0, false}, "take 3.0 of 100 off those over the limit excursion"},
+        {{0.0003, 0.0001, 0.0005, 0.0001, 0, 0, false}, "nothing that can be told apart"},
+        {{0.03, -0.01, 0.07, 0.001, 0, 0, false}, "nothing that can be told apart"}};
 
     for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
         make();
@@ -435,12 +638,16 @@ Suite *suite_sentences(void)
     tcase_add_test(t, totals_without_a_model);
     tcase_add_test(t, totals_of_the_shorter_rehearsals);
     tcase_add_test(t, groups_in_the_order_of_time);
+    tcase_add_test(t, pace_is_said_beside_the_length_where_they_part);
+    tcase_add_test(t, what_is_not_excluded);
     tcase_add_test(t, trials_that_a_precision_takes);
     tcase_add_test(t, the_only_complete_rehearsal);
+    tcase_add_test(t, rehearsals_with_work_past_its_drop_rule);
     tcase_add_test(t, an_upper_point_too_near_to_tell);
     tcase_add_test(t, findings_of_one_kind);
     tcase_add_test(t, runs_that_differ_from_the_plan);
     tcase_add_test(t, a_series_with_and_without_intervals);
+    tcase_add_test(t, other_limits_of_a_series);
     tcase_add_test(t, people_of_a_series);
     tcase_add_test(t, two_more_rehearsals);
     tcase_add_test(t, what_drop_times_buy);

@@ -17,6 +17,10 @@ static const struct {
     {"RUN,Task,Start,End\nR1,A,9:00,9:10\n", "commas between the columns; run = 'RUN', task = 'Task', "},
     {"run,task,start,end\nR1,A,9:00,9:10\nR2,A,0,12\nR3,A,0,11\n", " in 1 run, "},
     {"run,task,start,end\nR1,A,9:00,9:10\nR2,A,0,12\nR3,A,0,11\n", " in 2 runs. "},
+    {"run,task,minutes,basin,Dead time\nR1,A,5,east,\n",
+     "minutes without a start. Columns not read, but for compare --by: basin, Dead time. Runs: 1 kept"},
+    {"run,task,minutes\nT-3,A,5\nT-1,A,6\n", "Runs: 2 kept, none lost, in the order of the log. "},
+    {"run,date,task,minutes\nT-3,2031-03-04,A,5\nT-1,2031-03-01,A,6\n", "none lost, in order of their dates. "},
     {"run,task,minutes\nR1,A,5\nR2,A,x\n", "Runs: 1 kept, 1 lost (R2). "},
     {"run,task,minutes\nR1,A,5\nR2,A,x\nR3,A,x\n", "Runs: 1 kept, 2 lost (R2, R3). "},
     {"run,task,minutes\nR0,A,5\nR1,A,x\nR2,A,x\nR3,A,x\nR4,A,x\nR5,A,x\nR6,A,x\nR7,A,x\nR8,A,x\nR9,A,x\nR10,A,x\n"

@@ -234,7 +234,7 @@ static void chains_apart(void)
     e.posterior.chains_agree = e.ready.chains_agree = false;
     e.posterior.check[0].rhat = INFINITY;
     e.posterior.check[1].rhat = 1.3;
-    s.context.not_firm = true;
+    s.context.open_by = WR_OPEN_BY_FORECAST;
 }
 
 static void other_sources(void)
@@ -272,9 +272,9 @@ static void no_trends(void)
 
 static void set_trend(double slope, double lo, double hi)
 {
-    struct wr_trend *t[] = {&e.comparison.trend, &e.comparison.spread_trend};
+    struct wr_trend *t[] = {&e.comparison.trend, &e.comparison.length_trend, &e.comparison.spread_trend};
 
-    for (int i = 0; i < 2; i++) {
+    for (int i = 0; i < 3; i++) {
         t[i]->known = true;
         t[i]->slope_log = slope, t[i]->lo = lo, t[i]->hi = hi;
         t[i]->per_doubling = expm1(slope * log(2));
@@ -301,10 +301,13 @@ static void level_runs(void)
 static void set_groups(enum wr_compare_reason reason, size_t n)
 {
     for (size_t g = 0; g < e.comparison.n_group; g++) {
-        e.comparison.group[g].reason = reason;
-        e.comparison.group[g].n_run[0] = e.comparison.group[g].n_run[1] = n;
-        e.comparison.group[g].smallest_p = 1.0 / (double)n;
-        e.comparison.group[g].has_detrended = n > 1;
+        struct wr_group_ratio *of[] = {&e.comparison.group[g].pace, &e.comparison.group[g].length};
+        for (size_t i = 0; i < 2; i++) {
+            of[i]->reason = reason;
+            of[i]->n_run[0] = of[i]->n_run[1] = n;
+            of[i]->smallest_p = 1.0 / (double)n;
+            of[i]->has_detrended = n > 1;
+        }
     }
     e.comparison.n_without_group = n;
 }
@@ -329,11 +332,12 @@ static void all_stand_out(void)
 {
     for (size_t g = 0; g < e.comparison.n_group; g++) {
         struct wr_group_comparison *c = &e.comparison.group[g];
-        c->permutation.p_two_sided = 0.01;
-        c->holm_p = wr_known(0.02);
+        c->length.permutation.p_two_sided = 0.01;
+        c->length.holm_p = wr_known(0.02);
         for (size_t k = 0; c->has_tasks && k < e.comparison.n_task; k++) c->task[k].told = true;
     }
     for (size_t r = 0; r < e.comparison.n_run; r++) {
+        e.comparison.run[r].length = r % 4 ? e.comparison.run[r].length : WR_UNKNOWN;
         e.comparison.run[r].effect = r % 3 ? e.comparison.run[r].effect : WR_UNKNOWN;
         e.comparison.run[r].spread = r % 2 ? e.comparison.run[r].spread : WR_UNKNOWN;
     }
@@ -399,9 +403,9 @@ static void gains(double mean, size_t n_row, double share)
         struct wr_whatif_row *r = &d.whatif.row[i];
         r->share_better_than_base = share;
         r->told_apart = share > 0.9;
-        r->saved_min = (struct wr_paired){100 * mean, 90 * mean, 110 * mean, 0.1};
+        r->saved_min = (struct wr_paired){100 * mean, 90 * mean, 110 * mean, 0.1, 0, 0, false};
         for (size_t l = 0; l < d.whatif.n_limit; l++)
-            r->limit[l].gain = (struct wr_paired){mean, mean - 0.01, mean + 0.01, 0.0004};
+            r->limit[l].gain = (struct wr_paired){mean, mean - 0.01, mean + 0.01, 0.0004, 0, 0, false};
     }
 }
 static void one_gain(void)
@@ -547,7 +551,7 @@ static void rows_lost(void)
 static void groups_told(void)
 {
     for (size_t g = 0; g < e.comparison.n_group; g++) {
-        struct wr_group_comparison *c = &e.comparison.group[g];
+        struct wr_group_ratio *c = &e.comparison.group[g].length;
         c->reason = WR_COMPARE_DONE;
         c->holm_p = wr_known(0.01);
         c->detrended_p = wr_known(0.01);
@@ -557,8 +561,8 @@ static void groups_told(void)
 static void groups_faster(void)
 {
     groups_told();
-    for (size_t g = 0; g < e.comparison.n_group; g++) e.comparison.group[g].ratio = 0.8;
-    for (size_t g = 0; g < e.comparison.n_group; g++) e.comparison.group[g].detrended_ratio = 0.8;
+    for (size_t g = 0; g < e.comparison.n_group; g++)
+        e.comparison.group[g].length.ratio = e.comparison.group[g].length.detrended_ratio = 0.8;
 }
 static void limit_beyond_the_curve(void)
 {
@@ -645,7 +649,7 @@ static enum wr_status show(int view, enum wr_format format, struct wr_error *err
                                                 .price = d.price,
                                                 .n_price = d.n_price,
                                                 .timing = no_log ? NULL : &s.timing};
-    const struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, &s.forecast};
+    const struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, d.limit_name, false, &s.forecast};
     const struct wr_cutoff_result card = {
         .plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over};
     const struct wr_cutoff_result now = {.plan = &s.plan,
@@ -663,7 +667,9 @@ static enum wr_status show(int view, enum wr_format format, struct wr_error *err
     const struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest, NULL};
     const struct wr_debrief_result debrief = {&s.plan, &s.log, &e.debrief, &s.limits, which % 2 ? &e.comparison : NULL};
     const struct wr_runs_needed_result needed = {
-        &s.plan, 390, &e.needed, &s.limits, {s.context.n_run, s.context.n_complete_run}, &s.forecast, NULL};
+        &s.plan, 390, &e.needed, &s.limits, {.n_rehearsal = s.context.n_run, .n_complete = s.context.n_complete_run},
+        &s.forecast, NULL, false,
+        false};
 
     wr_str_clear(&out);
     switch (view) {

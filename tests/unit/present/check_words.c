@@ -16,6 +16,14 @@ START_TEST(probabilities_are_counts_of_a_hundred)
     ck_assert_str_eq(wr_of_100(0.996, b), "more than 99");
     ck_assert_str_eq(wr_of_100(1.0, b), "more than 99");
     ck_assert_str_eq(wr_of_100_cell(1e-9, b), "<1");
+    ck_assert_str_eq(wr_of_100_certain(1, true, b), "all");
+    ck_assert_str_eq(wr_of_100_certain(0, true, b), "none");
+    ck_assert_str_eq(wr_of_100_certain(1, false, b), "more than 99"); /* counted on days: another may do otherwise */
+    ck_assert_str_eq(wr_of_100_certain(0.9999, true, b), "more than 99");
+    ck_assert_str_eq(wr_of_100_certain_cell(1, true, b), "all");
+    ck_assert_str_eq(wr_of_100_certain_cell(0, false, b), "<1");
+    ck_assert_str_eq(wr_chance(&(struct wr_probability){.mean = 0, .certain = true}, b), "none");
+    ck_assert_str_eq(wr_chance_cell(&(struct wr_probability){.mean = 1}, b), ">99");
     ck_assert_str_eq(wr_of_100_cell(0.999, b), ">99");
     ck_assert_int_eq(wr_count_of_100(0.005), 1);
     ck_assert_int_eq(wr_count_of_100(0.0049), 0);
@@ -160,7 +168,8 @@ START_TEST(inside_is_what_both_answers_bear)
         {0.04, 0.09, 0.01, WR_VERDICT_CANNOT_TELL, WR_LACKS_SECOND}, /* 0.09 + 1.645 * 0.01 is beyond 0.1 */
         {0.12, 0.30, 0, WR_VERDICT_CANNOT_TELL, WR_LACKS_NOTHING},   /* the first tells nothing either */
     };
-    const struct wr_grounds many = {8, 8}, three = {8, 3};
+    const struct wr_grounds many = {.n_rehearsal = 8, .n_complete = 8}, three = {.n_rehearsal = 8, .n_complete = 3},
+                            one = {.n_rehearsal = 8, .n_complete = 1};
     const struct wr_probability beyond = {.mean = 0.5, .lo = 0.3, .hi = 0.8};
     struct wr_second second = {.known = true, .kind = WR_BESIDE_GAP_ALLOWED, .percent = 10};
     struct wr_str text = {0};
@@ -184,18 +193,18 @@ START_TEST(inside_is_what_both_answers_bear)
     wr_str_clear(&text);
     second.before_day = false;
     second.over = (struct wr_probability){.mean = 0.03, .lo = 0.001, .hi = 0.16};
-    wr_lack_words(": ", WR_LACKS_SECOND, 8, NULL, &second, 0.9, &text);
+    wr_lack_words(": ", WR_LACKS_SECOND, many, NULL, &second, 0.9, &text);
     ck_assert_str_eq(text.text, ": with 10 % allowed for the gap 3 of 100 go over (<1 to 16), and nothing here says "
                                 "which of the answers is right");
     second.kind = WR_BESIDE_JUDGED_SHORT;
     second.percent = 20;
     wr_str_clear(&text);
-    wr_lack_words(": ", WR_LACKS_COMPLETE, 1, NULL, &second, 0.9, &text); /* both stand in the way */
+    wr_lack_words(": ", WR_LACKS_COMPLETE, one, NULL, &second, 0.9, &text); /* both stand in the way */
     ck_assert_ptr_nonnull(strstr(text.text, "; nor is it within that by another answer: if judged 20 % short 3 of 100 "
                                             "go over (<1 to 16)"));
     wr_str_clear(&text);
     second.over.hi = 0.09;
-    wr_lack_words(": ", WR_LACKS_COMPLETE, 1, NULL, &second, 0.9, &text);
+    wr_lack_words(": ", WR_LACKS_COMPLETE, one, NULL, &second, 0.9, &text);
     ck_assert_ptr_null(strstr(text.text, "another answer"));
     second.over.hi = 0.16;
     wr_str_clear(&text);
@@ -220,7 +229,7 @@ START_TEST(no_verdict_hangs_on_the_draws)
         {0.001, 0.190, 0, 0.010, WR_VERDICT_CANNOT_TELL, WR_LACKS_NOTHING},
         {0, 0, 0, 0, WR_VERDICT_INSIDE, WR_LACKS_NOTHING},
     };
-    const struct wr_grounds many = {8, 8};
+    const struct wr_grounds many = {.n_rehearsal = 8, .n_complete = 8};
     struct wr_str text = {0};
 
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
@@ -229,10 +238,44 @@ START_TEST(no_verdict_hangs_on_the_draws)
         ck_assert_int_eq(wr_verdict_from(&over, &one_answer, 0.9, many), row[i].verdict);
         ck_assert_int_eq(wr_verdict_lacks(&over, &one_answer, 0.9, many), row[i].lack);
     }
-    wr_lack_words(", but ", WR_LACKS_NOTHING, 8, NULL, &one_answer, 0.9, &text);
+    wr_lack_words(", but ", WR_LACKS_NOTHING, many, NULL, &one_answer, 0.9, &text);
     ck_assert_uint_eq(text.len, 0);
-    wr_lack_words(", but ", WR_LACKS_PRECISION, 8, NULL, &one_answer, 0.9, &text);
+    wr_lack_words(", but ", WR_LACKS_PRECISION, many, NULL, &one_answer, 0.9, &text);
     ck_assert_ptr_nonnull(strstr(text.text, ", but the interval's end is nearer to what is allowed than its own"));
+    wr_str_release(&text);
+}
+END_TEST
+
+/* A doubt of what was typed is not for want of rehearsals: whatever the interval, that is what is said. */
+START_TEST(a_doubt_is_not_for_want_of_rehearsals)
+{
+    static const struct wr_probability over[] = {
+        {.mean = 0.01, .lo = 0.001, .hi = 0.03}, {.mean = 0.5, .lo = 0.3, .hi = 0.8},
+        {.mean = 0.1, .lo = 0.01, .hi = 0.3}};
+    struct wr_present_context ctx = {.n_run = 6, .n_complete_run = 6, .open_by = WR_OPEN_BY_FILES};
+    struct wr_str text = {0};
+
+    for (size_t i = 0; i < 3; i++) {
+        ck_assert_int_eq(wr_verdict_lacks(&over[i], &one_answer, 0.9, wr_context_grounds(&ctx)), WR_LACKS_TRUST);
+        ck_assert_int_eq(wr_verdict_from(&over[i], &one_answer, 0.9, wr_context_grounds(&ctx)),
+                         WR_VERDICT_CANNOT_TELL);
+    }
+    ck_assert_str_eq(wr_verdict_said(WR_VERDICT_CANNOT_TELL, wr_context_grounds(&ctx)),
+                     "cannot be told for a doubt of the files");
+    wr_lack_words(", but ", WR_LACKS_TRUST, wr_context_grounds(&ctx), NULL, &one_answer, 0.9, &text);
+    ck_assert_str_eq(text.text, ", but the numbers count only once the doubt is answered in the file, and no number of "
+                                "rehearsals answers it");
+    ctx.open_by = WR_OPEN_BY_FORECAST; /* chains that disagree, say: there is no file to answer it in */
+    wr_str_clear(&text);
+    wr_lack_words(": ", WR_LACKS_TRUST, wr_context_grounds(&ctx), NULL, &one_answer, 0.9, &text);
+    ck_assert_str_eq(text.text, ": the numbers count only once the doubt is settled");
+    ck_assert_str_eq(wr_verdict_said(WR_VERDICT_CANNOT_TELL, wr_context_grounds(&ctx)),
+                     "cannot be told for a doubt of the forecast");
+    ctx.open_by = WR_OPEN_BY_REHEARSALS; /* nothing was done */
+    ck_assert_str_eq(wr_verdict_said(WR_VERDICT_CANNOT_TELL, wr_context_grounds(&ctx)),
+                     "not enough rehearsals to tell");
+    ctx.open_by = WR_OPEN_BY_NOTHING;
+    ck_assert_str_eq(wr_verdict_said(WR_VERDICT_INSIDE, wr_context_grounds(&ctx)), "inside");
     wr_str_release(&text);
 }
 END_TEST
@@ -249,11 +292,11 @@ START_TEST(nothing_is_inside_on_few_complete_rehearsals)
     ck_assert_int_eq(wr_verdict_from(&high, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_NOT_INSIDE);
     ck_assert_int_eq(wr_verdict_lacks(&low, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_LACKS_COMPLETE);
     ck_assert_int_eq(wr_verdict_lacks(&high, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_LACKS_NOTHING);
-    wr_lack_words(": ", WR_LACKS_COMPLETE, ctx.n_complete_run, NULL, &one_answer, 0.9, &text);
+    wr_lack_words(": ", WR_LACKS_COMPLETE, wr_context_grounds(&ctx), NULL, &one_answer, 0.9, &text);
     ck_assert_ptr_nonnull(strstr(text.text, "three rehearsals are complete, and with fewer than four"));
     ctx.n_complete_run = 4;
     ck_assert_int_eq(wr_verdict_from(&low, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_INSIDE);
-    ctx.not_firm = true;
+    ctx.open_by = WR_OPEN_BY_REHEARSALS;
     ck_assert_int_eq(wr_verdict_from(&high, &one_answer, 0.95, wr_context_grounds(&ctx)), WR_VERDICT_CANNOT_TELL);
     wr_str_release(&text);
 }
@@ -320,25 +363,83 @@ START_TEST(a_hair_beside_the_wish)
 }
 END_TEST
 
+START_TEST(a_gain_of_what_is_all_known_has_no_interval)
+{
+    const struct wr_paired gain = {0.009, 0.009, 0.009, 0.0001, 0, 0, false}, none = {0, 0, 0, 0, 0, 0, false},
+                           told = {0.009, 0.002, 0.02, 0.0001, 0, 0, false};
+    WR_SCOPED_STR text = {0};
+
+    wr_fewer_words(&gain, &text);
+    wr_str_add(&text, "; ");
+    wr_fewer_words(&told, &text);
+    wr_str_add(&text, "; ");
+    wr_gain_cell(&none, 100, &text);
+    ck_assert_str_eq(wr_str_text(&text), "fewer by 0.9; fewer by 0.9 (0.2 to 2.0); 0.0 (0.0 to 0.0)");
+}
+END_TEST
+
 /* By the rule of wr_gain_of alone: 0.05 of a hundredth reads as 0.1, what is less as 0.0; two errors of a half in 100
  * are the whole of a change of 1 in 100. */
 START_TEST(a_gain_is_called_one_only_where_it_shows)
 {
     static const struct { struct wr_paired gain; double per; enum wr_gain what; } c[] = {
-        {{0.003, 0.00051, 0.02, 0.0001}, 100, WR_GAIN_HELPS},
-        {{0.003, 0.00049, 0.02, 0.0001}, 100, WR_GAIN_OPEN}, /* more than none, but not as it is shown */
-        {{0.003, -0.001, 0.02, 0.0001}, 100, WR_GAIN_OPEN},
-        {{0.01, 0.006, 0.02, 0.0049}, 100, WR_GAIN_HELPS},
-        {{0.01, 0.006, 0.02, 0.0051}, 100, WR_GAIN_OPEN}, /* chance in the trials explains it */
-        {{-0.075, -0.238, -0.002, 0.002}, 100, WR_GAIN_HARMS},
-        {{-0.075, -0.238, -0.0004, 0.002}, 100, WR_GAIN_OPEN},
-        {{-0.01, -0.02, -0.006, 0.0051}, 100, WR_GAIN_OPEN},
-        {{0, 0, 0, 0}, 100, WR_GAIN_OPEN},
-        {{2, 0.06, 4, 0.1}, 1, WR_GAIN_HELPS},
-        {{2, 0.04, 4, 0.1}, 1, WR_GAIN_OPEN}};
+        {{0.003, 0.00051, 0.02, 0.0001, 0, 0, false}, 100, WR_GAIN_HELPS},
+        {{0.003, 0.00049, 0.02, 0.0001, 0, 0, false}, 100, WR_GAIN_OPEN}, /* more than none, but not as it is shown */
+        {{0.003, -0.001, 0.02, 0.0001, 0, 0, false}, 100, WR_GAIN_OPEN},
+        {{0.01, 0.006, 0.02, 0.0049, 0, 0, false}, 100, WR_GAIN_HELPS},
+        {{0.01, 0.006, 0.02, 0.0051, 0, 0, false}, 100, WR_GAIN_OPEN}, /* chance in the trials explains it */
+        {{-0.075, -0.238, -0.002, 0.002, 0, 0, false}, 100, WR_GAIN_HARMS},
+        {{-0.075, -0.238, -0.0004, 0.002, 0, 0, false}, 100, WR_GAIN_OPEN},
+        {{-0.01, -0.02, -0.006, 0.0051, 0, 0, false}, 100, WR_GAIN_OPEN},
+        {{0, 0, 0, 0, 0, 0, false}, 100, WR_GAIN_OPEN},
+        {{2, 0.06, 4, 0.1, 0, 0, false}, 1, WR_GAIN_HELPS},
+        {{2, 0.04, 4, 0.1, 0, 0, false}, 1, WR_GAIN_OPEN}};
 
     for (size_t i = 0; i < sizeof c / sizeof *c; i++)
         ck_assert_msg(wr_gain_of(&c[i].gain, c[i].per) == c[i].what, "gain %zu", i);
+}
+END_TEST
+
+/* What more trials may show is told from what is open for the rehearsals' sake: there no error of the trials reaches
+ * the other side, however large the gain. */
+START_TEST(a_gain_that_the_trials_alone_leave_open_says_so)
+{
+    static const struct { struct wr_paired gain; bool awaits; } c[] = {
+        {{0.01, 0.006, 0.02, 0.0049, 0.001, 0.001, false}, false},  /* shown */
+        {{0.01, 0.006, 0.02, 0.0051, 0.001, 0.001, false}, true},   /* within two errors of none */
+        {{0.003, 0.0004, 0.02, 0.0001, 0.0001, 0.001, false}, true}, /* its end is, of what reads as none */
+        {{0.003, 0.0004, 0.02, 0.0001, 0.00004, 0.001, false}, false},
+        {{0.003, -0.001, 0.02, 0.0001, 0.0001, 0.001, false}, false},
+        {{0.003, -0.001, 0.02, 0.0001, 0.0001, 0.001, true}, true},  /* the ends lie apart by chance */
+        {{-0.003, -0.02, 0.001, 0.0001, 0.001, 0.0001, true}, true}, /* a loss likewise */
+        {{-0.003, -0.02, 0.001, 0.0001, 0.001, 0.0001, false}, false},
+        {{0.0001, 0, 0.0002, 0.0001, 0.0001, 0.0001, true}, false},  /* would read as none with any number of trials */
+        {{0, 0, 0, 0, 0, 0, false}, false}};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++)
+        ck_assert_msg(wr_gain_awaits_trials(&c[i].gain, 100) == c[i].awaits, "gain %zu", i);
+}
+END_TEST
+
+/* Work that is dropped delays nothing: of a limit on an end only the days' own luck, twice 0.0019, may explain a gain;
+ * an end of its interval that is above none is no none for being shown with one decimal. */
+START_TEST(a_drop_rule_adds_to_no_limit_on_an_end)
+{
+    static const struct { struct wr_paired gain; enum wr_gain of_end, of_clock; } c[] = {
+        {{0.127, 0.0003, 0.336, 0.0019, 0, 0, false}, WR_GAIN_HELPS, WR_GAIN_HELPS},
+        {{0.127, 0, 0.336, 0.0019, 0, 0, false}, WR_GAIN_HELPS, WR_GAIN_OPEN},
+        {{0.127, -0.01, 0.336, 0.0019, 0, 0, false}, WR_GAIN_HELPS, WR_GAIN_OPEN},
+        {{0.003, 0.0003, 0.336, 0.0019, 0, 0, false}, WR_GAIN_OPEN, WR_GAIN_OPEN},
+        {{-0.127, -0.336, -0.01, 0.0019, 0, 0, false}, WR_GAIN_HARMS, WR_GAIN_HARMS},
+        {{0, 0, 0, 0, 0, 0, false}, WR_GAIN_OPEN, WR_GAIN_OPEN}};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        ck_assert_msg(wr_rule_gain_of(&c[i].gain, false) == c[i].of_end, "end %zu", i);
+        ck_assert_msg(wr_rule_gain_of(&c[i].gain, true) == c[i].of_clock, "clock %zu", i);
+    }
+    ck_assert_str_eq(wr_gain_end(0.03, WR_ROOM), "<0.1");
+    ck_assert_str_eq(wr_gain_end(0.06, WR_ROOM), "0.1");
+    ck_assert_str_eq(wr_gain_end(0, WR_ROOM), "0.0");
 }
 END_TEST
 
@@ -356,11 +457,15 @@ Suite *suite_words(void)
     tcase_add_test(t, a_choice_of_line_ups_is_said);
     tcase_add_test(t, no_verdict_hangs_on_the_draws);
     tcase_add_test(t, inside_is_what_both_answers_bear);
+    tcase_add_test(t, a_doubt_is_not_for_want_of_rehearsals);
     tcase_add_test(t, nothing_is_inside_on_few_complete_rehearsals);
     tcase_add_test(t, caution_fits_what_is_forecast);
     tcase_add_test(t, an_interval_in_words);
     tcase_add_test(t, a_hair_beside_the_wish);
     tcase_add_test(t, a_gain_is_called_one_only_where_it_shows);
+    tcase_add_test(t, a_gain_that_the_trials_alone_leave_open_says_so);
+    tcase_add_test(t, a_drop_rule_adds_to_no_limit_on_an_end);
+    tcase_add_test(t, a_gain_of_what_is_all_known_has_no_interval);
     suite_add_tcase(s, t);
     return s;
 }

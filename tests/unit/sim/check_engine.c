@@ -81,7 +81,8 @@ static struct wr_forecast run(const struct made *m, const struct wr_kernel *kern
 /* ---- against the slow twin ---- */
 
 struct seen {
-    double *finish, *minutes[N_TASK], *start[N_TASK], *end[N_TASK]; /* of the trials where the task was not dropped */
+    double *finish, *minutes[N_TASK]; /* minutes: of all trials, as if nothing were dropped */
+    double *start[N_TASK], *end[N_TASK]; /* of the trials where the task was not dropped */
     size_t n[N_TASK], on_path[N_TASK], dropped[N_TASK];
     double score_sum[N_TASK], score_finish[N_TASK], score_score[N_TASK];
     double b_sum, b_finish, b_b;
@@ -109,8 +110,8 @@ static void watch(const struct made *m, struct seen *s)
             s->score_sum[k] += day.score[k] / TRIALS;
             s->score_finish[k] += day.score[k] * day.finish / TRIALS;
             s->score_score[k] += day.score[k] * day.score[k] / TRIALS;
+            s->minutes[k][t] = day.minutes[k];
             if (day.dropped[k]) continue;
-            s->minutes[k][s->n[k]] = day.minutes[k];
             s->start[k][s->n[k]] = day.start[k];
             s->end[k][s->n[k]++] = day.end[k];
         }
@@ -146,20 +147,20 @@ static void compare_tasks(const struct wr_forecast *f, struct seen *s)
     for (size_t k = 0; k < N_TASK; k++) {
         const struct wr_task_outlook *o = &f->task[k];
         double mean = 0, squares = 0;
-        for (size_t i = 0; i < s->n[k]; i++) mean += s->minutes[k][i] / (double)s->n[k];
-        for (size_t i = 0; i < s->n[k]; i++) squares += pow(s->minutes[k][i] - mean, 2) / (double)s->n[k];
+        for (size_t i = 0; i < TRIALS; i++) mean += s->minutes[k][i] / TRIALS;
+        for (size_t i = 0; i < TRIALS; i++) squares += pow(s->minutes[k][i] - mean, 2) / TRIALS;
         ck_assert_double_eq_tol(o->mean_min, mean, 2e-6 * mean);
         ck_assert_double_eq_tol(o->sd_min, sqrt(squares), 1e-4 * sqrt(squares) + 1e-9);
         /* a comparison of two sums that differ in the last place may fall the other way in one trial */
         ck_assert_double_eq_tol(o->on_longest_path, s->on_path[k] / (double)TRIALS, 1.01 / TRIALS);
         ck_assert_double_eq_tol(o->dropped, s->dropped[k] / (double)TRIALS, 1.01 / TRIALS);
         for (size_t i = 0; i < WR_N_LENS; i++) {
-            slow_quantile(o->lens_min[i], s->minutes[k], s->n[k], wr_lens_prob[i], detail_bin, "minutes");
+            slow_quantile(o->lens_min[i], s->minutes[k], TRIALS, wr_lens_prob[i], detail_bin, "minutes");
             slow_quantile(o->start_min[i], s->start[k], s->n[k], wr_lens_prob[i], detail_bin, "start");
             slow_quantile(o->end_min[i], s->end[k], s->n[k], wr_lens_prob[i], detail_bin, "end");
         }
-        slow_quantile(o->median_min, s->minutes[k], s->n[k], 0.5, detail_bin, "median");
-        slow_quantile(o->p95_min, s->minutes[k], s->n[k], 0.95, detail_bin, "p95");
+        slow_quantile(o->median_min, s->minutes[k], TRIALS, 0.5, detail_bin, "median");
+        slow_quantile(o->p95_min, s->minutes[k], TRIALS, 0.95, detail_bin, "p95");
     }
 }
 

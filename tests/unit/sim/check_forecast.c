@@ -411,6 +411,28 @@ START_TEST(numbers_that_cannot_be_simulated_are_refused)
 }
 END_TEST
 
+/* EV2 comes when A has ended, and waits for C alone. */
+START_TEST(no_lane_waits_before_its_first_task)
+{
+    static const char *const plan[][3] = {{"A", "EV1", ""}, {"B", "EV2", "A"}, {"C", "EV1", ""}, {"D", "EV1+EV2", ""}};
+    static const double minutes[] = {40, 10, 30, 10};
+    struct made m = {0};
+    struct wr_error err = {0};
+    struct wr_sim_options o = {.n_trial = 1, .seed = 1};
+
+    for (size_t k = 0; k < 4; k++) made_plan_add(&m.plan, plan[k][0], plan[k][1], plan[k][2]);
+    made_plan_finish(&m.plan);
+    ck_assert_int_eq(wr_network_build(&m.net, &m.plan, &err), WR_OK);
+    made_durations_plain(&m.d, 4, 1);
+    for (size_t k = 0; k < 4; k++) m.d.source[k] = (struct wr_source){.kind = WR_SRC_FIXED, .p = {minutes[k]}};
+    struct wr_forecast f = run(&m, &o);
+    ck_assert(f.lane[0].busy_min == 80 && f.lane[0].waiting_min == 0);
+    ck_assert(f.lane[1].busy_min == 20 && f.lane[1].waiting_min == 20 && f.lane[1].finish_p50_min == 80);
+    wr_forecast_release(&f);
+    unmake(&m);
+}
+END_TEST
+
 /* Nothing varies: everything is exact, no share of no variance. One trial only; a spread beyond all reason. */
 START_TEST(degenerate_plans)
 {
@@ -537,6 +559,7 @@ Suite *suite_forecast(void)
     tcase_add_loop_test(t, the_stated_error_is_the_spread_over_seeds, 0, 3);
     tcase_add_test(t, points_need_far_fewer_than_plain_trials);
     tcase_add_test(t, numbers_that_cannot_be_simulated_are_refused);
+    tcase_add_test(t, no_lane_waits_before_its_first_task);
     tcase_add_test(t, degenerate_plans);
     tcase_add_test(t, progress_rises_to_one);
     tcase_add_test(t, a_further_task_leaves_the_others_alone);

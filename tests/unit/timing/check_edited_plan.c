@@ -416,6 +416,34 @@ START_TEST(names_without_end_are_refused)
 }
 END_TEST
 
+/* W came to the plan for the last run, and the plan without it is given for the runs before: they lack nothing, and the
+ * time before Z is theirs, with W in the plan as without. The expected lead-ins are differences of the log's clocks. */
+START_TEST(work_that_came_later_is_not_missing_before)
+{
+    static const char before[] = "task,crew\nA,EV1+EV2\nB,EV1\nX,EV2\nZ,EV1+EV2\n";
+    static const char now[] = "task,crew\nA,EV1+EV2\nB,EV1\nX,EV2\nW,EV2\nZ,EV1+EV2\n";
+    static const char log[] = "run,task,crew,start,end\n"
+                              "r1,A,EV1+EV2,0,10\nr1,B,EV1,11,50\nr1,X,EV2,11,20\nr1,Z,EV1+EV2,52,60\n"
+                              "r2,A,EV1+EV2,0,10\nr2,B,EV1,11,55\nr2,X,EV2,11,20\nr2,Z,EV1+EV2,58,66\n"
+                              "r3,A,EV1+EV2,0,10\nr3,B,EV1,11,51\nr3,X,EV2,11,20\nr3,W,EV2,22,40\nr3,Z,EV1+EV2,52,61\n";
+    struct read_campaign c;
+
+    read_campaign(&c, now, before, log);
+    ck_assert_uint_eq(read_count(&c, "time-unknown"), 0);
+    ck_assert(!read_cell(&c, "Z", "r1")->lead_in_unknown && !read_cell(&c, "Z", "r2")->lead_in_unknown);
+    ck_assert_double_eq_tol(read_cell(&c, "Z", "r1")->lead_in_min, 52 - 50, 1e-9);
+    ck_assert_double_eq_tol(read_cell(&c, "Z", "r2")->lead_in_min, 58 - 55, 1e-9);
+    ck_assert_double_eq_tol(read_run(&c, "r1")->nobodys_min, 0, 1e-9);
+    ck_assert_double_eq_tol(c.timing.waiting_min[1], 50 - 20, 1e-9); /* EV2 in r1: it waits for B */
+    ck_assert_double_eq_tol(read_cell(&c, "W", "r3")->active_min, 18, 1e-9);
+    read_release(&c);
+    read_campaign(&c, now, NULL, log); /* nothing says that it was not to be done: its time may lie there */
+    ck_assert_uint_eq(read_count(&c, "time-unknown"), 2);
+    ck_assert(read_cell(&c, "Z", "r1")->lead_in_unknown);
+    read_release(&c);
+}
+END_TEST
+
 Suite *suite_edited_plan(void);
 Suite *suite_edited_plan(void)
 {
@@ -430,6 +458,7 @@ Suite *suite_edited_plan(void)
     tcase_add_test(t, interrupted_work_is_counted_once);
     tcase_add_test(t, a_run_in_another_order_is_not_longer_than_it_was);
     tcase_add_test(t, lanes_of_work_that_no_row_names_a_crew_for);
+    tcase_add_test(t, work_that_came_later_is_not_missing_before);
     tcase_add_test(t, names_without_end_are_refused);
     suite_add_tcase(s, t);
     return s;

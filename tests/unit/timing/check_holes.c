@@ -303,6 +303,30 @@ START_TEST(a_lost_row_is_no_waiting)
 }
 END_TEST
 
+/* EV2 comes when A has ended, and waits for C alone. A lane there from the start is so without B, too. */
+START_TEST(before_it_first_takes_part_no_lane_waits)
+{
+    static const char later[] = "task,crew,after\nA,EV1,\nB,EV2,A\nC,EV1,\nD,EV1+EV2,\n";
+    static const char from_0[] = "task,crew\nA,EV1\nB,EV2\nC,EV1\nD,EV1+EV2\n";
+    static const char log[] = "run,task,crew,start,end,outcome\nr1,A,EV1,0,40,done\nr1,B,EV2,40,50,done\n"
+                              "r1,C,EV1,40,70,done\nr1,D,EV1+EV2,70,80,done\n"
+                              "r2,A,EV1,0,40,done\nr2,B,EV2,,,skipped\nr2,C,EV1,40,70,done\nr2,D,EV1+EV2,70,80,done\n";
+    static const char minutes[] = "run,task,crew,minutes\nr1,A,EV1,40\nr1,B,EV2,10\nr1,C,EV1,30\nr1,D,EV1+EV2,10\n";
+    struct read_campaign c = {0};
+
+    read_campaign(&c, later, NULL, log);
+    ck_assert_double_eq_tol(c.timing.waiting_min[0], 0, tiny);
+    ck_assert_double_eq_tol(c.timing.waiting_min[1], 20, tiny);
+    read_release(&c);
+    read_campaign(&c, later, NULL, minutes);
+    ck_assert_double_eq_tol(c.timing.waiting_min[1], 20, tiny);
+    read_release(&c);
+    read_campaign(&c, from_0, NULL, log);
+    ck_assert_double_eq_tol(c.timing.waiting_min[2 + 1], 70, tiny);
+    read_release(&c);
+}
+END_TEST
+
 /* Both parts of a task are refused: it is said of the first. */
 START_TEST(two_rows_of_one_task)
 {
@@ -336,6 +360,7 @@ Suite *suite_holes(void)
     tcase_add_test(t, a_row_under_another_run);
     tcase_add_loop_test(t, losing_any_row_makes_no_lead_in_longer, 0, 100);
     tcase_add_loop_test(t, a_lost_row_is_no_waiting, 0, 3);
+    tcase_add_test(t, before_it_first_takes_part_no_lane_waits);
     tcase_add_test(t, two_rows_of_one_task);
     suite_add_tcase(s, t);
     return s;

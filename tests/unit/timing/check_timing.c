@@ -334,6 +334,97 @@ START_TEST(late_get_ahead_work_that_was_done_counts)
 }
 END_TEST
 
+/* G may be dropped after 8 min and was begun at 10, then B: a forecast of that day leaves G out, and B ends at 12. A
+ * hold of 2 in A, and it does G: nothing is left out. */
+START_TEST(work_past_its_rule_is_left_out_as_a_forecast_does)
+{
+    for (int hold = 1; hold <= 2; hold++) {
+        struct bench b = {0};
+        for (const char *task = "AGB"; *task; task++) made_plan_add(&b.plan, (char[]){*task, '\0'}, "EV1", "");
+        made_plan_finish(&b.plan);
+        b.plan.task[1].drop_after_min = wr_known(8);
+        made_log_run(&b.log, "R1");
+        made_log_step(&b.log, 0, "A", 0, 10)->hold_min = hold;
+        made_log_step(&b.log, 0, "G", 10, 15);
+        made_log_step(&b.log, 0, "B", 16, 18);
+        measure(&b);
+        const struct wr_timing_run *run = &b.timing.run[0];
+        ck_assert_uint_eq(run->n_past_rule, hold == 1);
+        ck_assert_double_eq_tol(run->by_rules_min, hold == 1 ? 9 + 3 : 8 + 5 + 3, tiny);
+        ck_assert_double_eq_tol(run->finish_without_holds_min, 18 - hold, tiny);
+        ck_assert_uint_eq(run->n_dropped, 0);
+        clear_away(&b);
+    }
+}
+END_TEST
+
+/* G may be dropped after 8 min. The finding says what a forecast does with such a day, which goes by when G could
+ * begin, holds left out; of less than a minute of lead-in it says nothing. */
+START_TEST(work_begun_after_its_drop_time_is_said_as_the_rule_goes)
+{
+    static const struct { double a_end, hold, begun; const char *says; } c[] = {
+        {10, 0, 10, "task 'G' was begun, though it is dropped after 0:08:00: holds left out, it could only begin at "
+                    "0:10:00, and a forecast of such a day drops it"},
+        {8.1, 0, 8.1, "it could only begin at 0:08:06, and a forecast of such a day drops it"},
+        {7.7, 0, 8.1, NULL},
+        {7.7, 0, 8.9, NULL},
+        {7.7, 0, 9, "task 'G' was begun at 0:09:00, and is dropped after 0:08:00: holds left out, it could have begun "
+                    "in time, at 0:07:42, and a forecast of such a day does it"},
+        {10, 2, 10, "it could have begun in time, at 0:08:00, and a forecast of such a day does it"}};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        struct bench b = {0};
+        size_t n = 0;
+        made_plan_add(&b.plan, "A", "EV1", "");
+        made_plan_add(&b.plan, "G", "EV1", "");
+        made_plan_finish(&b.plan);
+        b.plan.task[1].drop_after_min = wr_known(8);
+        made_log_run(&b.log, "R1");
+        made_log_step(&b.log, 0, "A", 0, c[i].a_end)->hold_min = c[i].hold;
+        made_log_step(&b.log, 0, "G", c[i].begun, 20);
+        measure(&b);
+        for (size_t f = 0; f < b.findings.n_finding; f++) n += !strcmp(b.findings.finding[f].code, "after-drop-time");
+        ck_assert_uint_eq(n, c[i].says != NULL);
+        if (c[i].says) ck_assert_ptr_nonnull(strstr(the_finding(&b, "after-drop-time")->message, c[i].says));
+        clear_away(&b);
+    }
+}
+END_TEST
+
+/* G may be dropped after 8 min, and its run skipped it at 10 min. A hold of 2 in A, and without it G could have begun
+ * in time: the day that is forecast would have done it. */
+START_TEST(work_that_its_rule_drops_is_not_missing)
+{
+    static const struct { double hold; bool lacks_b, complete; const char *code, *says; } c[] = {
+        {1, false, true, "work-dropped",
+         "complete without 1 task that the plan drops on such a day; the first is 'G', which, holds left out, could "
+         "have begun at 0:09, and is dropped after 0:08"},
+        {2, false, false, "run-incomplete",
+         "not complete, though nothing but work that the plan may drop is missing: holds left out, 'G' could have "
+         "begun at 0:08, and it is dropped after 0:08"},
+        {1, true, false, "run-incomplete", "not complete: 0 stopped, 2 skipped, 0 not logged of 3 tasks"}};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        struct bench b = {0};
+        made_plan_add(&b.plan, "A", "EV1", "");
+        made_plan_add(&b.plan, "G", "EV1", "");
+        made_plan_add(&b.plan, "B", "EV1", "");
+        made_plan_finish(&b.plan);
+        b.plan.task[1].drop_after_min = wr_known(8);
+        made_log_run(&b.log, "R1");
+        made_log_step(&b.log, 0, "A", 0, 10)->hold_min = c[i].hold;
+        made_log_step(&b.log, 0, "G", 0, 0)->outcome = WR_SKIPPED;
+        made_log_step(&b.log, 0, "B", 10, 15)->outcome = c[i].lacks_b ? WR_SKIPPED : WR_DONE;
+        measure(&b);
+        const struct wr_timing_run *run = &b.timing.run[0];
+        ck_assert(run->complete == c[i].complete && run->n_left_out == 1 && run->n_dropped == (c[i].hold < 2));
+        ck_assert(wr_run_did_its_work(run) == !c[i].lacks_b);
+        ck_assert_ptr_nonnull(strstr(the_finding(&b, c[i].code)->message, c[i].says));
+        clear_away(&b);
+    }
+}
+END_TEST
+
 START_TEST(overlapping_steps_count_once_and_are_told)
 {
     struct bench b = {0};
@@ -580,6 +671,38 @@ START_TEST(minutes_beside_runs_with_a_clock)
 }
 END_TEST
 
+/* Said to hold the time between tasks as well: as a run by the clock without any, but for its finish, which nobody saw.
+ * A step with a clock among them belies it. */
+START_TEST(minutes_that_are_whole)
+{
+    for (int clocked = 0; clocked < 2; clocked++) {
+        struct bench b = {0};
+        const char *run[] = {"R1", "M1"};
+        made_plan_add(&b.plan, "A", "EV1", "");
+        made_plan_add(&b.plan, "B", "EV1", "");
+        made_plan_finish(&b.plan);
+        for (size_t r = 0; r < 2; r++) made_log_run(&b.log, run[r]);
+        made_log_step(&b.log, 0, "A", 0, 10);
+        made_log_step(&b.log, 0, "B", 14, 30);
+        for (const char *task = "AB"; *task; task++) {
+            struct wr_log_step *s = made_log_step(&b.log, 1, (char[]){*task, '\0'}, 0, 10);
+            s->has_clock = clocked && *task == 'A';
+            s->active_min = 10;
+        }
+        b.log.run[1].kind = WR_TIME_MINUTES;
+        b.log.minutes_whole = true;
+        measure(&b);
+        const struct wr_timing_run *m = &b.timing.run[1];
+        ck_assert(m->by_minutes == clocked && wr_run_is_whole(m) == !clocked && !m->finish_min.known);
+        ck_assert_double_eq_tol(wr_timing_cell(&b.timing, 1, 1)->lead_in_min, clocked ? 4 : 0, tiny);
+        ck_assert_double_eq_tol(m->finish_without_holds_min, 20, tiny);
+        ck_assert_double_eq_tol(m->by_plan_min, clocked ? 24 : 20, tiny);
+        ck_assert_int_eq(the_finding(&b, "minutes-alone")->severity, clocked ? WR_WARNING : WR_NOTE);
+        clear_away(&b);
+    }
+}
+END_TEST
+
 START_TEST(no_time_and_much_idle_time_are_told)
 {
     struct bench b = {0};
@@ -590,12 +713,13 @@ START_TEST(no_time_and_much_idle_time_are_told)
     made_log_run(&b.log, "R1");
     made_log_run(&b.log, "R2");
     made_log_step(&b.log, 0, "A", 0, 0);
-    made_log_step(&b.log, 0, "B", 1, 10);   /* 1 of 10 min: not more than a tenth */
+    made_log_step(&b.log, 0, "B", 1, 11);     /* 1 beside 10 min: not more than a tenth */
     made_log_step(&b.log, 1, "A", 0, 8);
-    made_log_step(&b.log, 1, "B", 9.1, 10); /* 1.1 of 10 */
+    made_log_step(&b.log, 1, "B", 9.1, 11.1); /* 1.1 beside 10 */
     measure(&b);
     ck_assert(the_finding(&b, "no-time")->line == 2 && the_finding(&b, "no-time")->severity == WR_WARNING);
     ck_assert(the_finding(&b, "time-unlogged")->line == 5 && the_finding(&b, "time-unlogged")->severity == WR_NOTE);
+    ck_assert_ptr_nonnull(strstr(the_finding(&b, "time-unlogged")->message, "1 min between steps, 11 % of the logged"));
     clear_away(&b);
 }
 END_TEST
@@ -754,6 +878,9 @@ Suite *suite_timing(void)
     tcase_add_test(t, half_a_second_is_the_same_moment);
     tcase_add_test(t, a_window_counts_when_it_was_kept);
     tcase_add_test(t, late_get_ahead_work_that_was_done_counts);
+    tcase_add_test(t, work_begun_after_its_drop_time_is_said_as_the_rule_goes);
+    tcase_add_test(t, work_past_its_rule_is_left_out_as_a_forecast_does);
+    tcase_add_test(t, work_that_its_rule_drops_is_not_missing);
     tcase_add_test(t, overlapping_steps_count_once_and_are_told);
     tcase_add_test(t, work_outside_the_plan);
     tcase_add_test(t, another_crew_than_planned);
@@ -763,6 +890,7 @@ Suite *suite_timing(void)
     tcase_add_test(t, many_people_keep_their_numbers);
     tcase_add_test(t, minutes_without_a_clock);
     tcase_add_test(t, minutes_beside_runs_with_a_clock);
+    tcase_add_test(t, minutes_that_are_whole);
     tcase_add_test(t, no_time_and_much_idle_time_are_told);
     tcase_add_loop_test(t, random_runs_replay_to_their_finish, 0, 60);
     suite_add_tcase(s, t);
