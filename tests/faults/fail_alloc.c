@@ -5,7 +5,7 @@
  *                      waits for: so what comes before it is computed once. The copy works in the folder FAULT_FOLDER,
  *                      its output goes into out and err there; of it a line is left in FILE: number, wait status, 1 if
  *                      it spoke of memory, bytes of output, a hash of output, files and their bytes. The line of number
- *                      0 is of a copy in which nothing fails. "N later" is an allocation with a file or a child process
+ *                      0 is of a copy in which nothing fails; "nothing" has the hash of no output and no file. "N later" is an allocation with a file or a child process
  *                      held, which a copy would share: it is for FAULT_AT. FAULT_EVERY=N: one stack in N only. */
 #ifndef _GNU_SOURCE
 #define _GNU_SOURCE
@@ -117,6 +117,20 @@ static void work_apart(void)
     alarm(SECONDS);
 }
 
+/* What `found` is after a copy that leaves nothing, beside what stands in the folder before. */
+static void note_nothing(void)
+{
+    char line[80], out[4200];
+
+    snprintf(out, sizeof out, "%s/out", folder);
+    int fd = open(out, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0644);
+    if (fd < 0 || close(fd) != 0) _exit(92);
+    found = 0;
+    if (nftw(folder, look_at, 16, FTW_PHYS) != 0) _exit(91);
+    int len = snprintf(line, sizeof line, "nothing %llx\n", (unsigned long long)found);
+    if (write(record_fd, line, (size_t)len) != len) _exit(99);
+}
+
 /* True in the copy. */
 static bool try_in_a_copy(unsigned long n)
 {
@@ -151,6 +165,7 @@ static bool must_fail(void)
     unsigned long n = atomic_fetch_add(&number, 1) + 1;
     if (record_fd >= 0) {
         inside = true;
+        if (n == 1) note_nothing();
         bool in_copy = n == 1 && try_in_a_copy(0);
         bool fails = !in_copy && is_new() && n_stack++ % every == 0 && try_in_a_copy(n);
         inside = false;

@@ -41,15 +41,17 @@ def make_place(top):
 
 
 def read_lines(listing):
-    done, later = {}, []
+    done, later, nothing = {}, [], None
     with open(listing) as f:
         for line in f:
             words = line.split()
-            if words[1] == "later":
+            if words[0] == "nothing":
+                nothing = words[1]
+            elif words[1] == "later":
                 later.append(int(words[0]))
             else:
                 done[int(words[0])] = (int(words[1]), words[2] == "1", int(words[3]), words[4])
-    return done, later
+    return done, later, nothing
 
 
 def sweep_one(program, preload, top, args, every):
@@ -65,7 +67,7 @@ def sweep_one(program, preload, top, args, every):
     first = run(top, FAULT_EVERY=str(every))
     if first.returncode not in (0, 1):
         return None, f"does not run: status {first.returncode}: {first.stderr[-300:].decode(errors='replace')}"
-    done, later = read_lines(listing)
+    done, later, nothing = read_lines(listing)
     whole = done.pop(0)
     if os.WEXITSTATUS(whole[0]) != first.returncode:
         return None, "a copy in which nothing fails ends in another way"
@@ -80,7 +82,6 @@ def sweep_one(program, preload, top, args, every):
             done[at] = (p.returncode << 8, b"memory" in p.stderr, len(p.stdout) + len(files), "")
         shutil.rmtree(os.path.join(place, "w"))
         os.mkdir(os.path.join(place, "w"))
-    nothing = collections.Counter(got[3] for got in done.values()).most_common(1)[0][0]  # an empty folder, after a refusal
     verdicts = {at: judge(got, whole) for at, got in done.items()}
     verdicts.update({at: "files with status 5" for at, got in done.items() if verdicts[at] == "refused" and got[3] not in ("", nothing)})
     return verdicts, None
