@@ -5,8 +5,9 @@
  *                      waits for: so what comes before it is computed once. The copy works in the folder FAULT_FOLDER,
  *                      its output goes into out and err there; of it a line is left in FILE: number, wait status, 1 if
  *                      it spoke of memory, bytes of output, a hash of output, files and their bytes. The line of number
- *                      0 is of a copy in which nothing fails; "nothing" has the hash of no output and no file. "N later" is an allocation with a file or a child process
- *                      held, which a copy would share: it is for FAULT_AT. FAULT_EVERY=N: one stack in N only. */
+ *                      0 is of a copy in which nothing fails; "nothing" has the hash of no output and no file. "N
+ *                      later" is an allocation with a file or a child process held, which a copy would share: it is for
+ *                      FAULT_AT. FAULT_EVERY=N: one stack in N only. */
 #ifndef _GNU_SOURCE
 #define _GNU_SOURCE
 #endif
