@@ -210,6 +210,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
     const struct wr_cutoff_limit *first = &card_of(in)->list[0].limit;
     size_t n_early = n_before_usual(card);
     bool is_any_in_time = false, is_any_dropped = false, kept = is_kept(in, false), borne = is_kept(in, true);
+    const bool now = in->cutoff.update; /* what has happened by then may be late: that is not the plan's */
     const enum ends ends = open_ends(card);
     const bool until = kept && borne && ends == ALL_OPEN;
 
@@ -236,7 +237,9 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         wr_str_add(out, ends == NONE_OPEN ? "begun later than its bold time, a task "
                                           : "begun later than its bold time, unless a * marks it, a task ");
     if (kept && is_any_dropped) wr_str_add(out, "is dropped, where that is its drop time, or ");
-    wr_str_add(out, kept ? "leaves " : "even begun on time, the plan leaves ");
+    wr_str_add(out, kept      ? "leaves "
+                    : now ? "as it stands now, the day leaves "
+                          : "even begun on time, the plan leaves ");
     if (card_of(in)->n_limit > 1) {
         wr_str_add(out, until ? "every limit as sure as is wanted" : "a limit less sure than is wanted");
     } else {
@@ -244,7 +247,9 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in, const
         wr_str_addf(out, until ? " as sure as the %s wanted" : " less sure than the %s wanted",
                     wr_percent(first->confidence, WR_ROOM));
     }
-    if (kept && !borne) wr_str_add(out, "; by the worse one the plan does, even begun on time");
+    if (kept && !borne)
+        wr_str_add(out, now ? "; by the worse one the day does as it stands now"
+                            : "; by the worse one the plan does, even begun on time");
     say_other_limits(out, in);
     if (n_late > 0)
         wr_str_addf(out, "; %s task%s no start early enough", wr_count_words(n_late, WR_ROOM),

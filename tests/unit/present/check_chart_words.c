@@ -448,6 +448,14 @@ START_TEST(a_card_says_what_its_times_rest_on)
     ck_assert_msg(strstr(w.about.text, "Card of 4:05: what was reported by then is in it.") != NULL, "%s",
                   w.about.text);
     wr_chart_words_release(&w);
+    fact.kind = WR_FACT_NONE; /* a day that is late is not the plan's fault */
+    second.over.mean = 0.23;
+    check_title(&c, WR_CHART_CUTOFF,
+                "By the first of two answers, begun later than its bold time, a task leaves 6:30 less sure than the "
+                "90 % wanted; by the worse one the day does as it stands now");
+    c.cutoff.list[0].prob_over = 0.3;
+    check_title(&c, WR_CHART_CUTOFF, "As it stands now, the day leaves 6:30 less sure than the 90 % wanted");
+    fact.kind = WR_FACT_TOOK;
     const struct wr_present_context context = {.n_run = 9};
     c.input.context = &context;
     wr_chart_words(WR_CHART_CUTOFF, &c.input, &w);
