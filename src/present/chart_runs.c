@@ -84,9 +84,10 @@ static bool pace_goes_elsewhere(const struct wr_chart_input *in)
     return c && c->trend.known && wr_trend_shown(&c->trend) != wr_trend_shown(&c->length_trend);
 }
 
-/* The line of the runs' lengths, set at the height of the finishes: a length of 0 is where the complete runs' finishes
- * lie once their own lengths are taken out. How high that is, is not in the band: of few complete runs it is a matter
- * of their days' luck, and there is no line. n_placed: complete runs with a length. */
+/* The line of the runs' lengths, set at the height of the finishes: the logs of the complete runs' finishes lie on it
+ * on average. Not by their lengths: incomplete runs, whose finish is none, have a part in the line of those and would
+ * lift it off all finishes that are. How high that is, is not in the band: of few complete runs it is a matter of their
+ * days' luck, and there is no line. n_placed: complete runs with a length. */
 static struct chart_line place_trend(const struct wr_chart_input *in, size_t *n_placed)
 {
     const struct wr_timing *t = in->timing;
@@ -103,7 +104,8 @@ static struct chart_line place_trend(const struct wr_chart_input *in, size_t *n_
         if (!length.known) continue;
         chart_line_place(&line, t->run[r].order);
         if (!wr_run_is_whole(&t->run[r])) continue;
-        base_log += log(t->run[r].finish_without_holds_min) - length.value;
+        base_log += log(t->run[r].finish_without_holds_min) - trend->level_log -
+                    trend->slope_log * log(t->run[r].order);
         n_complete++;
     }
     *n_placed = n_complete;
