@@ -301,11 +301,29 @@ static size_t first_not_done(const struct measuring *j)
     return first;
 }
 
+/* The row that leaves the task undone: of several steps most may be done. What was rejected is none of the log's steps;
+ * no row at all: the run as a whole. */
+static struct place place_not_done(const struct measuring *j, size_t task)
+{
+    const struct wr_log_step *undone = NULL;
+    const struct place *lost = &j->lost_row[cell_index(j, task, j->r)];
+
+    for (size_t i = j->first_step[j->r]; i < j->first_step[j->r + 1]; i++) {
+        const struct wr_log_step *step = &j->log->step[i];
+        if (j->known.of_log_task[step->task] != task || step->outcome == WR_DONE) continue;
+        if (!undone || step->file < undone->file || (step->file == undone->file && step->line < undone->line))
+            undone = step;
+    }
+    if (undone) return (struct place){j->log->file[undone->file], undone->line};
+    if (lost->line) return *lost;
+    return j->cell_place[task].line ? j->cell_place[task] : timing_place_of_run(j);
+}
+
 static void report_incomplete(struct measuring *j, size_t in_time)
 {
     const struct wr_timing_run *run = j->run;
     size_t first = first_not_done(j);
-    struct place place = j->cell_place[first].line ? j->cell_place[first] : timing_place_of_run(j);
+    struct place place = place_not_done(j, first);
 
     if (run->n_done + run->n_lost == j->net->n_task) {
         timing_report(j, WR_NOTE, "run-incomplete", place,

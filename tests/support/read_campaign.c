@@ -54,12 +54,17 @@ size_t read_count(const struct read_campaign *c, const char *code)
     return n;
 }
 
-const char *read_message(const struct read_campaign *c, const char *code)
+const struct wr_finding *read_finding(const struct read_campaign *c, const char *code)
 {
     for (size_t i = 0; i < c->findings.n_finding; i++)
-        if (strcmp(c->findings.finding[i].code, code) == 0) return c->findings.finding[i].message;
+        if (strcmp(c->findings.finding[i].code, code) == 0) return &c->findings.finding[i];
     ck_abort_msg("no finding '%s'", code);
     return NULL;
+}
+
+const char *read_message(const struct read_campaign *c, const char *code)
+{
+    return read_finding(c, code)->message;
 }
 
 void read_release(struct read_campaign *c)

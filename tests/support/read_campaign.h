@@ -15,5 +15,7 @@ void read_campaign(struct read_campaign *c, const char *plan, const char *rehear
 const struct wr_cell *read_cell(const struct read_campaign *c, const char *task, const char *run);
 const struct wr_timing_run *read_run(const struct read_campaign *c, const char *run);
 size_t read_count(const struct read_campaign *c, const char *code); /* findings with this code */
-const char *read_message(const struct read_campaign *c, const char *code); /* of the first one; fails without */
+/* The first one; fails without. */
+const struct wr_finding *read_finding(const struct read_campaign *c, const char *code);
+const char *read_message(const struct read_campaign *c, const char *code);
 void read_release(struct read_campaign *c);

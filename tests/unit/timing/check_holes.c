@@ -53,6 +53,7 @@ START_TEST(a_blank_end)
     ck_assert_double_eq_tol(run->unlogged_min, 1, tiny);
     ck_assert_ptr_nonnull(strstr(read_message(&c, "run-incomplete"),
                                  "not complete: all done, but how long 1 task took is not known"));
+    ck_assert_uint_eq(read_finding(&c, "run-incomplete")->line, 11);
     read_release(&c);
 }
 END_TEST

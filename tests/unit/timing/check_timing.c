@@ -186,11 +186,12 @@ START_TEST(states_of_tasks_with_several_steps)
         enum wr_outcome one, two;
         enum wr_cell_state state;
         double active;
+        size_t undone_line; /* of the first row that is not done */
     } row[] = {
-        {WR_DONE, WR_DONE, WR_CELL_DONE, 7},          {WR_DONE, WR_STOPPED, WR_CELL_STOPPED, 7},
-        {WR_STOPPED, WR_DONE, WR_CELL_STOPPED, 7},    {WR_DONE, WR_SKIPPED, WR_CELL_STOPPED, 3},
-        {WR_SKIPPED, WR_DONE, WR_CELL_STOPPED, 4},    {WR_SKIPPED, WR_SKIPPED, WR_CELL_SKIPPED, 0},
-        {WR_STOPPED, WR_SKIPPED, WR_CELL_STOPPED, 3},
+        {WR_DONE, WR_DONE, WR_CELL_DONE, 7, 0},          {WR_DONE, WR_STOPPED, WR_CELL_STOPPED, 7, 3},
+        {WR_STOPPED, WR_DONE, WR_CELL_STOPPED, 7, 2},    {WR_DONE, WR_SKIPPED, WR_CELL_STOPPED, 3, 3},
+        {WR_SKIPPED, WR_DONE, WR_CELL_STOPPED, 4, 2},    {WR_SKIPPED, WR_SKIPPED, WR_CELL_SKIPPED, 0, 2},
+        {WR_STOPPED, WR_SKIPPED, WR_CELL_STOPPED, 3, 2},
     };
 
     for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
@@ -209,6 +210,8 @@ START_TEST(states_of_tasks_with_several_steps)
         ck_assert_int_eq(wr_timing_cell(&b.timing, 0, 0)->state, row[i].state);
         ck_assert_double_eq_tol(wr_timing_cell(&b.timing, 0, 0)->active_min, row[i].active, tiny);
         ck_assert(b.timing.run[0].complete == (row[i].state == WR_CELL_DONE));
+        if (row[i].undone_line)
+            ck_assert_uint_eq(the_finding(&b, "run-incomplete")->line, row[i].undone_line);
         clear_away(&b);
     }
 }
