@@ -40,9 +40,10 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
 {
     const struct wr_limit_needed need = wr_limit_needed(in->forecast, in->confidence.value);
     struct wr_maybe from = need.lo_min, to = need.hi_min, middle = need.middle_min;
-    const char *open = chart_has_rehearsals(in) ? "the rehearsals leave" : "judgement leaves";
+    WR_SCOPED_STR open = {0};
     char kept[WR_WORDS];
 
+    say_rests_on(&open, in, "leave");
     snprintf(kept, sizeof kept, "%.4g in 100", 100 * in->confidence.value);
     if (in->forecast->nothing_unknown && middle.known)
         wr_str_addf(out, "With what is given taken as known, %s keep a limit of %s", kept,
@@ -50,22 +51,23 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
     else if (from.known && to.known && in->forecast->n_worse > 0)
         wr_str_addf(out, "The limit that %s keep lies anywhere from %s to %s", kept, wr_moment(from.value, WR_ROOM),
                     wr_moment(to.value, WR_ROOM));
-    else if (from.known && to.known)
-        wr_str_addf(out, "%s the limit that %s keep anywhere from %s to %s",
-                    chart_has_rehearsals(in) ? "The rehearsals put" : "Judgement puts", kept,
-                    wr_moment(from.value, WR_ROOM), wr_moment(to.value, WR_ROOM));
-    else if (from.known)
+    else if (from.known && to.known) {
+        say_rests_on(out, in, "put");
+        wr_str_addf(out, " the limit that %s keep anywhere from %s to %s", kept, wr_moment(from.value, WR_ROOM),
+                    wr_moment(to.value, WR_ROOM));
+    } else if (from.known)
         wr_str_addf(out, "The limit that %s keep is %s or later: how much later %s open", kept,
-                    wr_moment(from.value, WR_ROOM), open);
+                    wr_moment(from.value, WR_ROOM), wr_str_text(&open));
     else if (middle.known)
         wr_str_addf(out, "About %s keep a limit of %s, but %s much open", kept, wr_moment(middle.value, WR_ROOM),
-                    open);
+                    wr_str_text(&open));
     else
         wr_str_addf(out, "No limit shown here is kept by %s", kept);
     if (forecast_spans_answers(in->forecast) && from.known) /* wr_limit_needed spans them */
         wr_str_addf(out, " by %s", wr_all_answers_words(in->forecast));
     else
         say_by_first(out, in);
+    say_capital(out);
 }
 
 /* ---- the answers together ---- */
@@ -123,7 +125,8 @@ static void say_marks(struct wr_str *out, const struct wr_chart_input *in)
                     "Line: the first of %s answers; thin line and ring: the wors%s. Dashed edges: 90 %% interval by "
                     "%s, what ",
                     f->n_worse > 1 ? "four" : "two", f->n_worse > 1 ? "t" : "e", wr_all_answers_words(f));
-    wr_str_addf(out, "%s open.", chart_has_rehearsals(in) ? "the rehearsals leave" : "judgement leaves");
+    say_rests_on(out, in, "leave");
+    wr_str_add(out, " open.");
 }
 
 static void words(const struct wr_chart_input *in, struct wr_chart_words *w)

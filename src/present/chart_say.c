@@ -19,6 +19,15 @@ bool chart_has_rehearsals(const struct wr_chart_input *in)
     return in->timing && in->timing->n_run > 0;
 }
 
+void say_rests_on(struct wr_str *out, const struct wr_chart_input *in, const char *does)
+{
+    struct wr_rests_on on = {0};
+
+    if (in->context) on = wr_context_rests_on(in->context);
+    on.rehearsed = chart_has_rehearsals(in);
+    wr_rests_on_words(on, does, out);
+}
+
 const char *say_missing_forecast(const struct wr_chart_input *in)
 {
     return in->forecast && in->forecast->n_task == in->plan->n_task && in->plan->n_task > 0

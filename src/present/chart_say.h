@@ -12,6 +12,8 @@ struct chart_limit {
 bool chart_limit_of(const struct wr_chart_input *in, struct chart_limit *limit);
 
 bool chart_has_rehearsals(const struct wr_chart_input *in);
+/* "the rehearsals leave": what the forecast rests on, with what it does (wr_rests_on_words). */
+void say_rests_on(struct wr_str *out, const struct wr_chart_input *in, const char *does);
 const char *say_missing_forecast(const struct wr_chart_input *in); /* for a builder's `missing` */
 
 /* “Title”, cut if it would fill a headline. Any bytes in, valid text out. */

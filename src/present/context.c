@@ -50,6 +50,12 @@ void wr_context_headline_as(const struct wr_present_context *ctx, const char *wh
     if (by.len > 0) wr_str_addf(out, " (%s)", wr_str_text(&by));
 }
 
+struct wr_rests_on wr_context_rests_on(const struct wr_present_context *ctx)
+{
+    return (struct wr_rests_on){.rehearsed = ctx->n_run > 0,
+                                .carried_over = ctx->target == WR_FOR_EXCURSION && ctx->has_carry_over};
+}
+
 struct wr_grounds wr_context_grounds(const struct wr_present_context *ctx)
 {
     if (ctx->open_by != WR_OPEN_BY_NOTHING) return (struct wr_grounds){.open_by = ctx->open_by};

@@ -542,8 +542,13 @@ void wr_cutoff_verdicts(const struct wr_present_context *ctx, const struct wr_cu
                         struct wr_str *out)
 {
     for (size_t l = 0; l < result->card->n_limit; l++) {
-        if (l == 0)
-            wr_str_addf(out, "What the rehearsals%s say of the limits: ", result->update ? " and this day" : "");
+        if (l == 0) {
+            struct wr_rests_on on = wr_context_rests_on(ctx);
+            on.day = result->update;
+            wr_str_add(out, "What ");
+            wr_rests_on_words(on, "say", out);
+            wr_str_add(out, " of the limits: ");
+        }
         wr_str_addf(out, "%s%s, %s", l > 0 ? "; " : "", result->limit_name[l], verdict_said(ctx, result, l));
     }
     if (result->card->n_limit > 0) wr_str_add_char(out, '.');

@@ -429,8 +429,9 @@ static void add_head_text(struct wr_str *out, const char *head)
 }
 
 /* The meanings of the columns, one step away: closed until somebody asks. */
-static void add_html_meanings(const struct shown *s, const char *table, struct wr_str *out)
+static void add_html_meanings(const struct shown *s, const char *table, const char *what_leaves, struct wr_str *out)
 {
+    WR_SCOPED_STR means = {0};
     size_t n = 0;
 
     for (size_t i = 0; i < s->n; i++) {
@@ -441,7 +442,9 @@ static void add_html_meanings(const struct shown *s, const char *table, struct w
         wr_str_add(out, "<dt>");
         add_head_text(out, col->head);
         wr_str_add(out, "</dt><dd>");
-        wr_escape_html(out, q->means);
+        wr_str_clear(&means);
+        wr_quantity_means(q, what_leaves, &means);
+        wr_escape_html(out, wr_str_text(&means));
         wr_str_add(out, "</dd>\n");
     }
     if (n > 0) wr_str_add(out, "</dl></details>\n");
@@ -512,7 +515,8 @@ static void add_html_row(const struct shown *s, size_t r, const char *id, struct
     wr_str_add(out, "</tr>\n");
 }
 
-void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table, struct wr_str *out)
+void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table, const char *what_leaves,
+                      struct wr_str *out)
 {
     wr_str_add(out, "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-labelledby=\"");
     wr_escape_html(out, table->id);
@@ -528,6 +532,6 @@ void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table
     wr_str_add(out, "<tbody>\n");
     for (size_t r = 0; r < wr_grid_rows(g); r++) add_html_row(&s, r, table->id, out);
     wr_str_add(out, "</tbody></table></div>\n");
-    add_html_meanings(&s, table->id, out);
+    add_html_meanings(&s, table->id, what_leaves, out);
     wr_free(s.column);
 }

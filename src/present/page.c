@@ -87,11 +87,14 @@ bool page_has_figure(const struct wr_page *page, const char *name)
     return false;
 }
 
-void page_table(struct wr_str *out, struct wr_grid *grid, const struct wr_html_table *table, enum wr_status *status,
-                struct wr_error *err)
+void page_table(struct wr_str *out, const struct wr_page *page, struct wr_grid *grid, const struct wr_html_table *table,
+                enum wr_status *status, struct wr_error *err)
 {
+    WR_SCOPED_STR leave = {0};
+
+    wr_rests_on_words(wr_context_rests_on(page->context), "leave", &leave);
     if (*status == WR_OK) *status = wr_grid_check(grid, err);
-    if (*status == WR_OK && wr_grid_rows(grid) > 0) wr_grid_add_html(grid, table, out);
+    if (*status == WR_OK && wr_grid_rows(grid) > 0) wr_grid_add_html(grid, table, wr_str_text(&leave), out);
     wr_grid_release(grid);
 }
 

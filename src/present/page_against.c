@@ -18,16 +18,16 @@ void page_against(struct wr_str *out, const struct wr_page *page, enum wr_status
     wr_against_sentences(page->against, &text);
     add_paragraph(out, &text);
     wr_grid_of_against_limits(page->against, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-against-limits", "Limits, then and now", WR_HTML_PLAIN}, status,
-               err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-against-limits", "Limits, then and now", WR_HTML_PLAIN},
+               status, err);
     wr_grid_of_against_tasks(page->against, WR_AGAINST_CHANGED, &grid);
-    page_table(out, &grid,
+    page_table(out, page, &grid,
                &(struct wr_html_table){"t-against-tasks", "Tasks that are not as they were", WR_HTML_SORTABLE}, status,
                err);
     wr_against_rest(page->against, &text);
     add_paragraph(out, &text);
     wr_grid_of_against_criteria(page->against, WR_AGAINST_CHANGED, &grid);
-    page_table(out, &grid,
+    page_table(out, page, &grid,
                &(struct wr_html_table){"t-against-criteria", "Criteria that are not as they were", WR_HTML_PLAIN},
                status, err);
 }

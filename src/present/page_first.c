@@ -722,13 +722,16 @@ static void add_beside(struct wr_str *out, const struct wr_page *page, enum wr_s
     WR_SCOPED_STR caption = {0};
     wr_add_capital(&caption, wr_count_words(1 + page->forecast->n_beside, WR_ROOM));
     wr_str_add(&caption, " answers, side by side");
-    page_table(out, &grid, &(struct wr_html_table){"t-beside", wr_str_text(&caption), WR_HTML_PLAIN}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-beside", wr_str_text(&caption), WR_HTML_PLAIN}, status,
+               err);
     wr_grid_of_beside_others(page->forecast, &grid);
     if (wr_grid_rows(&grid) > 0)
-        page_table(out, &grid, &(struct wr_html_table){"t-beside-others", wr_n_answers(page->forecast) > 2
-                                                                              ? "The worse answers on the other limits"
-                                                                              : "The worse answer on the other limits",
-                                                       WR_HTML_PLAIN}, status, err);
+        page_table(out, page, &grid,
+                   &(struct wr_html_table){"t-beside-others",
+                                           wr_n_answers(page->forecast) > 2 ? "The worse answers on the other limits"
+                                                                            : "The worse answer on the other limits",
+                                           WR_HTML_PLAIN},
+                   status, err);
     else wr_grid_release(&grid);
     wr_str_add(out, "</div>\n");
 }
@@ -749,8 +752,8 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
     wr_str_add(out, "<div class=\"first\">\n<div>\n");
     if (!page_figures(out, page, WR_AT_FIRST, 2)) {
         wr_grid_of_finish(page->forecast, &finish);
-        page_table(out, &finish, &(struct wr_html_table){"t-finish-first", "When all are done", WR_HTML_PLAIN}, status,
-                   err);
+        page_table(out, page, &finish, &(struct wr_html_table){"t-finish-first", "When all are done", WR_HTML_PLAIN},
+                   status, err);
     }
     add_caution(out, page);
     if (page->no_charts) page_sentence(out, "<p class=\"missing\">Charts are missing: ", page->no_charts, "</p>\n");

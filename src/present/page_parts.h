@@ -11,8 +11,8 @@ void page_element(struct wr_str *out, const char *open, const char *text, const 
 bool page_figures(struct wr_str *out, const struct wr_page *page, enum wr_place place, int level); /* false: none */
 bool page_has_figure(const struct wr_page *page, const char *name);
 /* Checks the grid, adds it as a table and releases it; keeps the first trouble in *status. */
-void page_table(struct wr_str *out, struct wr_grid *grid, const struct wr_html_table *table, enum wr_status *status,
-                struct wr_error *err);
+void page_table(struct wr_str *out, const struct wr_page *page, struct wr_grid *grid, const struct wr_html_table *table,
+                enum wr_status *status, struct wr_error *err);
 
 /* What a card's times are for: which limits, and how sure is wanted of each. */
 void page_card_caption(struct wr_str *out, const struct wr_cutoff_result *cutoff);

@@ -107,8 +107,8 @@ static void add_people(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (page->fit->earlier.earlier) wr_earlier_sentence(&page->fit->earlier, page->forecast->forecast, &text);
     add_paragraph(out, &text);
     wr_grid_of_people(page->fit, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-people", "People (no ranking is meant)", WR_HTML_PLAIN}, status,
-               err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-people", "People (no ranking is meant)", WR_HTML_PLAIN},
+               status, err);
 }
 
 static void add_trends(struct wr_str *out, const struct wr_page *page)
@@ -149,14 +149,14 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
     } else {
         wr_grid_of_runs(page->check, &grid);
     }
-    page_table(out, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-runs", "Rehearsals", WR_HTML_SORTABLE}, status, err);
     page_figures(out, page, WR_AT_TRENDS, 3);
     add_caution_of_runs(out, page);
     end_sheet_cautioned(out);
     page_figures(out, page, WR_AT_TASKS, 3);
     if (page->compare) {
         wr_grid_of_standing_out(page->compare, &grid);
-        page_table(out, &grid,
+        page_table(out, page, &grid,
                    &(struct wr_html_table){"t-stood-out", "What stood out; some of it by chance", WR_HTML_SORTABLE},
                    status, err);
         WR_SCOPED_STR waits = {0};
@@ -212,7 +212,8 @@ static void add_pad_plan(struct wr_str *out, const struct wr_page *page, enum wr
                     page->cutoff->imposed ? ", for a delay from outside alone" : "");
         wr_card_limits_words(page->cutoff, SIZE_MAX, &text);
     }
-    page_table(out, &grid, &(struct wr_html_table){"t-checkpoints", wr_str_text(&text), WR_HTML_PLAIN}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-checkpoints", wr_str_text(&text), WR_HTML_PLAIN}, status,
+               err);
 }
 
 static void add_pads(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -223,7 +224,7 @@ static void add_pads(struct wr_str *out, const struct wr_page *page, enum wr_sta
     if (!page->pad) return;
     wr_grid_of_pads(page->pad, &grid);
     grid.chart = page_has_figure(page, "pad") ? "fig-pad" : NULL;
-    page_table(out, &grid, &(struct wr_html_table){"t-pads", "Pads", WR_HTML_SORTABLE}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-pads", "Pads", WR_HTML_SORTABLE}, status, err);
 }
 
 static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -237,11 +238,13 @@ static void add_limits(struct wr_str *out, const struct wr_page *page, enum wr_s
         return;
     }
     wr_grid_of_limits(page->context, page->forecast, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-limits", "Limits", WR_HTML_PLAIN}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-limits", "Limits", WR_HTML_PLAIN}, status, err);
     wr_grid_of_drop_rules(page->forecast, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-drop", "What the drop rules buy", WR_HTML_PLAIN}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-drop", "What the drop rules buy", WR_HTML_PLAIN}, status,
+               err);
     wr_grid_of_carry_over(page->forecast, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-carry", "How pool times carry over", WR_HTML_PLAIN}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-carry", "How pool times carry over", WR_HTML_PLAIN}, status,
+               err);
     WR_SCOPED_STR as_it_stands = {0};
     wr_context_add_finding(page->context, "not-carried-over", &as_it_stands);
     if (as_it_stands.len > 0) page_sentence(out, "<p>", wr_str_text(&as_it_stands), "</p>\n");
@@ -267,10 +270,11 @@ static void add_series(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (what.len) add_paragraph(out, &what);
     wr_str_clear(&what);
     wr_grid_of_series(page->series, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-series", "The excursions in a row", WR_HTML_PLAIN}, status, err);
-    wr_grid_of_carried_work(page->series, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-carried", "Work that may be carried on", WR_HTML_PLAIN}, status,
+    page_table(out, page, &grid, &(struct wr_html_table){"t-series", "The excursions in a row", WR_HTML_PLAIN}, status,
                err);
+    wr_grid_of_carried_work(page->series, &grid);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-carried", "Work that may be carried on", WR_HTML_PLAIN},
+               status, err);
     for (size_t i = 0; wr_series_advice(page->series, i, &what, &gain); i++) {
         wr_str_addf(&what, ": %s", wr_str_text(&gain));
         add_paragraph(out, &what);
@@ -291,7 +295,7 @@ static void add_planning(struct wr_str *out, const struct wr_page *page, enum wr
     add_pad_plan(out, page, status, err);
     add_limits(out, page, status, err);
     wr_grid_of_lanes(page->forecast, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-lanes", "Lanes", WR_HTML_PLAIN}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-lanes", "Lanes", WR_HTML_PLAIN}, status, err);
     end_sheet(out, page, OF_TASKS);
     page_figures(out, page, WR_AT_LIMIT, 3);
     page_figures(out, page, WR_AT_COURSE, 3);
@@ -317,7 +321,7 @@ static void add_clock_card(struct wr_str *out, const struct wr_page *page, const
     page_element(out, "<p class=\"alone of\"><b>If you sit at the console:</b> ", wr_str_text(&verdict), "</p>\n");
     add_paragraph(out, &text);
     wr_grid_of_card(page->cutoff, lines, clock, &grid);
-    page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_PLAIN}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_PLAIN}, status, err);
     wr_str_add(out, "</div>\n");
 }
 
@@ -335,7 +339,7 @@ static void add_cutoffs(struct wr_str *out, const struct wr_page *page, enum wr_
         wr_clock_sentence(page->cutoff, i, &text);
         add_paragraph(out, &text);
         wr_grid_of_bearing_cutoffs(page->cutoff, i, &grid);
-        page_table(out, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_SORTABLE}, status, err);
+        page_table(out, page, &grid, &(struct wr_html_table){id.text, caption.text, WR_HTML_SORTABLE}, status, err);
     }
     wr_str_add(out, "</details>\n");
 }
@@ -404,7 +408,7 @@ static void add_console(struct wr_str *out, const struct wr_page *page, enum wr_
     grid.chart = page_has_figure(page, "cutoff") ? "fig-cutoff" : NULL;
     WR_SCOPED_STR caption = {0};
     page_card_caption(&caption, page->cutoff);
-    page_table(out, &grid, &(struct wr_html_table){"t-card", caption.text, WR_HTML_SORTABLE}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-card", caption.text, WR_HTML_SORTABLE}, status, err);
     for (size_t i = 0; i < page->cutoff->card->n_limit; i++)
         if (page->cutoff->card->list[i].limit.limit.is_clock) add_clock_card(out, page, &lines, i, status, err);
     end_sheet_cautioned(out);
@@ -453,8 +457,10 @@ static void add_assumptions(struct wr_str *out, const struct wr_page *page)
     }
     wr_context_line_up_words(ctx, &by);
     if (by.len > 0) page_element(out, "<li>The days forecast are ", wr_str_text(&by), ".</li>\n");
-    wr_str_add(out, "<li>Intervals are 90 % and say what the rehearsals leave open about a number. With fewer than six "
-                    "rehearsals they are wide, and themselves less sure.</li>\n</ul>\n");
+    wr_str_add(out, "<li>Intervals are 90 % and say what ");
+    wr_rests_on_words(wr_context_rests_on(ctx), "leave", out);
+    wr_str_add(out, " open about a number. With fewer than six rehearsals they are wide, and themselves less "
+                    "sure.</li>\n</ul>\n");
 }
 
 static void add_cautions(struct wr_str *out, const struct wr_page *page)
@@ -482,7 +488,7 @@ static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_s
         wr_record_reach(page->context->target, &text);
         add_paragraph(out, &text);
         wr_grid_of_backtest(page->backtest, &page->backtest->backtest->leave_one_out, &grid);
-        page_table(out, &grid,
+        page_table(out, page, &grid,
                    &(struct wr_html_table){"t-backtest", "Each rehearsal, forecast from the others", WR_HTML_SORTABLE},
                    status, err);
     }
@@ -508,7 +514,8 @@ static void add_needed_of_limit(struct wr_str *out, const struct wr_page *page, 
     }
     wr_needed_caption(page->runs_needed, l, &text);
     wr_grid_of_runs_needed(page->runs_needed, l, &grid);
-    page_table(out, &grid, &(struct wr_html_table){wr_str_text(&id), wr_str_text(&text), WR_HTML_PLAIN}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){wr_str_text(&id), wr_str_text(&text), WR_HTML_PLAIN}, status,
+               err);
 }
 
 /* What stands on the sheet is the first limit's; the others come behind it. */
@@ -551,7 +558,8 @@ static void add_sessions(struct wr_str *out, const struct wr_page *page, enum wr
     if (wr_n_session(needed) > WR_SESSIONS_SHOWN)
         wr_str_addf(&text, ": the %s that would remove most, of %s tasks", wr_count_words(WR_SESSIONS_SHOWN, WR_ROOM),
                     wr_count_words(wr_n_session(needed), WR_ROOM));
-    page_table(out, &grid, &(struct wr_html_table){"t-sessions", wr_str_text(&text), WR_HTML_SORTABLE}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-sessions", wr_str_text(&text), WR_HTML_SORTABLE}, status,
+               err);
 }
 
 static void add_findings(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -566,7 +574,7 @@ static void add_findings(struct wr_str *out, const struct wr_page *page, enum wr
     wr_findings_sentence(page->context, page->check->findings, &counts);
     page_element(out, "<p id=\"findings\">Findings: ", wr_str_text(&counts), "</p>\n");
     wr_grid_of_findings(page->check->findings, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-findings", "What is odd about the files", WR_HTML_SORTABLE},
+    page_table(out, page, &grid, &(struct wr_html_table){"t-findings", "What is odd about the files", WR_HTML_SORTABLE},
                status, err);
 }
 
@@ -580,7 +588,7 @@ static void add_review(struct wr_str *out, const struct wr_page *page, enum wr_s
     page_against(out, page, status, err);
     if (page->ready) {
         wr_grid_of_ready(page->ready, &grid);
-        page_table(out, &grid, &(struct wr_html_table){"t-criteria", "Criteria", WR_HTML_PLAIN}, status, err);
+        page_table(out, page, &grid, &(struct wr_html_table){"t-criteria", "Criteria", WR_HTML_PLAIN}, status, err);
     } else {
         add_absent(out, "No criteria.", has_limit(page) ? give_confidence : give_limit);
     }
@@ -641,11 +649,17 @@ static bool is_ambiguous(const struct wr_str *captions, size_t i)
 
 /* What stands one step away from each table on a screen is printed once; a name that means two things, with the tables
  * in which it means this one. */
-static void add_glossary(struct wr_str *out)
+static void add_glossary(struct wr_str *out, const struct wr_page *page)
 {
     WR_SCOPED struct wr_str *captions = WR_NEW_ARRAY(struct wr_str, wr_n_quantity);
+    WR_SCOPED struct wr_str *means = WR_NEW_ARRAY(struct wr_str, wr_n_quantity);
+    WR_SCOPED_STR leave = {0};
 
-    for (size_t i = 0; i < wr_n_quantity; i++) find_tables(wr_str_text(out), wr_quantities[i].means, &captions[i]);
+    wr_rests_on_words(wr_context_rests_on(page->context), "leave", &leave);
+    for (size_t i = 0; i < wr_n_quantity; i++) {
+        wr_quantity_means(&wr_quantities[i], wr_str_text(&leave), &means[i]);
+        find_tables(wr_str_text(out), wr_str_text(&means[i]), &captions[i]);
+    }
     wr_str_add(out, "<div class=\"glossary\"><h3 class=\"gap\">What the numbers mean</h3>\n<dl>\n");
     for (size_t i = 0; i < wr_n_quantity; i++) {
         if (captions[i].len == 0) continue;
@@ -654,10 +668,10 @@ static void add_glossary(struct wr_str *out)
         if (is_ambiguous(captions, i))
             wr_str_addf(out, " <span class=\"in\">(%s)</span>", wr_str_text(&captions[i]));
         wr_str_add(out, "</dt>");
-        page_element(out, "<dd>", wr_quantities[i].means, "</dd>\n");
+        page_element(out, "<dd>", wr_str_text(&means[i]), "</dd>\n");
     }
     wr_str_add(out, "</dl></div>\n");
-    for (size_t i = 0; i < wr_n_quantity; i++) wr_str_release(&captions[i]);
+    for (size_t i = 0; i < wr_n_quantity; i++) WR_STR_RELEASE(&captions[i], &means[i]);
 }
 
 static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_status *status, struct wr_error *err)
@@ -666,24 +680,25 @@ static void add_tables(struct wr_str *out, const struct wr_page *page, enum wr_s
 
     open_section(out, "tables", "Tables", "The charts in numbers. Minutes, unless h:mm.");
     wr_grid_of_finish(page->forecast, &grid);
-    page_table(out, &grid, &(struct wr_html_table){"t-finish", "When all are done", WR_HTML_PLAIN}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-finish", "When all are done", WR_HTML_PLAIN}, status, err);
     WR_SCOPED_STR span = {0};
     forecast_span_words(page->forecast->forecast, &span);
     if (span.len > 0) page_element(out, "<p>", wr_str_text(&span), "</p>\n");
     wr_grid_of_drivers(page->forecast, &grid);
     grid.chart = page_has_figure(page, "variance") ? "fig-variance" : NULL;
-    page_table(out, &grid, &(struct wr_html_table){"t-tasks", "Tasks in the forecast", WR_HTML_SORTABLE}, status, err);
+    page_table(out, page, &grid, &(struct wr_html_table){"t-tasks", "Tasks in the forecast", WR_HTML_SORTABLE}, status,
+               err);
     WR_SCOPED_STR far_out = {0};
     forecast_far_out_words(page->forecast->forecast, &far_out);
     if (far_out.len > 0) page_element(out, "<p>", wr_str_text(&far_out), "</p>\n");
     if (page->fit) {
         wr_grid_of_task_times(page->fit, &grid);
         grid.chart = page_has_figure(page, "tasks") ? "fig-tasks" : NULL;
-        page_table(out, &grid, &(struct wr_html_table){"t-times", "How long each task takes", WR_HTML_SORTABLE}, status,
-                   err);
+        page_table(out, page, &grid, &(struct wr_html_table){"t-times", "How long each task takes", WR_HTML_SORTABLE},
+                   status, err);
     }
     end_sheet(out, page, OF_DAYS);
-    add_glossary(out);
+    add_glossary(out, page);
     close_section(out);
 }
 

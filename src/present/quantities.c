@@ -11,13 +11,13 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "finish_p95_min", "95 of 100 by", "95 of 100 forecast finishes come by then."},
     {NULL, "share", "of 100 finishes", "How many of 100 forecast finishes have come by the time beside it."},
     {NULL, "finish_lo_min", "from",
-     "Lower end of the 90 % interval: what the rehearsals leave open about the time beside it."},
+     "Lower end of the 90 % interval: what " WR_WHAT_LEAVES " open about the time beside it."},
     {NULL, "finish_hi_min", "to", "Upper end of that 90 % interval."},
     {NULL, "minutes", "allowed", "What the limit allows, as elapsed time or on its own clock."},
     {NULL, "probability_over", "go over it, of 100",
-     "How many of 100 such days end beyond the limit, over all that the rehearsals leave open."},
+     "How many of 100 such days end beyond the limit, over all that " WR_WHAT_LEAVES " open."},
     {NULL, "interval", "90 % interval",
-     "What the rehearsals leave open about the number beside it: it lies within with 90 % probability."},
+     "What " WR_WHAT_LEAVES " open about the number beside it: it lies within with 90 % probability."},
     {NULL, "probability_allowed", "wanted at most",
      "100 less the wanted confidence: how many of 100 may go over the limit."},
     {"t-limits", "second_probability_over", "by the worst answer",
@@ -52,7 +52,7 @@ const struct wr_quantity wr_quantities[] = {
      "Half of the times of this task are shorter. The time runs from the moment at which the task could "
      "have begun, without holds; of work that the plan may drop, if it is done: of all days, also those that "
      "drop it."},
-    {NULL, "median_interval", "90 % interval", "What the rehearsals leave open about the median."},
+    {NULL, "median_interval", "90 % interval", "What " WR_WHAT_LEAVES " open about the median."},
     {NULL, "mean_min", "mean", "Average of the times to be expected; none where a few days far out would make it up."},
     {NULL, "sd_min", "sd",
      "Standard deviation of the times to be expected, the slow or fast day included; none where a few days far out "
@@ -273,4 +273,15 @@ const struct wr_quantity *wr_quantity_find(const char *table, const char *key)
         if (!q->table) any = q;
     }
     return any;
+}
+
+void wr_quantity_means(const struct wr_quantity *q, const char *what_leaves, struct wr_str *out)
+{
+    const char *from = q->means;
+
+    for (const char *at; (at = strstr(from, WR_WHAT_LEAVES)) != NULL; from = at + strlen(WR_WHAT_LEAVES)) {
+        wr_str_add_bytes(out, from, (size_t)(at - from));
+        wr_str_add(out, what_leaves);
+    }
+    wr_str_add(out, from);
 }

@@ -302,6 +302,14 @@ const char *wr_target_words(enum wr_target target)
     return target == WR_FOR_EXCURSION ? "the excursion" : "the next rehearsal, at pool pace";
 }
 
+void wr_rests_on_words(struct wr_rests_on on, const char *does, struct wr_str *out)
+{
+    wr_str_add(out, on.rehearsed ? "the rehearsals" : "judgement");
+    if (on.carried_over) wr_str_add(out, on.day ? ", the earlier excursions" : " and the earlier excursions");
+    if (on.day) wr_str_add(out, " and this day");
+    wr_str_addf(out, " %s%s", does, on.rehearsed || on.carried_over || on.day ? "" : "s");
+}
+
 const char *wr_count_words(size_t n, char buf[WR_WORDS])
 {
     static const char *const word[] = {"no",   "one",   "two",   "three", "four", "five",  "six",

@@ -12,6 +12,7 @@
 #include "wetrun/decide/verdict.h"
 #include "wetrun/model/durations.h"
 #include "wetrun/present/grid.h"
+#include "wetrun/present/words.h"
 
 enum wr_format { WR_FORMAT_TABLE, WR_FORMAT_CSV, WR_FORMAT_JSON };
 
@@ -94,6 +95,8 @@ struct wr_present_context { /* all borrowed */
     struct wr_maybe rhat, effective_draws; /* worst of the sampler's checks */
 };
 
+/* What the numbers of the context rest on, before a day. */
+struct wr_rests_on wr_context_rests_on(const struct wr_present_context *ctx);
 /* "two", "four": how many answers there are, where there are several */
 const char *wr_context_answers(const struct wr_present_context *ctx);
 /* What stands behind a firm answer: nothing where a finding keeps every answer open. */

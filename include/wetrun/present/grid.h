@@ -96,7 +96,9 @@ struct wr_html_table {
     const char *id, *caption;
     enum { WR_HTML_PLAIN, WR_HTML_SORTABLE } kind;
 };
-void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table, struct wr_str *out);
+/* what_leaves: of its columns' meanings, see wr_quantity_means (quantities.h). */
+void wr_grid_add_html(const struct wr_grid *g, const struct wr_html_table *table, const char *what_leaves,
+                      struct wr_str *out);
 
 /* A value as people read it, unescaped. */
 void wr_value_add(const struct wr_value *value, enum wr_unit unit, struct wr_str *out);

@@ -84,6 +84,14 @@ const char *wr_verdict_words(enum wr_verdict verdict);
 const char *wr_verdict_said(enum wr_verdict verdict, struct wr_grounds grounds);
 /* What is forecast: "the next rehearsal, at pool pace", "the excursion". */
 const char *wr_target_words(enum wr_target target);
+/* What an answer rests on, so whose doubt its interval is: no rehearsal narrows that of a carry-over. */
+struct wr_rests_on {
+    bool rehearsed;    /* false: on judgement */
+    bool carried_over; /* on earlier excursions too, which say how pool times carry over */
+    bool day;          /* on what was reported of this one too */
+};
+/* With what it does: "the rehearsals leave", "the rehearsals and the earlier excursions put", "judgement leaves". */
+void wr_rests_on_words(struct wr_rests_on on, const char *does, struct wr_str *out);
 /* "one", "two" … "twelve", then digits. */
 const char *wr_count_words(size_t n, char buf[WR_WORDS]);
 const char *wr_cell_state_words(enum wr_cell_state state); /* "done" … "absent" */

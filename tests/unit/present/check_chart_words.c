@@ -348,6 +348,7 @@ START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
     c.input.cutoff.limit_name = &judged_short.limit;
     for (int target = 0; target < 2; target++) {
         c.input.target = target ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL;
+        carried.target = c.input.target;
         carried.has_carry_over = target; /* then what was rehearsed is at another pace than what is forecast */
         for (int chart = 0; chart < WR_N_CHART; chart++) {
             struct wr_chart_words w = {0};
@@ -387,6 +388,16 @@ START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
     c.input.confidence = wr_known(0.9);
     c.forecast.quantile_lo_min[WR_Q90] = 252;
     c.forecast.quantile_hi_min[WR_Q90] = 417;
+    check_title(&c, WR_CHART_LIMIT,
+                "The rehearsals and the earlier excursions put the limit that 90 in 100 keep anywhere from 4:12 to "
+                "6:57 by the first of two answers");
+    struct wr_chart_words w = {0};
+    wr_chart_words(WR_CHART_LIMIT, &c.input, &w);
+    ck_assert_msg(
+        strstr(w.subtitle.text, "90 % interval, what the rehearsals and the earlier excursions leave open.") != NULL,
+        "%s", w.subtitle.text);
+    wr_chart_words_release(&w);
+    carried.has_carry_over = false; /* pool times are taken at face value */
     check_title(&c, WR_CHART_LIMIT,
                 "The rehearsals put the limit that 90 in 100 keep anywhere from 4:12 to 6:57 by the first of two "
                 "answers");

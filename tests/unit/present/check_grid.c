@@ -81,7 +81,7 @@ START_TEST(html_is_for_people_and_sorts_by_number)
 {
     static const struct wr_html_table table = {"t-one", "One <table>", WR_HTML_SORTABLE};
 
-    wr_grid_add_html(&g, &table, &out);
+    wr_grid_add_html(&g, &table, "the rehearsals leave", &out);
     ck_assert_ptr_nonnull(strstr(out.text, "<caption id=\"t-one\">One &lt;table&gt;</caption>"));
     ck_assert_ptr_nonnull(strstr(out.text,
                                  "<th scope=\"row\"><bdi>Mate &lt;b&gt;connectors&lt;/b&gt;, twice</bdi></th>"
@@ -151,7 +151,7 @@ START_TEST(an_id_that_is_the_title_stands_once)
                                "Hose      EV2    1.00\n"
                                "(others)         2.00\n");
     wr_str_clear(&out);
-    wr_grid_add_html(&rows, &table, &out);
+    wr_grid_add_html(&rows, &table, "the rehearsals leave", &out);
     ck_assert_ptr_null(strstr(out.text, ">id<"));
     ck_assert_ptr_nonnull(strstr(out.text, "<th scope=\"row\"><bdi>Hose</bdi></th>"));
     wr_str_clear(&out);

@@ -944,6 +944,40 @@ START_TEST(every_column_has_its_meaning)
 }
 END_TEST
 
+static size_t times_said(const char *what)
+{
+    size_t n = 0;
+
+    for (const char *at = out.text; (at = strstr(at, what)) != NULL; at++) n++;
+    return n;
+}
+
+/* No rehearsal narrows what earlier excursions leave open of how pool times carry over: no interval that has it in it
+ * may be called the rehearsals' alone. Nothing that marks a place for the words is left. */
+START_TEST(an_interval_is_the_doubt_of_all_that_it_rests_on)
+{
+    static const char mine[] = "he rehearsals leave open",
+                      both[] = "he rehearsals and the earlier excursions leave open";
+    size_t n[2];
+
+    for (int excursion = 0; excursion < 2; excursion++) {
+        decide_all(SAMPLE_TAME);
+        s.context.target = excursion ? WR_FOR_EXCURSION : WR_FOR_REHEARSAL;
+        s.context.has_carry_over = excursion;
+        page_of_all();
+        n[excursion] = times_said(excursion ? both : mine);
+        ck_assert_uint_eq(times_said(excursion ? mine : both), 0);
+        ck_assert_ptr_nonnull(strstr(out.text, excursion
+                                                   ? "What the rehearsals and the earlier excursions say of the limits"
+                                                   : "What the rehearsals say of the limits"));
+        ck_assert_ptr_null(strstr(out.text, "{what"));
+        done();
+    }
+    ck_assert_uint_eq(n[0], n[1]);
+    ck_assert_uint_ge(n[0], 6); /* columns of limits, finishes and tasks, their glossary, what is assumed */
+}
+END_TEST
+
 START_TEST(without_a_limit_or_a_log)
 {
     struct wr_forecast_result forecast = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
@@ -1089,6 +1123,7 @@ Suite *suite_page(void)
     tcase_add_test(t, what_is_absent_says_what_to_give);
     tcase_add_test(t, every_column_has_its_meaning);
     tcase_add_test(t, work_off_the_plan_has_its_column);
+    tcase_add_test(t, an_interval_is_the_doubt_of_all_that_it_rests_on);
     tcase_add_test(t, without_a_limit_or_a_log);
     tcase_add_test(t, judgement_alone_never_says_inside);
     tcase_add_test(t, a_number_that_is_none_gives_no_page);

@@ -330,6 +330,32 @@ START_TEST(caution_fits_what_is_forecast)
 }
 END_TEST
 
+START_TEST(whose_doubt_an_interval_is)
+{
+    static const struct {
+        struct wr_rests_on on;
+        const char *says;
+    } c[] = {{{true, false, false}, "the rehearsals say"},
+             {{true, false, true}, "the rehearsals and this day say"},
+             {{true, true, false}, "the rehearsals and the earlier excursions say"},
+             {{true, true, true}, "the rehearsals, the earlier excursions and this day say"},
+             {{false, false, false}, "judgement says"},
+             {{false, true, false}, "judgement and the earlier excursions say"}};
+    struct wr_present_context ctx = {.n_run = 9, .has_carry_over = true}; /* history that is not of what is forecast */
+    struct wr_str text = {0};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        wr_str_clear(&text);
+        wr_rests_on_words(c[i].on, "say", &text);
+        ck_assert_str_eq(text.text, c[i].says);
+    }
+    wr_str_release(&text);
+    ck_assert(wr_context_rests_on(&ctx).rehearsed && !wr_context_rests_on(&ctx).carried_over);
+    ctx.target = WR_FOR_EXCURSION;
+    ck_assert(wr_context_rests_on(&ctx).carried_over);
+}
+END_TEST
+
 /* An end that reads as the number itself says nothing more. */
 START_TEST(an_interval_in_words)
 {
@@ -460,6 +486,7 @@ Suite *suite_words(void)
     tcase_add_test(t, a_doubt_is_not_for_want_of_rehearsals);
     tcase_add_test(t, nothing_is_inside_on_few_complete_rehearsals);
     tcase_add_test(t, caution_fits_what_is_forecast);
+    tcase_add_test(t, whose_doubt_an_interval_is);
     tcase_add_test(t, an_interval_in_words);
     tcase_add_test(t, a_hair_beside_the_wish);
     tcase_add_test(t, a_gain_is_called_one_only_where_it_shows);
