@@ -27,7 +27,7 @@ static const char *leave_it_out(const struct wr_cutoff_result *result, const str
     bool late = wr_binding_is_late(of->what);
 
     if (!late && (of->what != WR_BINDING_FOUND || of->row->drop_rule_first)) return "";
-    if (!result->update && result->n_price == 0) /* of a limit that is not the campaign's */
+    if (result->first != WR_FIRST_GIVEN && of->limit == 0)
         return late ? "whether leaving it out helps was not worked out for a limit that is tried; "
                     : "begun later it leaves the limit less sure than wanted, and whether leaving it out helps was "
                       "not worked out for a limit that is tried; ";
@@ -104,12 +104,17 @@ bool wr_is_sooner_elapsed(const struct wr_cutoff_result *result, const struct wr
            shown.least_min > wr_moment_by_min(own->row->latest_start_min);
 }
 
-/* The limit with its minutes: the row stays as it is where another one is tried for it. */
+/* The limit with its minutes: of several that may be tried for it. */
 static void sooner_by_elapsed(const struct wr_cutoff_result *result, const struct wr_card_line *line,
                               struct wr_str *out)
 {
     struct wr_binding_cutoff own;
 
+    if (result->first == WR_FIRST_UNKNOWN && wr_has_binding_cutoffs(result->card)) {
+        wr_str_addf(out, "%swhether elapsed time asks for it sooner was not worked out for so early a limit",
+                    out->len ? "; " : "");
+        return;
+    }
     if (!wr_is_sooner_elapsed(result, line, &own) || own.row->drop_rule_first) return;
     wr_str_addf(out, "%s%s \xe2\x80\x9c%s\xe2\x80\x9d, %s", out->len ? "; " : "",
                 own.what == WR_BINDING_FOUND   ? "sooner for"

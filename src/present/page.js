@@ -44,6 +44,17 @@
     put(figure.querySelector("figcaption").firstElementChild, of[0], isGiven);
   }
 
+  // The times on a clock stay as they are; whether elapsed time asks for the work sooner is of the limit that is tried.
+  function showClocks(notes, isGiven) {
+    Object.keys(notes).forEach(function (clock) {
+      var caption = byId("t-clock-" + clock);
+      if (!caption) return;
+      Array.prototype.forEach.call(caption.closest("table").tBodies[0].rows, function (row) {
+        putCell(row.cells[row.cells.length - 2], notes[clock][row.id.replace(caption.id + "-r", "")] || "", "", isGiven);
+      });
+    });
+  }
+
   function showCard(data, limit, wish, isGiven) {
     var at = cardFor(data, limit), note = byId("card-note");
     if (!data.card || !note) return isGiven || !byId("t-card") ? "" : " The times to begin by below stay those of the limit as given.";
@@ -54,6 +65,7 @@
       for (var c = 0; c < 5; c++) // an id that is the title has no column
         putCell(row.cells[row.cells.length - 6 + c], cells ? cells[c] : "\u2013", cells ? cells[5][c] : "", sameCard);
     });
+    showClocks(at < 0 ? data.early : data.clock[at * data.wish.length + wish], sameCard);
     putAbout(data, at, limit, wish, sameCard);
     keepSorted(table);
     note.hidden = isGiven;

@@ -102,6 +102,27 @@ static void add_second_tried(const struct wr_page *page, const struct wr_cutoff_
                     "another limit is tried.");
 }
 
+/* What stands behind the times of each clock: "limit": {"task": note}. They stay as they are, but which limit on elapsed
+ * time asks for the same work sooner does not. */
+static void put_clock_notes(struct wr_json *j, json_t *clocks, const struct wr_cutoff_result *result,
+                            const struct wr_card_lines *lines)
+{
+    enum { NOTE = 8 };
+    char key[32];
+
+    for (size_t l = 0; l < result->card->n_limit; l++) {
+        if (!result->card->list[l].limit.limit.is_clock) continue;
+        WR_SCOPED_GRID grid = {0};
+        wr_grid_of_card(result, lines, l, &grid);
+        snprintf(key, sizeof key, "%zu", l + 1);
+        json_t *notes = wr_json_object(j, clocks, key);
+        for (size_t r = 0; r < wr_grid_rows(&grid); r++) {
+            snprintf(key, sizeof key, "%zu", grid.about[r]);
+            wr_json_text(j, notes, key, grid.value[r * grid.n_column + NOTE].text);
+        }
+    }
+}
+
 /* What stands about the card, of this one: "about": [[head, verdicts, what is out of reach, the second answer, the
  * table's caption, how the limit stands, what a start at its bold time is worth, the limit], …]. A card without them
  * would be read under those of another limit. */
@@ -143,9 +164,24 @@ static void put_about(struct wr_json *j, json_t *about, const struct wr_page *pa
     wr_json_push_text(j, row, wr_str_text(&text));
 }
 
-/* What is tried is the first limit: of the others nothing changes, neither the minutes nor how sure is wanted. */
-static void put_kept(struct wr_json *j, const struct wr_cutoff_result *given)
+/* What else is said of a limit, on the printed card too, is not worked out for each that may be tried. */
+static void add_of_given(struct wr_str *out, const struct wr_present_context *ctx)
 {
+    WR_SCOPED_STR longer = {0};
+
+    wr_context_add_finding(ctx, "task-lengthens", &longer);
+    wr_context_add_finding(ctx, "lengthening-decides", &longer);
+    const bool excursion = ctx->has_target && ctx->excursion_words;
+    if (!excursion && longer.len == 0) return;
+    wr_str_addf(out, " What is said%s%s%s is of the limits as given.", excursion ? " of the excursion" : "",
+                excursion && longer.len > 0 ? " and" : "",
+                longer.len > 0 ? " of what tasks that get longer would cost" : "");
+}
+
+/* What is tried is the first limit: of the others nothing changes, neither the minutes nor how sure is wanted. */
+static void put_kept(struct wr_json *j, const struct wr_page *page)
+{
+    const struct wr_cutoff_result *given = page->cutoff;
     WR_SCOPED_STR text = {0};
 
     for (size_t l = 1; l < given->card->n_limit; l++) {
@@ -154,6 +190,7 @@ static void put_kept(struct wr_json *j, const struct wr_cutoff_result *given)
         wr_cutoff_limit_words(given, l, &text);
     }
     if (text.len > 0) wr_str_add_char(&text, '.');
+    add_of_given(&text, page->context);
     wr_json_text(j, j->root, "kept", wr_str_text(&text));
 }
 
@@ -162,7 +199,7 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
     const struct wr_other_limits *o = page->other;
     struct wr_cutoff_card card = *page->cutoff->card;
     json_t *at = wr_json_array(j, j->root, "at"), *cards = wr_json_array(j, j->root, "card");
-    json_t *about = wr_json_array(j, j->root, "about");
+    json_t *about = wr_json_array(j, j->root, "about"), *clocks = wr_json_array(j, j->root, "clock");
     WR_SCOPED struct wr_probability *over = WR_NEW_ARRAY(struct wr_probability, card.n_limit);
     WR_SCOPED struct wr_second *second = WR_NEW_ARRAY(struct wr_second, card.n_limit);
 
@@ -175,7 +212,7 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
     for (size_t c = 0; c < o->n_cut; c++) wr_json_push_count(j, at, o->cut_limit[c]);
     for (size_t i = 0; i < o->n_cut * o->n_confidence; i++) {
         struct wr_cutoff_result result = *page->cutoff;
-        result.n_price = 0; /* of the campaign's own limit */
+        if (o->cut_limit[i / o->n_confidence] != o->given_limit) result.first = WR_FIRST_TRIED;
         WR_SCOPED_GRID grid = {0};
         card.list[0] = o->card.list[i];
         result.card = &card;
@@ -188,8 +225,13 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
         wr_grid_of_card(&result, &lines, SIZE_MAX, &grid);
         if (*status == WR_OK) *status = wr_grid_check(&grid, err);
         put_card_rows(j, wr_json_row(j, cards), &grid);
+        put_clock_notes(j, wr_json_row(j, clocks), &result, &lines);
         wr_card_lines_release(&lines);
     }
+    struct wr_cutoff_result early = *page->cutoff;
+    early.first = WR_FIRST_UNKNOWN;
+    WR_RELEASED_BY(wr_card_lines_release) struct wr_card_lines lines = wr_card_lines(early.card);
+    put_clock_notes(j, wr_json_object(j, j->root, "early"), &early, &lines);
     wr_free(card.list);
 }
 
@@ -233,7 +275,7 @@ void page_try(struct wr_str *out, const struct wr_page *page, enum wr_status *st
     wr_json_begin_bare(&j);
     put_sayings(&j, page);
     if (has_cards(page)) {
-        put_kept(&j, page->cutoff);
+        put_kept(&j, page);
         put_cutoffs(&j, page, status, err);
     }
     enum wr_status built = wr_json_finish_for_script(&j, &json, *status == WR_OK ? err : NULL);

@@ -191,8 +191,9 @@ static enum wr_status lengthening_cost(struct wr_study *s, const struct wr_lengt
         if (limit[l].gain.mean < limit[worst].gain.mean) worst = l;
     double now = s->forecast.limit[worst].over.mean, then = now - limit[worst].gain.mean;
     if (then - now < TOLD) return WR_OK;
-    wr_str_addf(out, ". By %s about %.0f of 100 would go over '%s', where the forecast has %.1f",
-                n == 1 ? "that" : "their own trends", 100 * then, s->limits.limit[worst].name, 100 * now);
+    wr_str_addf(out, ". By %s about %.0f of 100 would go over '%s', %s, where the forecast has %.1f",
+                n == 1 ? "that" : "their own trends", 100 * then, s->limits.limit[worst].name,
+                wr_hmm(s->limits.limit[worst].minutes, WR_ROOM), 100 * now);
     const struct wr_maybe wanted = s->limits.limit[worst].confidence;
     *decides = wanted.known && now <= 1 - wanted.value && then > 1 - wanted.value;
     return WR_OK;

@@ -105,6 +105,38 @@ def check_tried_card(b):
     in_order(column(b, "slack"), False)
 
 
+CLOCK = re.compile(r'<caption id="t-clock-3">.*?<tbody>(.*?)</tbody>', re.S)
+H = r"\d+:\d\d"
+
+
+def check_tried_clocks(b):
+    """Another limit tried: behind the times on a clock stands what the report of that limit says, and the printed card tells what is said of the
+    limits as given."""
+    tried = json.loads(b.run("return document.getElementById('try-data').textContent"))
+    notes = "return Array.from(document.querySelectorAll('tr[id^=\"t-clock-3-\"]')).map(r => r.cells[r.cells.length - 2].textContent)"
+    given, seen = b.run(notes), []
+    for n, at in enumerate((tried["at"][0], tried["at"][-1])):
+        slide(b, at, tried["given"][1])
+        shown, out = b.run(notes), folder / f"tried-{n}"
+        subprocess.run([wetrun, "report", str(petrel), "--limit", tried["limit"][at], "--out", str(out), "--trials", "20000", "--quiet"], capture_output=True, text=True)
+        rows = re.findall(r"<tr.*?</tr>", CLOCK.search((out / "report.html").read_text())[1], re.S)
+        says = [re.sub("<.*?>", "", re.findall(r"<td.*?</td>", row, re.S)[-2]) for row in rows]
+        assert [re.sub(H, "h:mm", x) for x in shown] == [re.sub(H, "h:mm", x) for x in says], (tried["limit"][at], shown, says)
+        for mine, theirs in zip(re.findall(H, " ".join(shown)), re.findall(H, " ".join(says))):  # two searches among the same days
+            assert abs(sum(int(x) * y - int(z) * y for x, z, y in zip(mine.split(":"), theirs.split(":"), (60, 1)))) <= 1, (shown, says)
+        seen.append(shown)
+    assert all("sooner for" in x for x in seen[0]) and not any(seen[1]) and given not in seen, "the case tells nothing"
+    slide(b, 0, tried["given"][1])  # before any for which there is a card
+    assert tried["at"][0] > 0 and all("was not worked out" in x for x in b.run(notes)), b.run(notes)
+    slide(b, tried["at"][0], tried["given"][1])
+    b.run("document.body.setAttribute('data-sheet', 'console')")
+    words = re.sub(r"\s+", " ", " ".join(printed(b, "tried.pdf")))
+    b.run("document.body.removeAttribute('data-sheet')")
+    assert re.search(r"would go over .excursion., 6:30, where the forecast has", words) and "is of the limits as given." in words, words[:3000]
+    b.click(b.find("#try-back"))
+    assert b.run(notes) == given, "the way back leaves what a clock says of another limit"
+
+
 def check_second_answer(b):
     """Where there are two answers the worse one of the limit as given goes from above the card while another is tried, and its own comes."""
     done = subprocess.run([wetrun, "report", str(petrel.parent / "petrel-8-sketch"), "--out", str(folder / "judged"), "--trials", "2000", "--quiet"], capture_output=True, text=True)
@@ -186,6 +218,7 @@ def main():
         check_slider(b)
         check_sorting(b)
         check_tried_card(b)
+        check_tried_clocks(b)
         for width in (1280, 390):
             for scheme in ("light", "dark"):
                 b.size(width, 900)

@@ -324,7 +324,7 @@ def check_monotone(name, s):
     given = t["say"][t["given"][1]][t["given"][0]]
     if leading_count(given) != min(100, half_up(100 * f["limits"][0]["probability_over"])):
         faults.append(f"{name}: the page's slider says '{given[:40]}' of the limit as it is")
-    return faults + check_cards(name, t) + check_said_of_cards(name, s)
+    return faults + check_cards(name, t) + check_said_of_cards(name, s) + check_said_on_clocks(name, s)
 
 
 def moment(text):
@@ -363,6 +363,31 @@ def check_said_of_cards(name, s):
             faults.append(f"{name}, tried {t['limit'][at]} and {wish}: {about[6]}")
     if "about" in t and [w for w in words[1:] if w not in t["kept"]]:
         faults.append(f"{name}: what is tried leaves {words[1:]}, and says '{t['kept']}'")
+    return faults
+
+
+ELAPSED = re.compile(r"(?:sooner|only later|too late) for \u201c(.*?)\u201d, (\d+:\d\d)(?:, if this clock begins as usual: by (\d+:\d\d) elapsed)?")
+
+
+def check_said_on_clocks(name, s):
+    """Behind the times of a clock stands the limit on elapsed time that the card tried has for the same work, where that asks for it sooner on a
+    day on which the clock begins as usual, and no other."""
+    faults, t, r = [], s.tried, s.report
+    for i, clocks in enumerate(t.get("clock", [])):
+        for clock, notes in clocks.items():
+            limit, begins = r["cutoff"]["limits"][int(clock) - 1], r["forecast"]["limits"][int(clock) - 1]["from"]
+            usual = next(row["typical_start_min"] for row in r["cutoff"]["limits"][0]["tasks"] if row["task"] == begins)
+            for k, note in notes.items():
+                task, (begin, set_by, *_, of_card, _) = r["check"]["tasks"][int(k)], t["card"][i][k]
+                m, at, own = ELAPSED.search(note), moment(begin), next(row for row in limit["tasks"] if row["task"] == task)
+                where = f"{name}, tried {t['limit'][t['at'][i // len(t['wish'])]]} and {t['wish'][i % len(t['wish'])]}, clock {clock}, {task}"
+                if m and (f"{m[1]}, {m[2]}" != set_by or (m[3] or begin) != begin):
+                    faults.append(f"{where}: '{m[0]}', where the card has {begin} for {set_by}")
+                if own["reason"] != "found" or at is None or set_by == "its drop time" or "at least until then" in of_card:
+                    continue
+                gap = usual + own["latest_start_min"] - at  # of two moments as shown
+                if (gap > 2 and not m) or (gap < 0 and m):
+                    faults.append(f"{where}: '{note}', where the card has {begin} and the clock usually {hmm(usual + own['latest_start_min'])}")
     return faults
 
 

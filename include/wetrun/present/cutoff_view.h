@@ -9,6 +9,10 @@
 #include "wetrun/present/context.h"
 #include "wetrun/present/grid.h"
 
+/* What the first limit of a card is: the campaign's; another one in its place; one so early that nothing was worked out
+ * for it, and its list is that of another. */
+enum wr_first_limit { WR_FIRST_GIVEN, WR_FIRST_TRIED, WR_FIRST_UNKNOWN };
+
 struct wr_cutoff_result { /* borrowed */
     const struct wr_plan *plan;
     const char *const *limit_name;     /* [card->n_limit] as in limits.csv */
@@ -22,6 +26,7 @@ struct wr_cutoff_result { /* borrowed */
     bool imposed;                      /* starts were imposed: a hold from outside, which tells nothing about the day */
     const struct wr_limits *limits;    /* of which the limits of the card are those with a wanted confidence */
     const struct wr_drop_price *price; size_t n_price; /* what the drop rules buy; NULL, 0: not computed, or none */
+    enum wr_first_limit first;                         /* but for given ones: the prices are not of it */
 };
 
 /* Whether it is shown to help this limit of the card that the task is left out sooner than the plan drops it: where it

@@ -863,6 +863,77 @@ START_TEST(slider_card_brings_what_stands_above_it)
 }
 END_TEST
 
+/* The data of the n-th card that may be tried, under this key: up to the next one. */
+static char *tried(const char *key, size_t n)
+{
+    char opens[32];
+    snprintf(opens, sizeof opens, "\"%s\":[{", key);
+    const char *from = strstr(out.text, opens);
+    ck_assert_ptr_nonnull(from);
+    from += strlen(opens) - 1;
+    for (int depth = 0;; from++) {
+        if (*from == '{' && depth++ == 0 && n-- == 0) break;
+        depth -= *from == '}';
+    }
+    const char *to = from;
+    for (int depth = 0; depth > 0 || to == from; to++) depth += (*to == '{') - (*to == '}');
+    return strndup(from, (size_t)(to - from));
+}
+
+/* The times on a clock stay as they are, but what is said behind them of the excursion's limit is of the one tried. */
+START_TEST(slider_moves_what_a_clock_says_of_the_limit)
+{
+    const size_t seat = 6;
+
+    decide_all(SAMPLE_TAME);
+    const struct wr_sim_limit *clock = &d.card.list[2].limit.limit;
+    struct wr_cutoff_row *own = &d.card.list[0].row[seat];
+    const double begins_min = d.card.list[0].row[clock->from].typical_start_min;
+    ck_assert(d.card.n_limit == 3 && clock->is_clock && own->reason == WR_CUTOFF_FOUND);
+    d.card.list[2].row[seat] = (struct wr_cutoff_row){
+        .task = seat, .reason = WR_CUTOFF_FOUND, .typical_start_min = 60, .latest_start_min = 60.5, .slack_min = .5};
+    d.card.list[1].row[seat].reason = WR_CUTOFF_NOT_BEFORE_LIMIT;
+    own->latest_start_min = begins_min + 58;
+    page_of_all();
+    for (size_t i = 0; i < 6; i++) {
+        WR_SCOPED_STR said = {0};
+        wr_str_addf(&said,
+                    "\"6\":\"sooner for \\u201cexcursion\\u201d, %s, if this clock begins as usual: by %s "
+                    "elapsed\"",
+                    wr_moment(s.limits.limit[0].minutes + 10 * ((double)(i / 2) - 1), WR_ROOM),
+                    wr_moment_by(own->latest_start_min, WR_ROOM));
+        char *notes = tried("clock", i);
+        ck_assert_msg(strncmp(notes, "{\"3\":{", 6) == 0 && strstr(notes, said.text), "%s in %s", said.text, notes);
+        free(notes);
+    }
+    const char *early = strstr(out.text, "\"early\":{\"3\":{");
+    ck_assert_ptr_nonnull(early); /* of a limit before any of them nothing is known */
+    ck_assert(strstr(strstr(early, "\"6\":\""), "asks for it sooner was not worked out") < strchr(early, '}'));
+    own->latest_start_min = begins_min + 63;
+    page_of_all();
+    char *notes = tried("clock", 5);
+    ck_assert_ptr_nonnull(strstr(notes, "\"6\":\"\""));
+    free(notes);
+    /* whether leaving work out helps is known of the limit as given, whatever is wanted of it */
+    s.plan.task[seat].drop_after_min = wr_known(300);
+    page_of_all();
+    for (size_t i = 0; i < 6; i++) {
+        char *rows = tried("card", i);
+        ck_assert_int_eq(strstr(rows, "was not worked out for a limit that is tried") == NULL, i / 2 == 1);
+        free(rows);
+    }
+    ck_assert_ptr_null(strstr(out.text, "is of the limits as given"));
+    struct wr_present_finding lengthens = {
+        WR_WARNING, "task-lengthens", NULL, "1 task is shown to get longer: 'BRIDGE'", 0, 0, 1, 3, 1, true, NULL};
+    s.context.finding = &lengthens;
+    s.context.n_finding = 1;
+    page_of_all();
+    ck_assert_ptr_nonnull(strstr(out.text, " What is said of what tasks that get longer would cost is of the limits as "
+                                           "given.\""));
+    done();
+}
+END_TEST
+
 START_TEST(what_is_absent_says_what_to_give)
 {
     struct wr_forecast_result forecast = {.plan = &s.plan, .limits = &s.limits, .forecast = &s.forecast};
@@ -1120,6 +1191,7 @@ Suite *suite_page(void)
     tcase_add_test(t, says_what_it_rests_on);
     tcase_add_test(t, slider_data_are_the_stated_numbers);
     tcase_add_test(t, slider_card_brings_what_stands_above_it);
+    tcase_add_test(t, slider_moves_what_a_clock_says_of_the_limit);
     tcase_add_test(t, what_is_absent_says_what_to_give);
     tcase_add_test(t, every_column_has_its_meaning);
     tcase_add_test(t, work_off_the_plan_has_its_column);
