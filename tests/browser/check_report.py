@@ -181,6 +181,26 @@ def check_heads_have_company(pages, what):
         assert not alone, f"{what}: '{head}' stands by itself at the foot of sheet {alone}"
 
 
+def check_sheets_alone(b):
+    """A sheet printed by itself: a caption is not torn in two, and the clocks stand on the card's own sheet."""
+    for sheet in ("train", "plan", "console", "review"):
+        captions = b.run("return Array.from(document.querySelectorAll('#' + arguments[0] + ' .sheet caption')).filter(c => !c.closest('details'))"
+                         ".map(c => c.textContent.replace(/\\s+/g, ' ').trim())", sheet)
+        b.run("document.body.setAttribute('data-sheet', arguments[0])", sheet)
+        pages = [re.sub(r"\s+", " ", text) for text in printed(b, f"{sheet}.pdf")]
+        b.run("document.body.removeAttribute('data-sheet')")
+        torn = [c for c in captions if not any(c in text for text in pages)]
+        assert captions and not torn, f"{sheet}: torn over two sheets of {len(pages)}: {torn}"
+        if sheet == "console":
+            assert any("Begin by, elapsed time: " in text and "Clock: " in text for text in pages), f"the clock stands by itself, {len(pages)} sheets"
+
+
+def check_nothing_cut(b):
+    """On a usual screen no table has columns out of sight."""
+    cut = b.run("return Array.from(document.querySelectorAll('.scroll')).filter(s => s.scrollWidth > s.clientWidth + 1).map(s => s.getAttribute('aria-labelledby'))")
+    assert not cut, f"tables wider than the page: {cut}"
+
+
 def check_many_tasks(b):
     """Of eighty tasks some charts and tables are as long as a sheet: they are laid out so that few are left half empty."""
     made = next(c for c in MADE if c.name == "eighty tasks")
@@ -228,7 +248,9 @@ def main():
         b.colours("light")
         b.size(1280, 900)
         reach_by_keyboard(b, "report")
+        check_nothing_cut(b)
         check_paper(b)
+        check_sheets_alone(b)
         b.colours("light", "print")
         assert b.run("return Array.from(document.querySelectorAll('thead')).every(h => getComputedStyle(h).display === 'table-header-group')"), \
             "a table that goes on on the next sheet loses its head"
