@@ -102,8 +102,8 @@ static void add_second_tried(const struct wr_page *page, const struct wr_cutoff_
                     "another limit is tried.");
 }
 
-/* What stands behind the times of each clock: "limit": {"task": note}. They stay as they are, but which limit on elapsed
- * time asks for the same work sooner does not. */
+/* What stands behind the times of each clock: "limit": {"task": note}. They stay as they are, but which limit on
+ * elapsed time asks for the same work sooner does not. */
 static void put_clock_notes(struct wr_json *j, json_t *clocks, const struct wr_cutoff_result *result,
                             const struct wr_card_lines *lines)
 {

@@ -91,6 +91,7 @@ struct wr_cutoff_result wr_cutoff_result_of(const struct wr_study *s)
         .limits = &s->limits,
         .price = s->price,
         .n_price = s->n_price,
+        .first = WR_FIRST_GIVEN,
     };
 }
 
