@@ -38,7 +38,7 @@ static bool makes_doubtful(const char *code, const struct wr_study *in)
         "date-order",      "people-untold", "date-not-times", "way-in-unplanned", "work-unplanned", "history-thin",
         "runs-reversed",   "lane-unlogged", "limit-beyond", "limit-idle", "planned-only",   "minutes-alone",
         "other-campaign", "elapsed-from-later", "hold-filled", "hold-fixed", "learning-short-tasks",
-        "lengthening-decides",
+        "lengthening-decides", "step-unlogged",
         "names-done",      "names-column", "crew-differs"};
 
     if (is_of_history(code)) return is_of_excursion(in);

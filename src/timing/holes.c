@@ -1,6 +1,7 @@
 #include "holes.h"
 
 #include <math.h>
+#include "missing_steps.h"
 #include "wetrun/base/memory.h"
 
 static const double room_share = 0.5; /* of the shortest time that the missing work ever took */
@@ -167,6 +168,17 @@ static size_t holes_after_own_pieces(const struct measuring *j, size_t work, str
     return n;
 }
 
+/* The same for a step that has no row: after what the run has of its task, where it usually comes last. */
+static size_t holes_after_steps(const struct measuring *j, size_t work, const struct missing_step *step,
+                                struct hole hole[32])
+{
+    size_t n = step->last ? holes_after_own_pieces(j, work, hole) : 0;
+
+    for (size_t i = 0; i < n; i++)
+        if (hole[i].to_min - hole[i].from_min < room_share * step->usual_min) return 0;
+    return n;
+}
+
 static bool is_idle(const struct own_order *o, const struct hole *hole)
 {
     return hole->next != SIZE_MAX && (hole->at_front || own_order_idle(&o->piece[hole->next]) > SAME_MOMENT_MIN);
@@ -199,16 +211,32 @@ static size_t add_whose_lead_ins(const struct measuring *j, const struct hole *h
     return n_named;
 }
 
+/* Why its time is not known; *at: the row that shows it, line 0: none. */
+static void say_why(const struct measuring *j, size_t work, struct wr_str *why, struct place *at)
+{
+    const size_t cell = cell_index(j, work, j->r);
+    const struct missing_step *step = missing_step_of(j, work, j->r);
+
+    *at = j->lost_row[cell];
+    if (j->not_of_run[cell]) wr_str_add(why, "its rows cannot all be of this run");
+    else if (at->line) wr_str_add(why, "a row of it was rejected");
+    else if (!step) wr_str_add(why, "it has no row, though other runs have it");
+    if (!step || why->len) return;
+    *at = step->at;
+    wr_str_addf(why, "%zu of %zu runs have a step '%.60s' of it, which has no row here (if what is here is all of it, "
+                     "leave the step of its last row empty)",
+                step->n_with, step->n_of, step->step);
+}
+
 static void report(const struct measuring *j, size_t work, const struct hole *hole, size_t n)
 {
-    const struct place at = j->lost_row[cell_index(j, work, j->r)];
+    struct place at;
     const struct hole *widest = NULL;
-    const char *why = j->not_of_run[cell_index(j, work, j->r)] ? "its rows cannot all be of this run"
-                      : at.line ? "a row of it was rejected" : "it has no row, though other runs have it";
 
     for (size_t i = 0; i < n; i++)
         if (is_idle(&j->own, &hole[i]) && (!widest || hole[i].to_min > widest->to_min)) widest = &hole[i];
-    WR_SCOPED_STR where = {0}, whose = {0};
+    WR_SCOPED_STR where = {0}, whose = {0}, why = {0};
+    say_why(j, work, &why, &at);
     size_t n_whose = add_whose_lead_ins(j, hole, n, &whose);
     if (widest && may_stand_in_holes(j, work, hole, n))
         wr_str_addf(&where, "The %.1f min before '%s' may hold it", widest->to_min - widest->from_min,
@@ -219,17 +247,17 @@ static void report(const struct measuring *j, size_t work, const struct hole *ho
         timing_report(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
                       "how long task '%s' took is not known: %s. %s, so the lead-in of %s is not known either; both "
                       "stay out of the model",
-                      rehearsed_id(&j->known, work), why, where.text,
+                      rehearsed_id(&j->known, work), why.text, where.text,
                       may_stand_in_holes(j, work, hole, n) ? "that" : whose.text);
     else if (widest)
         timing_report(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
                       "how long task '%s' took is not known: %s. %s, so the lead-ins of %s are not known either; all "
                       "of them stay out of the model",
-                      rehearsed_id(&j->known, work), why, where.text, whose.text);
+                      rehearsed_id(&j->known, work), why.text, where.text, whose.text);
     else
         timing_report(j, WR_WARNING, "time-unknown", at.line ? at : timing_place_of_run(j),
                       "how long task '%s' took is not known: %s; it stays out of the model",
-                      rehearsed_id(&j->known, work), why);
+                      rehearsed_id(&j->known, work), why.text);
 }
 
 /* It was done, but not where one would look: wherever its lanes were idle for long enough. */
@@ -256,9 +284,13 @@ static void place_missing(struct measuring *j, size_t work)
 {
     struct hole hole[32];
     bool has_pieces = j->own.last_of[work] != SIZE_MAX;
-    size_t n = has_pieces ? holes_after_own_pieces(j, work, hole) : find_holes(j, work, hole);
+    const struct missing_step *step = missing_step_of(j, work, j->r);
+    size_t n = step         ? holes_after_steps(j, work, step, hole)
+               : has_pieces ? holes_after_own_pieces(j, work, hole)
+                            : find_holes(j, work, hole);
 
     for (size_t i = 0; i < n; i++) {
+        j->began_before |= hole[i].at_front;
         j->own.doubt_until_min[work] = fmax(j->own.doubt_until_min[work], hole[i].to_min);
         if (is_idle(&j->own, &hole[i])) j->unsure[hole[i].next] = 1;
         if (hole[i].next != SIZE_MAX) j->missing_lanes[hole[i].next] |= UINT32_C(1) << hole[i].lane;
@@ -320,4 +352,10 @@ void holes_find(struct measuring *j)
             own_order_doubt(o, &j->known, p->work) > p->ready_min + SAME_MOMENT_MIN)
             j->unsure[i] = 1;
     }
+}
+
+void holes_say_missing_steps(const struct measuring *j)
+{
+    for (size_t w = 0; w < j->known.n_work; w++)
+        if (missing_step_of(j, w, j->r)) report(j, w, NULL, 0);
 }

@@ -11,3 +11,5 @@
 bool holes_is_missing(const struct measuring *j, size_t work); /* of the run at hand */
 /* Of the run at hand, whose pieces are linked: fills unsure, missing_lanes and own.doubt_until_min, and reports. */
 void holes_find(struct measuring *j);
+/* Of a run without clock times, whose holes are in none of its numbers: reports alone. */
+void holes_say_missing_steps(const struct measuring *j);

@@ -25,6 +25,7 @@ struct measuring {
     uint32_t *lanes;                   /* [work * n_run + run] where it was done: by the crew column, else as
                                           rehearsed */
     struct place *lost_row;            /* [work * n_run + run] a rejected row of it, line 0: none */
+    struct missing_step *missing; size_t n_missing, room_missing; /* missing_steps.h */
     size_t *first_without;             /* [work] no earlier run is without it (misplaced.c) */
     unsigned char *not_of_run;         /* [work * n_run + run] 1: its rows cannot all be of this run (misplaced.h) */
     size_t *first_step;                /* [n_run + 1] into the log */
@@ -50,6 +51,8 @@ struct measuring {
     struct place first_row;
     struct place *cell_place;          /* [n_work] first row of each cell of the run */
     bool has_clock;
+    bool lacks_step;                   /* of some task a step has no row: it was left out, or done all the same */
+    bool began_before;                 /* work whose row was rejected may stand before the first one */
     struct lane_votes votes;
 };
 

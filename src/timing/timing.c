@@ -12,6 +12,7 @@
 #include "lanes.h"
 #include "measure.h"
 #include "misplaced.h"
+#include "missing_steps.h"
 #include "nameless.h"
 #include "two_places.h"
 #include "waits.h"
@@ -290,7 +291,8 @@ static void count_states(struct measuring *j)
             timing_report(j, WR_WARNING, "no-time", j->cell_place[k], "task '%s' is done but took no time",
                           j->plan->task[k].id);
     }
-    run->finish_stands = j->has_clock && run->n_done + run->n_lost == j->net->n_task && lanes_end_known(j);
+    run->finish_stands = j->has_clock && !j->lacks_step && !j->began_before &&
+                         run->n_done + run->n_lost == j->net->n_task && lanes_end_known(j);
 }
 
 static size_t first_not_done(const struct measuring *j)
@@ -327,8 +329,9 @@ static void report_incomplete(struct measuring *j, size_t in_time)
 
     if (run->n_done + run->n_lost == j->net->n_task) {
         timing_report(j, WR_NOTE, "run-incomplete", place,
-                      "not complete: all done, but how long %zu task%s took is not known; the first is '%s'",
-                      run->n_lost, run->n_lost == 1 ? "" : "s", j->plan->task[first].id);
+                      "not complete: %show long %zu task%s took is not known; the first is '%s'",
+                      j->lacks_step ? "" : "all done, but ", run->n_lost, run->n_lost == 1 ? "" : "s",
+                      j->plan->task[first].id);
         return;
     }
     if (wr_run_did_its_work(run)) {
@@ -471,7 +474,10 @@ static void finish_cells(struct measuring *j, size_t r)
 static void measure_run(struct measuring *j, size_t r)
 {
     set_run(j, r);
+    j->began_before = false;
+    j->lacks_step = missing_steps_in_run(j, r);
     if (j->has_clock) measure_by_own_order(j);
+    else holes_say_missing_steps(j);
     kept_in_run(j);
     compare_lanes(j);
     count_states(j);
@@ -610,7 +616,7 @@ static void release_room(struct measuring *j)
 {
     own_order_release(&j->own);
     wr_names_release(&j->people);
-    WR_FREE(j->unsure, j->missing_lanes, j->differences, j->wait, j->lanes, j->lost_row, j->first_without,
+    WR_FREE(j->unsure, j->missing_lanes, j->missing, j->differences, j->wait, j->lanes, j->lost_row, j->first_without,
             j->not_of_run, j->stranger, j->first_step, j->by_start, j->n_done, j->shortest_min, j->never_kept,
             j->cell_place, j->ready_min, j->ended_min, j->held_by, j->not_before_min, j->never_dropped,
             j->duration_min, j->start_min, j->end_min);
@@ -653,6 +659,7 @@ static void measure_all(struct measuring *j)
     cells_report_crews(j);
     nameless_find_lanes(j);
     for (size_t r = 0; r < t->n_run; r++) finish_cells(j, r);
+    missing_steps_find(j);
     count_done(j);
     kept_over_runs(j);
     for (size_t r = 0; r < t->n_run; r++)

@@ -18,7 +18,8 @@
  *   order-not-rehearsed warning  most runs did not keep a wait of the plan: the plan was changed since
  *   began-early       warning  a task began before one that it waits for in the plan had ended: plan and log disagree
  *   before-not-before warning  a task began before its not_before; the run counts as if it had none
- *   time-unknown      warning  a task whose rows are rejected, missing or misplaced
+ *   time-unknown      warning  a task whose rows are rejected, missing or misplaced, or of which a step has none
+ *   step-unlogged     warning  of a task a step may have no row; a note where it was probably cut otherwise
  *   misplaced-row     warning  a task twice in one run, where it cannot have been, and not at all in another
  *   steps-overlap     warning  two steps of one task at the same time; the time of both counts once
  *   lane-unclear      warning  no crew is named, and the plan's lanes cannot be true or there are none

@@ -107,6 +107,10 @@ START_TEST(the_first_and_the_last)
     with_third(&c, "r3,A,EV1,x,10\nr3,B,EV1,11,30\nr3,C,EV1,31,40\nr3,D,EV1,41,50\n");
     is_hole_before(&c, "B", 0); /* the run is counted from B's start, so even 0 is not known to be its lead-in */
     is_known(&c, "C", 1);
+    ck_assert(!read_run(&c, "r3")->finish_stands); /* it began before its first row */
+    read_release(&c);
+    with_third(&c, "r3,A,EV1,0,10\nr3,B,EV1,11,x\nr3,C,EV1,31,40\nr3,D,EV1,41,50\n");
+    ck_assert(read_run(&c, "r3")->finish_stands);
     read_release(&c);
     with_third(&c, "r3,A,EV1,0,10\nr3,B,EV1,11,30\nr3,C,EV1,31,40\nr3,D,EV1,41,x\n");
     is_known(&c, "B", 1);
