@@ -83,6 +83,21 @@ static bool understand_outcome(struct reading *r, const struct wr_csv_record *re
     return true;
 }
 
+/* "2 h (120 min)": as it was written, in the unit in which it was read, and what it was read as. */
+static void say_span(const struct reading *r, enum log_role role, const char *plain_unit, struct wr_str *out)
+{
+    const struct wr_habits *habits = &r->source->habits;
+    const char *text = log_field_of(r, role)->text;
+    enum wr_spelling spelling;
+    double minutes;
+
+    wr_str_addf(out, "%.60s", text);
+    if (wr_written_span(text, habits, &minutes, &spelling)) return;
+    if (spelling == WR_PLAIN) wr_str_add(out, plain_unit);
+    else wr_str_addf(out, "%s (%.6g min)",
+                     spelling != WR_SP_OTHER_UNIT ? "" : habits->minutes_per_unit > 1 ? " h" : " s", minutes);
+}
+
 /* Minutes that are not negative, from a column of their own. */
 static bool understand_minutes(struct reading *r, const struct wr_csv_record *record, enum log_role role,
                                double *minutes)
@@ -100,9 +115,12 @@ static bool understand_minutes(struct reading *r, const struct wr_csv_record *re
     if (*minutes < 0)
         return log_reject(r, record, role, "row-negative", "%s %.60s is negative: write minutes of 0 or more",
                           log_role_name(role), f->text);
-    if (*minutes > SHEET_MOST_MINUTES)
+    if (*minutes > SHEET_MOST_MINUTES) {
+        WR_SCOPED_STR span = {0};
+        say_span(r, role, "", &span);
         return log_reject(r, record, role, "row-out-of-range",
-                          "%s %.60s is too large to be meant: write minutes, or h:mm", log_role_name(role), f->text);
+                          "%s %s is too large to be meant: write minutes, or h:mm", log_role_name(role), span.text);
+    }
     log_note_minutes(r, record, role, spelling, *minutes);
     return true;
 }
@@ -214,9 +232,10 @@ static bool understand_hold(struct reading *r, const struct wr_csv_record *recor
         return true;
     }
     if (wr_without_hold(length_min, row->hold_min, &row->active_min)) return true;
+    WR_SCOPED_STR hold = {0};
+    say_span(r, ROLE_HOLD, " min", &hold);
     return log_reject(r, record, ROLE_HOLD, "row-hold-too-long",
-                      "a hold of %.60s min in a step of %.6g min: correct the hold, or the times",
-                      log_field_of(r, ROLE_HOLD)->text, length_min);
+                      "a hold of %s in a step of %.6g min: correct the hold, or the times", hold.text, length_min);
 }
 
 bool log_understand_row(struct reading *r, const struct wr_csv_record *record, struct row *row)

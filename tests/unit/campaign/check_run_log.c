@@ -415,6 +415,33 @@ START_TEST(several_files)
 }
 END_TEST
 
+/* The hold is said in the unit in which it was read. */
+START_TEST(a_hold_that_is_too_long_is_said_as_it_was_read)
+{
+    static const struct { const char *hold; double minutes_per_unit; const char *said; } table[] = {
+        {"12", 0, "a hold of 12 min in a step of 10 min"},
+        {"2", 60, "a hold of 2 h (120 min) in a step of 10 min"},
+        {"1200", 1 / 60.0, "a hold of 1200 s (20 min) in a step of 10 min"},
+        {"0:30", 0, "a hold of 0:30 (30 min) in a step of 10 min"},
+        {"2 h", 1 / 60.0, "a hold of 2 h (120 min) in a step of 10 min"},
+        {"200000", 60, "hold 200000 h (1.2e+07 min) is too large to be meant"},
+        {"1e8", 0, "hold 1e8 is too large to be meant"},
+    };
+
+    for (size_t i = 0; i < sizeof table / sizeof *table; i++) {
+        WR_SCOPED_STR text = {0};
+        struct outcome o;
+        wr_str_addf(&text, "run,task,start,end,hold\nR,T,09:00,09:10,%s\nR,U,09:10,09:20,\n", table[i].hold);
+        log_read_as(&o, text.text, &(struct wr_log_options){.minutes_per_unit = table[i].minutes_per_unit});
+        ck_assert_uint_eq(o.log.rows_rejected, 1);
+        const struct wr_finding *f = outcome_finding(&o, strstr(table[i].said, "too large") ? "row-out-of-range"
+                                                                                           : "row-hold-too-long");
+        ck_assert_msg(strstr(f->message, table[i].said) != NULL, "%s", f->message);
+        outcome_release(&o);
+    }
+}
+END_TEST
+
 START_TEST(a_run_in_two_files_and_a_file_named_twice)
 {
     char a[] = "/tmp/wetrun-check-XXXXXX";
@@ -443,6 +470,7 @@ Suite *suite_run_log(void)
     TCase *t = tcase_create("run_log");
 
     tcase_set_timeout(t, 60);
+    tcase_add_test(t, a_hold_that_is_too_long_is_said_as_it_was_read);
     tcase_add_test(t, an_ordinary_log);
     tcase_add_test(t, rows_that_are_refused);
     tcase_add_test(t, numbers_that_are_not_finite_in_minutes);
