@@ -84,7 +84,8 @@ const struct wr_option wr_options[] = {
     {"seed", 's', SEED(study.seed), "N", "seed of all random numbers (default 1)",
      BORNE(SIMULATED | ON(WR_CMD_COMPARE)), NULL},
     {"trials", 'n', SIZE(study.n_trial), "N",
-     "simulated excursions (default: enough that chance adds little; 524288 and more buy draws of the model too)",
+     "simulated excursions, 100 at least (default: enough that chance adds little; 524288 and more buy draws of the "
+     "model too)",
      BORNE(SIMULATED & ~ON(WR_CMD_FIT)), NULL},
     {"precision", 0, POSITIVE(study.precision), "P",
      "instead of --trials: as many trials and draws as it takes for the Monte Carlo error of each probability of going "

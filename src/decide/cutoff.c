@@ -2,11 +2,11 @@
 
 #include <math.h>
 #include "cutoff_parts.h"
-#include "enough_trials.h"
 #include "inside_curve.h"
 #include "weighed.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
+#include "wetrun/decide/enough_trials.h"
 #include "wetrun/decide/update.h"
 
 /* Starts later than on 999 of 1000 days rest on the few draws that may come to that, and scatter by half an hour: the

@@ -2,10 +2,10 @@
 
 #include <math.h>
 #include <string.h>
-#include "enough_trials.h"
 #include "pad_error.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
+#include "wetrun/decide/enough_trials.h"
 #include "wetrun/stats/halve.h"
 #include "wetrun/stats/quantile.h"
 #include "wetrun/stats/score.h"

@@ -4,9 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 #include "by_draw.h"
-#include "enough_trials.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
+#include "wetrun/decide/enough_trials.h"
 #include "wetrun/stats/batch_means.h"
 #include "wetrun/stats/quantile.h"
 

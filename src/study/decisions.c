@@ -393,14 +393,11 @@ static size_t usual_refits(size_t usual, const struct wr_model_data *data)
 
 enum wr_status wr_study_runs_needed(struct wr_study *s, struct wr_error *err)
 {
-    enum { LEAST = 256, MOST = 100000, FITTED_AGAIN = 16 /* one in so many */ };
+    enum { FITTED_AGAIN = 16 /* one in so many */ };
     struct wr_runs_needed_options options = wr_runs_needed_default();
     const struct wr_basis basis = wr_study_basis(s);
 
     options.n_refit = usual_refits(options.n_refit, &s->fit.data);
-    if (s->options.n_future && (s->options.n_future < LEAST || s->options.n_future > MOST))
-        return wr_fail(err, WR_E_USAGE,
-                       "--trials: runs-needed takes from %d to %d simulated futures: write --trials 2000", LEAST, MOST);
     if (s->options.n_future) {
         options.n_future = s->options.n_future;
         options.n_refit = s->options.n_future / FITTED_AGAIN;

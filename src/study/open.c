@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include "wetrun/decide/enough_trials.h"
 #include "wetrun/timing/unplanned.h"
 
 struct wr_study_options wr_study_default(void)
@@ -321,6 +322,20 @@ static enum wr_status measure(struct wr_study *in, struct wr_error *err)
     return ask_for_unit(in, err);
 }
 
+/* The same for all that is asked of a study: no answer stands beside one that is refused. */
+static enum wr_status check_trials(const struct wr_study *in, struct wr_error *err)
+{
+    enum { LEAST_FUTURES = 256, MOST_FUTURES = 100000 };
+    const size_t n_future = in->options.n_future;
+
+    if (n_future && (n_future < LEAST_FUTURES || n_future > MOST_FUTURES))
+        return wr_fail(err, WR_E_USAGE,
+                       "--trials: runs-needed takes from %d to %d simulated futures: write --trials 2000",
+                       LEAST_FUTURES, MOST_FUTURES);
+    if (in->options.n_trial == 0) return WR_OK;
+    return wr_enough_trials("what is simulated", in->options.n_trial, 0, err);
+}
+
 enum wr_status wr_study_read_all(struct wr_study *in, const struct wr_study_options *options, struct wr_error *err)
 {
     gsl_set_error_handler_off();
@@ -328,7 +343,8 @@ enum wr_status wr_study_read_all(struct wr_study *in, const struct wr_study_opti
 
     in->options = *options;
     in->name = wr_base_name(&in->text, in->options.folder);
-    enum wr_status status = read_names(in, err);
+    enum wr_status status = check_trials(in, err);
+    if (!status) status = read_names(in, err);
     if (status) return status;
     status = read_plan(in, err);
     if (status) { /* what the log has to say is of use all the same */

@@ -79,7 +79,7 @@ struct wr_study_options {    /* texts are borrowed for as long as the study live
     bool no_earlier;         /* leave out those in FOLDER/earlier */
     const char *on;          /* day of what is forecast, YYYY-MM-DD; NULL: not said */
     uint64_t seed;
-    size_t n_trial;          /* 0: as many as each result usually takes */
+    size_t n_trial;          /* 0: as many as each result usually takes; else WR_FEWEST_TRIALS at least */
     struct wr_maybe precision; /* wanted Monte Carlo error of every probability of passing a limit, n_trial 0: as many
                                   draws and points as that takes */
     unsigned n_thread;       /* 0: all processors; changes no result */

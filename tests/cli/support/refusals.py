@@ -88,7 +88,10 @@ refused("leave one of them out", "forecast --people EV1=ANN,EV1=BOB")
 refused("name somebody else", "forecast --people EV1=ANN,EV2=ANN")
 OTHERS = [row.replace("ANN", "CY") if row[:2] in ("K2", "K4") else row for row in LOG] # BOB is in EV2 whoever is in EV1
 refused("name who is in the other lanes too", "forecast --people EV1=BOB", runs_csv=OTHERS)
-refused("write --trials 100", "pad --trials 3 -c 0.9")
+for simulated in ("pad -c 0.9", "cutoff -c 0.9", "ready -c 0.9", "forecast", "whatif --drop MAST", "chart finish", "daysheet -c 0.9",
+                  "report --out o", "debrief K1", "backtest", "check"): # no screen answers beside one that is refused
+    refused("needs more than 99: write --trials 100", simulated + " --trials 99")
+refused("write --trials 100", "pad --trials 1 -c 0.9")
 refused("write --trials 100", "series --trials 99 .", **{"series.csv": ["excursion,campaign,date", "One,.,"]})
 refused("write --trials 400", "pad --trials 300 -c 0.99", 3)
 refused("write --trials 2000", "runs-needed --trials 3")
