@@ -1,4 +1,5 @@
 /* Runs that may not be runs of their own. */
+#include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -263,15 +264,47 @@ static bool holds_name(const char *longer, const char *name)
     return next < '0' || next > '9';
 }
 
-/* Of one day, without a task in common, and one name within the other. */
+/* The digits that letters may be taken for, and no zeros in front of a number: "R03" is "r3", "Rl" is "r1". */
+static void add_as_read(struct wr_str *out, const char *name)
+{
+    WR_SCOPED_STR folded = {0};
+
+    wr_fold_name(&folded, name, strlen(name));
+    for (char *c = folded.text; *c; c++) *c = *c == 'o' ? '0' : strchr("li|", *c) ? '1' : *c;
+    for (size_t i = 0; i < folded.len; i++) {
+        bool opens = i == 0 || !isdigit((unsigned char)folded.text[i - 1]);
+        while (opens && folded.text[i] == '0' && isdigit((unsigned char)folded.text[i + 1])) i++;
+        wr_str_add_char(out, folded.text[i]);
+    }
+}
+
+static bool reads_alike(const char *a, const char *b)
+{
+    WR_SCOPED_STR x = {0}, y = {0};
+
+    add_as_read(&x, a);
+    add_as_read(&y, b);
+    return strcmp(wr_str_text(&x), wr_str_text(&y)) == 0;
+}
+
+/* Of two names that read alike the run of fewer steps, or the later one, is the part. */
+static bool may_be_part(const struct oddities *o, const struct run_steps *part, const struct run_steps *whole)
+{
+    const char *id = o->log->run[part->run].id, *of = o->log->run[whole->run].id;
+
+    if (holds_name(id, of)) return true;
+    return (part->n < whole->n || (part->n == whole->n && part->run > whole->run)) && reads_alike(id, of);
+}
+
+/* Of one day, without a task in common, and one name within the other, or hardly to be told from it. */
 static void find_parts(const struct oddities *o, const struct run_steps *runs)
 {
     for (size_t b = 0; b < o->log->n_run && o->log->n_run <= MOST_RUNS_COMPARED; b++)
         for (size_t a = 0; a < o->log->n_run; a++) {
             const struct wr_log_run *whole = &o->log->run[runs[a].run], *part = &o->log->run[runs[b].run];
             WR_SCOPED_STR row = {0}, own = {0};
-            if (a == b || !holds_name(part->id, whole->id) || share_a_task(&runs[a], &runs[b])) continue;
-            if (whole->day.known != part->day.known || whole->day.value != part->day.value) continue;
+            if (a == b || whole->day.known != part->day.known || whole->day.value != part->day.value) continue;
+            if (!may_be_part(o, &runs[b], &runs[a]) || share_a_task(&runs[a], &runs[b])) continue;
             if (wr_alias_is_given(o->options->aliases, WR_NAME_RUN, part->id)) continue;
             wr_alias_add_row(&row, WR_NAME_RUN, part->id, whole->id);
             wr_alias_add_row(&own, WR_NAME_RUN, part->id, part->id);

@@ -509,6 +509,43 @@ START_TEST(a_run_in_two_parts)
 }
 END_TEST
 
+/* What a slip makes of a name, and what it does not. */
+static const struct { const char *other, *task; size_t n; } read_alike[] = {
+    {"K01", "C", 1}, {"k001", "C", 1}, {"Kl", "C", 1}, {"KI", "C", 1},  {"K0I", "C", 1}, {"K-1", "C", 0},
+    {"K2", "C", 0},  {"K10", "C", 0},  {"K11", "C", 0}, {"Kl0", "C", 0}, {"K01", "A", 0}, {"Kl", "B", 0},
+};
+
+START_TEST(a_run_in_parts_whose_names_read_alike)
+{
+    struct outcome o;
+    WR_SCOPED_STR text = {0};
+
+    wr_str_addf(&text, "run,task,date,start,end\nK1,A,2031-03-04,9:00,9:10\nK1,B,2031-03-04,9:10,9:20\n"
+                       "%s,%s,2031-03-04,9:20,9:30\n", read_alike[_i].other, read_alike[_i].task);
+    read_good(&o, text.text);
+    ck_assert_uint_eq(outcome_count(&o, "run-in-parts"), read_alike[_i].n);
+    if (read_alike[_i].n) { /* the one of fewer rows is the part */
+        wr_str_clear(&text);
+        wr_str_addf(&text, "run '%s' has no task in common with run 'K1'", read_alike[_i].other);
+        ck_assert_ptr_nonnull(strstr(outcome_finding(&o, "run-in-parts")->message, text.text));
+    }
+    outcome_release(&o);
+}
+END_TEST
+
+/* Of as many rows each it is said of one of the two. */
+START_TEST(two_halves_that_read_alike)
+{
+    struct outcome o;
+
+    read_good(&o, "run,task,date,start,end\nK10,A,2031-03-04,9:00,9:10\nK1O,B,2031-03-04,9:10,9:20\n"
+                  "K2,A,2031-03-05,9:00,9:10\nK2,B,2031-03-05,9:10,9:20\n");
+    ck_assert_uint_eq(outcome_count(&o, "run-in-parts"), 1);
+    outcome_has(&o, "run-in-parts", WR_WARNING, 3, 0);
+    outcome_release(&o);
+}
+END_TEST
+
 /* The run has both, but the plan knows one of them only. */
 START_TEST(a_task_beside_the_one_it_nearly_is)
 {
@@ -555,6 +592,8 @@ Suite *suite_log_oddities(void)
     tcase_add_loop_test(t, runs_that_are_nearly_the_same, 0, (int)(sizeof near_runs / sizeof *near_runs));
     tcase_add_test(t, two_runs_of_a_day_without_a_clock);
     tcase_add_loop_test(t, a_run_in_two_parts, 0, 5);
+    tcase_add_loop_test(t, a_run_in_parts_whose_names_read_alike, 0, sizeof read_alike / sizeof *read_alike);
+    tcase_add_test(t, two_halves_that_read_alike);
     tcase_add_test(t, a_task_beside_the_one_it_nearly_is);
     suite_add_tcase(s, t);
     return s;
