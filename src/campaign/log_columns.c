@@ -373,6 +373,30 @@ static bool is_taken(const struct log_columns *columns, size_t field)
     return false;
 }
 
+/* names.csv gives a role another column than the one of its own name, which nothing else is read from. (--columns is
+ * about these logs alone, and is taken to mean it.) */
+static void doubt_own_names(const struct log_columns *columns, const struct wr_csv_record *header, const char *file,
+                            const struct log_mapping *mapping, struct wr_findings *findings)
+{
+    for (size_t role = 0; role < N_ROLE; role++) {
+        const size_t own = find_field(header, role_name[role], 0);
+        if (!columns->has[role] || columns->at[role] == own || own == header->n_field || is_taken(columns, own))
+            continue;
+        const char *given = header->field[columns->at[role]].text;
+        for (size_t i = 0; i < n_given(mapping); i++) {
+            const struct wr_alias *a = &mapping->aliases->alias[i];
+            if (!is_given(mapping, i, role) || !sheet_name_is(a->from, given)) continue;
+            const struct wr_csv_place place = wr_csv_place_of_field(header, own);
+            wr_findings_add(findings, WR_WARNING, "names-column", file, place.line, place.column,
+                            "by line %zu of names.csv column '%.60s' is read as %s, and this one, '%.60s', is not "
+                            "read: take the row out if that is not meant; if it is, give this column another name, or "
+                            "write --columns for these logs",
+                            a->line, given, role_name[role], header->field[own].text);
+            break;
+        }
+    }
+}
+
 static void place_attributes(struct log_columns *columns, const struct wr_csv_record *header, const char *file,
                              struct wr_names *attributes, struct wr_arena *arena, struct wr_findings *findings)
 {
@@ -497,6 +521,7 @@ enum wr_status log_columns_read(struct log_columns *columns, const struct wr_csv
     for (size_t role = 0; role < N_ROLE && status == WR_OK; role++)
         status = place_role(columns, header, file, mapping, role, read_as, err);
     if (status == WR_OK) status = check_needed(columns, header, file, mapping, err);
+    if (status == WR_OK) doubt_own_names(columns, header, file, mapping, findings);
     if (status == WR_OK) place_attributes(columns, header, file, attributes, arena, findings);
     for (size_t role = 0; role < N_ROLE; role++) {
         columns->cell[role] = &no_cell;

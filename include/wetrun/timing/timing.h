@@ -12,7 +12,8 @@
  * less than half a second apart are the same moment. drop_after is not applied to what was done.
  *
  * A hole is a hole: where a row was rejected, or a task has no row though other runs have it and there is room for it,
- * its time is unknown, and so is the lead-in of what came next. Both are left out of the model (holes.h).
+ * its time is unknown, and so is the lead-in of what came next. Both are left out of the model (holes.h). So is a task
+ * of which a step has no row that most runs have (missing_steps.h).
  *
  * Findings (about runs; errors never, since every row that got here was accepted):
  *   order-not-rehearsed warning  most runs did not keep a wait of the plan: the plan was changed since
@@ -46,7 +47,7 @@
 #include "wetrun/campaign/run_log.h"
 #include "wetrun/network/network.h"
 
-/* absent: no row; lost: it was done, but how long it took is not known */
+/* absent: no row; lost: it was done, or begun, but how long it took is not known */
 enum wr_cell_state { WR_CELL_ABSENT, WR_CELL_DONE, WR_CELL_STOPPED, WR_CELL_SKIPPED, WR_CELL_LOST };
 
 enum { WR_MAX_PERFORMERS = 4 };
@@ -80,7 +81,8 @@ struct wr_timing_run {
                                     stand whose time is not known */
     bool complete;               /* every task of the plan done, or dropped (n_dropped) */
     bool finish_stands;          /* every task done, though of some it is not known how long it took, none of them the
-                                    last in a lane: the finish is what it took, no lower bound */
+                                    last in a lane, before the first row, or without a row of one of its steps, which
+                                    may have been left out: the finish is what it took, no lower bound */
     bool kept_to_plan;           /* no task began early or in another lane, none outside the plan, no overlapping
                                     steps */
     const char *differs;         /* where it did not, in words; NULL: it kept to the plan */

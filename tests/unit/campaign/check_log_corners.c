@@ -208,6 +208,38 @@ START_TEST(columns_of_names_that_no_log_has)
 }
 END_TEST
 
+/* Another column is read for one that the log has by its own name: that one is lost, and it is said where it stands. */
+START_TEST(columns_of_names_that_take_the_place_of_others)
+{
+    static const char text[] = "run,task,minutes,Step,Hold,wait\nR,A,5,2,1,\nR,B,6,,1,3\n";
+    static const struct { const char *names, *said; double hold_min; } of[] = {
+        {"column,step,hold\n", "by line 2 of names.csv column 'Step' is read as hold, and this one, 'Hold', is not", 2},
+        {"column,wait,hold\n", "column 'wait' is read as hold", 0},
+        {"column,wait,step\n", "column 'wait' is read as step, and this one, 'Step'", 1},
+        {"column,hold,hold\n", NULL, 1},
+        {"column,wait,date\n", NULL, 1}, /* the log has none by that name */
+    };
+    struct outcome o;
+
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        read_with_names(&o, text, of[i].names);
+        ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
+        ck_assert_uint_eq(outcome_count(&o, "names-column"), of[i].said != NULL);
+        if (of[i].said)
+            ck_assert_msg(strstr(outcome_finding(&o, "names-column")->message, of[i].said) != NULL, "%s",
+                          outcome_finding(&o, "names-column")->message);
+        ck_assert_double_eq_tol(outcome_step(&o, "R", "A", 0)->hold_min, of[i].hold_min, 1e-9);
+        outcome_release(&o);
+    }
+    read_with_names(&o, text, of[0].names);
+    outcome_has(&o, "names-column", WR_WARNING, 1, 23); /* at the column that is lost */
+    outcome_release(&o);
+    log_read_with(&o, text, sizeof text - 1, "hold=step"); /* said for this log: meant */
+    ck_assert_uint_eq(outcome_count(&o, "names-column"), 0);
+    outcome_release(&o);
+}
+END_TEST
+
 /* 9.5 beside 9.10 is no 9:50: the zeros stand where they belong, so it is none or wrong. */
 START_TEST(zeros_that_were_not_dropped)
 {
@@ -481,6 +513,7 @@ Suite *suite_log_corners(void)
     tcase_add_test(t, words_of_names);
     tcase_add_test(t, remarks_that_speak_of_outcomes);
     tcase_add_test(t, columns_of_names_that_no_log_has);
+    tcase_add_test(t, columns_of_names_that_take_the_place_of_others);
     tcase_add_test(t, zeros_that_were_not_dropped);
     tcase_add_test(t, parts_in_any_order);
     tcase_add_test(t, more_parts_than_are_kept);
