@@ -300,14 +300,29 @@ static void place_missing(struct measuring *j, size_t work)
     if (n > 0 || cell_of(j, work)->state == WR_CELL_LOST) report(j, work, hole, n);
 }
 
-/* Work that took no time hands the doubt on. */
+/* Up to when work that is missing may have lasted, of all that this work waits for; 0: nothing is missing. What a lane
+ * did before shows itself, but for work that took no time, which hands on what it waited for. */
+static double doubt_of(const struct measuring *j, size_t work)
+{
+    const struct rehearsed *known = &j->known;
+    bool took_none = j->own.last_of[work] == SIZE_MAX;
+    double until = 0;
+
+    for (size_t e = known->pred_first[work]; e < known->pred_first[work + 1]; e++) {
+        size_t x = known->pred[e];
+        if (known->never_kept[e]) continue;
+        if (known->by_after[e] || took_none) until = fmax(until, j->own.doubt_until_min[x]);
+        until = fmax(until, j->own.doubt_passed_min[x]);
+    }
+    return until;
+}
+
 static void pass_doubt_on(struct measuring *j)
 {
+    for (size_t w = 0; w < j->known.n_work; w++) j->own.doubt_passed_min[w] = 0;
     for (size_t i = 0; i < j->known.n_order; i++) {
         size_t w = j->known.order[i];
-        if (j->own.last_of[w] != SIZE_MAX || !j->known.was_there[w]) continue;
-        for (size_t e = j->known.pred_first[w]; e < j->known.pred_first[w + 1]; e++)
-            j->own.doubt_until_min[w] = fmax(j->own.doubt_until_min[w], j->own.doubt_until_min[j->known.pred[e]]);
+        if (j->own.last_of[w] == SIZE_MAX) j->own.doubt_passed_min[w] = doubt_of(j, w);
     }
 }
 
@@ -349,7 +364,7 @@ void holes_find(struct measuring *j)
             doubt_around(j, p);
         }
         if (any && p->opens && own_order_idle(p) > SAME_MOMENT_MIN &&
-            own_order_doubt(o, &j->known, p->work) > p->ready_min + SAME_MOMENT_MIN)
+            doubt_of(j, p->work) > p->ready_min + SAME_MOMENT_MIN)
             j->unsure[i] = 1;
     }
 }

@@ -1,5 +1,7 @@
 #include "kept.h"
 
+#include <math.h>
+#include "wetrun/base/memory.h"
 
 /* ---- over all runs ---- */
 
@@ -67,6 +69,56 @@ static void vote_on_not_before(struct measuring *j)
     }
 }
 
+/* When all that work waits for had ended in that run, of work that took no time in it. */
+static void take_passed(const struct measuring *j, size_t run, double *passed_min)
+{
+    const struct rehearsed *known = &j->known;
+
+    for (size_t i = 0; i < known->n_order; i++) {
+        size_t w = known->order[i];
+        passed_min[w] = 0;
+        for (size_t e = known->pred_first[w]; e < known->pred_first[w + 1]; e++) {
+            size_t x = known->pred[e];
+            double end = is_timed(j, x, run) ? j->timing->cell[cell_index(j, x, run)].end_min : passed_min[x];
+            if (!known->never_kept[e]) passed_min[w] = fmax(passed_min[w], end);
+        }
+    }
+}
+
+static void vote_in_run(const struct measuring *j, size_t run, const double *passed_min, struct votes *votes)
+{
+    const struct rehearsed *known = &j->known;
+
+    for (size_t w = 0; w < known->n_work; w++) {
+        if (!is_timed(j, w, run)) continue;
+        double start = j->timing->cell[cell_index(j, w, run)].start_min;
+        for (size_t e = known->pred_first[w]; e < known->pred_first[w + 1]; e++) {
+            if (j->n_done[known->pred[e]]) continue;
+            votes[e].against += start < passed_min[known->pred[e]] - SAME_MOMENT_MIN;
+            votes[e].all++;
+        }
+    }
+}
+
+/* Work that no run did hands on what it waits for, but not where most runs did not wait for that either: then it was
+ * not to be done there, or came to the plan later. */
+static void vote_on_what_is_passed(struct measuring *j)
+{
+    struct rehearsed *known = &j->known;
+    size_t n_edge = known->pred_first[known->n_work], n_undone = 0;
+
+    for (size_t i = 0; i < known->n_order; i++) n_undone += j->n_done[known->order[i]] == 0;
+    if (n_undone == 0) return;
+    WR_SCOPED double *passed_min = WR_NEW_ARRAY(double, known->n_work);
+    WR_SCOPED struct votes *votes = WR_NEW_ARRAY(struct votes, n_edge);
+    for (size_t r = 0; r < j->timing->n_run; r++) {
+        if (!j->timing->run[r].finish_min.known) continue;
+        take_passed(j, r, passed_min);
+        vote_in_run(j, r, passed_min, votes);
+    }
+    for (size_t e = 0; e < n_edge; e++) known->never_kept[e] |= is_outvoted(votes[e]);
+}
+
 void kept_over_runs(struct measuring *j)
 {
     struct rehearsed *known = &j->known;
@@ -74,6 +126,7 @@ void kept_over_runs(struct measuring *j)
     for (size_t w = 0; w < known->n_work; w++)
         for (size_t e = known->pred_first[w]; e < known->pred_first[w + 1]; e++)
             known->never_kept[e] = known->by_after[e] && is_outvoted(votes_on(j, w, known->pred[e]));
+    vote_on_what_is_passed(j);
     for (size_t k = 0; k < j->net->n_task; k++)
         for (size_t e = j->net->pred_first[k]; e < j->net->pred_first[k + 1]; e++) {
             struct votes v = votes_on(j, k, j->net->pred[e]);

@@ -40,7 +40,8 @@ struct measuring {
     double *never_dropped;             /* [n_task] INFINITY */
     double *duration_min, *start_min, *end_min; /* [n_task] replay through the plan */
     struct differences *differences;   /* [n_run] */
-    struct wait *wait;                 /* [n_task] waits.h */
+    struct wait *wait, *wait_unlogged; /* [n_task] waits.h: what looks like a lead-in; what it waited for by way of a
+                                          task without rows */
     struct own_order own;              /* of the run at hand */
     unsigned char *unsure; size_t room_unsure; /* [own.n_piece] 1: its idle time may hold what is missing */
     uint32_t *missing_lanes;           /* [own.n_piece] lanes in which what is missing may stand right before it */

@@ -35,7 +35,8 @@ struct rehearsed { /* start as {0} */
     double *not_before_min;      /* [n_work] 0: none */
     size_t *pred_first, *pred;   /* [n_work + 1] what it waits for: the lane before it, and `after` */
     unsigned char *by_after;     /* [pred] 1: by `after`, whatever the lanes */
-    unsigned char *never_kept;   /* [pred] 1: by `after`, but most runs did not wait: not rehearsed */
+    unsigned char *never_kept;   /* [pred] 1: by `after`, or of work that no run did, but most runs did not wait for
+                                    that, or for what it waits for: not rehearsed */
     size_t *order, n_order;      /* work that has a task, what is waited for first */
 };
 

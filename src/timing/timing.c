@@ -110,7 +110,7 @@ static void measure_by_own_order(struct measuring *j)
     own_order_link(&j->own, &j->known);
     holes_find(j);
     share_out_idle_time(j);
-    waits_look(j, j->wait);
+    waits_look(j);
 }
 
 /* ---- replay ---- */
@@ -609,6 +609,7 @@ static void make_room(struct measuring *j)
     for (size_t k = 0; k < t->n_task; k++) j->never_dropped[k] = INFINITY;
     j->differences = WR_NEW_ARRAY(struct differences, t->n_run);
     j->wait = WR_NEW_ARRAY(struct wait, t->n_task);
+    j->wait_unlogged = WR_NEW_ARRAY(struct wait, t->n_task);
     own_order_init(&j->own, n_work);
 }
 
@@ -616,9 +617,9 @@ static void release_room(struct measuring *j)
 {
     own_order_release(&j->own);
     wr_names_release(&j->people);
-    WR_FREE(j->unsure, j->missing_lanes, j->missing, j->differences, j->wait, j->lanes, j->lost_row, j->first_without,
-            j->not_of_run, j->stranger, j->first_step, j->by_start, j->n_done, j->shortest_min, j->never_kept,
-            j->cell_place, j->ready_min, j->ended_min, j->held_by, j->not_before_min, j->never_dropped,
+    WR_FREE(j->unsure, j->missing_lanes, j->missing, j->differences, j->wait, j->wait_unlogged, j->lanes, j->lost_row,
+            j->first_without, j->not_of_run, j->stranger, j->first_step, j->by_start, j->n_done, j->shortest_min,
+            j->never_kept, j->cell_place, j->ready_min, j->ended_min, j->held_by, j->not_before_min, j->never_dropped,
             j->duration_min, j->start_min, j->end_min);
 }
 
@@ -668,7 +669,7 @@ static void measure_all(struct measuring *j)
         if (!t->run[r].finish_min.known) measure_run(j, r);
     by_minutes_report(j);
     two_places_find(j);
-    waits_report(j, j->wait);
+    waits_report(j);
     keep_differences(j);
     report_lanes(j);
     t->n_person = j->people.n_name;

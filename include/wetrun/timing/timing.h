@@ -24,7 +24,8 @@
  *   misplaced-row     warning  a task twice in one run, where it cannot have been, and not at all in another
  *   steps-overlap     warning  two steps of one task at the same time; the time of both counts once
  *   lane-unclear      warning  no crew is named, and the plan's lanes cannot be true or there are none
- *   wait-or-lead-in   warning  a lane was idle until other work ended, which the plan does not have it wait for
+ *   wait-or-lead-in   warning  a lane was idle until other work ended, which the plan does not have it wait for, or
+ *                              only by way of a task that no run has a row of
  *   lanes-by-plan     note     the log has no column crew
  *   other-crew        warning  the log names another crew than the plan for a task
  *   person-twice      warning  one person in two lanes at once

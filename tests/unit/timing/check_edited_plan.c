@@ -20,6 +20,8 @@ struct task { int number, crew, after; bool dropped; }; /* crew: 1, 2, 3 both */
 struct world {
     struct task task[TASKS];     /* in the order of the rows */
     double start[RUNS][TASKS], end[RUNS][TASKS], hold[RUNS][TASKS], finish[RUNS]; /* by number, minutes */
+    double lead_in[RUNS][TASKS];
+    int left_out;                /* by every run, though they waited for what it waits for; NONE: no task */
 };
 
 static double between(unsigned long long *state, double lo, double hi)
@@ -49,9 +51,11 @@ static void rehearse(struct world *w, unsigned long long *state)
             for (int l = 0; l < 2; l++)
                 if (t->crew >> l & 1) ready = fmax(ready, free_at[l]);
             if (t->after != NONE) ready = fmax(ready, w->end[r][t->after]);
-            w->start[r][k] = ready + (k ? between(state, 0, 1.5) : 0);
+            w->lead_in[r][k] = k ? between(state, 0, 1.5) : 0;
+            w->start[r][k] = ready + w->lead_in[r][k];
             w->hold[r][k] = made_uniform(state) < 0.2 ? between(state, 0, 2) : 0;
             w->end[r][k] = w->start[r][k] + w->hold[r][k] + between(state, 6, 32);
+            if (k == w->left_out) w->end[r][k] = ready;
             for (int l = 0; l < 2; l++)
                 if (t->crew >> l & 1) free_at[l] = w->end[r][k];
             w->finish[r] = fmax(w->finish[r], w->end[r][k]);
@@ -81,9 +85,11 @@ static void write_log(const struct world *w, bool with_crew, struct wr_str *out)
     wr_str_clear(out);
     wr_str_addf(out, "run,task,start,end,hold%s\n", with_crew ? ",crew" : "");
     for (int r = 0; r < RUNS; r++)
-        for (int k = 0; k < TASKS; k++)
+        for (int k = 0; k < TASKS; k++) {
+            if (k == w->left_out) continue;
             wr_str_addf(out, "r%d,T%d,%.9f,%.9f,%.9f%s%s\n", r, k, w->start[r][k], w->end[r][k], w->hold[r][k],
                         with_crew ? "," : "", with_crew ? crew_words(w->task[k].crew) : "");
+        }
 }
 
 /* Changes a copy of the rows; false if there is nothing of that kind to change. *what: the task that it is about. */
@@ -189,6 +195,7 @@ static bool draw(struct world *w, struct texts *t, int seed, bool with_crew, enu
     struct task task[TASKS];
 
     *edit = (enum edit)(seed % N_EDIT);
+    w->left_out = NONE;
     make_plan(w, &state);
     rehearse(w, &state);
     memcpy(task, w->task, sizeof task);
@@ -251,6 +258,57 @@ START_TEST(without_it_the_log_tells_what_it_can)
         read_release(&base);
         read_release(&edited);
     }
+    forget(&t);
+}
+END_TEST
+
+/* The rows of t->edited under those of t->log, which get an outcome. */
+static void add_outcomes(struct texts *t)
+{
+    struct wr_str log = {0};
+
+    for (const char *at = t->log.text, *end; (end = strchr(at, '\n')); at = end + 1)
+        wr_str_addf(&log, "%.*s,%s\n", (int)(end - at), at, at == t->log.text ? "outcome" : "done");
+    wr_str_add(&log, wr_str_text(&t->edited));
+    wr_str_release(&t->log);
+    t->log = log;
+}
+
+/* One task that no run did, without a row and as a row that says so: all else began as the walk has it, and what it
+ * waited for by way of that task was no lead-in. */
+START_TEST(no_row_and_skipped_are_the_same_day)
+{
+    struct world w;
+    struct texts t = {0};
+    struct read_campaign silent, told;
+    unsigned long long state = 7300 + (unsigned long long)_i;
+
+    w.left_out = 1 + (int)(made_uniform(&state) * (TASKS - 2));
+    make_plan(&w, &state);
+    rehearse(&w, &state);
+    write_plan(w.task, &t.plan);
+    write_log(&w, true, &t.log);
+    read_campaign(&silent, t.plan.text, NULL, t.log.text);
+    for (int r = 0; r < RUNS; r++)
+        wr_str_addf(&t.edited, "r%d,T%d,,,,%s,skipped\n", r, w.left_out, crew_words(w.task[w.left_out].crew));
+    add_outcomes(&t);
+    read_campaign(&told, t.plan.text, NULL, t.log.text);
+    for (size_t k = 0; k < TASKS; k++)
+        for (size_t r = 0; r < RUNS; r++) {
+            const struct wr_cell *a = wr_timing_cell(&silent.timing, k, r), *b = wr_timing_cell(&told.timing, k, r);
+            if ((int)k == w.left_out) {
+                ck_assert(a->state == WR_CELL_ABSENT && b->state == WR_CELL_SKIPPED);
+                continue;
+            }
+            is_the_same(b, a, silent.plan.task[k].id);
+            ck_assert_double_eq_tol(a->lead_in_min, w.lead_in[r][k], 1e-6);
+        }
+    for (size_t i = 0; i < RUNS * silent.timing.n_lane; i++)
+        ck_assert_double_eq_tol(silent.timing.waiting_min[i], told.timing.waiting_min[i], 1e-6);
+    for (size_t r = 0; r < RUNS; r++)
+        ck_assert_double_eq_tol(silent.timing.run[r].by_plan_min, told.timing.run[r].by_plan_min, 1e-6);
+    read_release(&silent);
+    read_release(&told);
     forget(&t);
 }
 END_TEST
@@ -322,6 +380,70 @@ START_TEST(dropped_work_that_was_waited_for_looks_like_a_lead_in)
     ck_assert_uint_eq(read_count(&c, "wait-or-lead-in"), 0);
     ck_assert_double_eq_tol(read_run(&c, "r1")->replay_min, 70, 1e-9);
     read_release(&c);
+}
+END_TEST
+
+/* P is in the plan and in no run. V, behind it in EV2's lane, waits for B by way of it: that is no lead-in of V, and is
+ * said, for P may have come to the plan after the runs. */
+static const char by_way_plan[] = "task,crew,after\nA,EV1+EV2,\nB,EV1,\nX,EV2,\nP,EV2,B\nV,EV2,\nZ,EV1+EV2,\n";
+
+START_TEST(a_wait_by_way_of_a_task_without_rows)
+{
+    static const char log[] = "run,task,crew,start,end,outcome\n"
+                              "r1,A,EV1+EV2,0,10,\nr1,B,EV1,10,50,\nr1,X,EV2,10,20,\nr1,V,EV2,51,60,\n"
+                              "r1,Z,EV1+EV2,60,70,\n"
+                              "r2,A,EV1+EV2,0,10,\nr2,B,EV1,10,40,\nr2,X,EV2,10,22,\nr2,V,EV2,42,60,\n"
+                              "r2,Z,EV1+EV2,60,70,\n";
+    struct wr_str told = {0};
+    struct read_campaign c;
+
+    read_campaign(&c, by_way_plan, NULL, log);
+    ck_assert_double_eq_tol(read_cell(&c, "V", "r1")->lead_in_min, 51 - 50, 1e-9);
+    ck_assert_double_eq_tol(read_cell(&c, "V", "r2")->lead_in_min, 42 - 40, 1e-9);
+    ck_assert_double_eq_tol(c.timing.waiting_min[1], 50 - 20, 1e-9);
+    ck_assert_double_eq_tol(read_run(&c, "r1")->by_plan_min, 70, 1e-9);
+    ck_assert_uint_eq(read_count(&c, "wait-or-lead-in"), 1);
+    ck_assert_str_eq(read_message(&c, "wait-or-lead-in"),
+                     "in 2 of 2 runs 'V' began after 'B' had ended, and the plan has it wait for that by way of 'P', "
+                     "which no run has a row of: the 24 min on average for which its lane stood idle until then count "
+                     "as a wait; if that came to the plan after the runs, give the plan that they followed as "
+                     "plan-rehearsed.csv, else log it as skipped"); /* (30 + 18) / 2 */
+    read_release(&c);
+
+    /* as the finding has it: skipped */
+    wr_str_addf(&told, "%sr1,P,EV2,,,skipped\nr2,P,EV2,,,skipped\n", log);
+    read_campaign(&c, by_way_plan, NULL, told.text);
+    ck_assert_double_eq_tol(read_cell(&c, "V", "r1")->lead_in_min, 51 - 50, 1e-9);
+    ck_assert_uint_eq(read_count(&c, "wait-or-lead-in"), 0);
+    read_release(&c);
+    /* or new in the plan */
+    read_campaign(&c, by_way_plan, "task,crew,after\nA,EV1+EV2,\nB,EV1,\nX,EV2,\nV,EV2,\nZ,EV1+EV2,\n", log);
+    ck_assert_double_eq_tol(read_cell(&c, "V", "r1")->lead_in_min, 51 - 20, 1e-9);
+    read_release(&c);
+    wr_str_release(&told);
+}
+END_TEST
+
+/* Where most runs did not wait for that, the one that happened to begin later need not have waited either. */
+START_TEST(what_most_runs_did_not_wait_for_is_passed_on_in_none)
+{
+    static const char head[] = "run,task,crew,start,end,outcome\n";
+    static const char log[] = "r1,A,EV1+EV2,0,10,\nr1,B,EV1,10,50,\nr1,X,EV2,10,20,\nr1,V,EV2,21,60,\n"
+                              "r2,A,EV1+EV2,0,10,\nr2,B,EV1,10,40,\nr2,X,EV2,10,22,\nr2,V,EV2,24,60,\n"
+                              "r3,A,EV1+EV2,0,10,\nr3,B,EV1,10,40,\nr3,X,EV2,10,22,\nr3,V,EV2,41,60,\n";
+    static const char skipped[] = "r1,P,EV2,,,skipped\nr2,P,EV2,,,skipped\nr3,P,EV2,,,skipped\n";
+
+    for (int told = 0; told < 2; told++) {
+        struct wr_str text = {0};
+        struct read_campaign c;
+        wr_str_addf(&text, "%s%s%s", head, log, told ? skipped : "");
+        read_campaign(&c, by_way_plan, NULL, text.text);
+        ck_assert_double_eq_tol(read_cell(&c, "V", "r1")->lead_in_min, 1, 1e-9);
+        ck_assert_double_eq_tol(read_cell(&c, "V", "r2")->lead_in_min, 2, 1e-9);
+        ck_assert_double_eq_tol(read_cell(&c, "V", "r3")->lead_in_min, 41 - 22, 1e-9);
+        read_release(&c);
+        wr_str_release(&text);
+    }
 }
 END_TEST
 
@@ -455,6 +577,9 @@ Suite *suite_edited_plan(void)
     tcase_add_test(t, what_runs_never_did_is_said_once);
     tcase_add_test(t, a_not_before_that_was_moved_is_said);
     tcase_add_test(t, dropped_work_that_was_waited_for_looks_like_a_lead_in);
+    tcase_add_loop_test(t, no_row_and_skipped_are_the_same_day, 0, 100);
+    tcase_add_test(t, a_wait_by_way_of_a_task_without_rows);
+    tcase_add_test(t, what_most_runs_did_not_wait_for_is_passed_on_in_none);
     tcase_add_test(t, interrupted_work_is_counted_once);
     tcase_add_test(t, a_run_in_another_order_is_not_longer_than_it_was);
     tcase_add_test(t, lanes_of_work_that_no_row_names_a_crew_for);

@@ -308,6 +308,33 @@ START_TEST(a_lost_row_is_no_waiting)
 }
 END_TEST
 
+/* B's end is not known, and V waited for it by way of P, which was left out: how long of V's idle time was lead-in
+ * nobody knows, though V and B share no lane. */
+START_TEST(a_lost_row_behind_work_that_was_left_out)
+{
+    static const char plan[] = "task,crew,after\nA,EV1+EV2,\nB,EV1,\nX,EV2,\nP,EV2,B\nV,EV2,\nZ,EV1+EV2,\n";
+    static const char log[] = "run,task,crew,start,end,outcome\n"
+                              "r1,A,EV1+EV2,0,10,\nr1,B,EV1,10,50,\nr1,X,EV2,10,20,\nr1,V,EV2,51,60,\n"
+                              "r1,Z,EV1+EV2,60,70,\n"
+                              "r2,A,EV1+EV2,0,10,\nr2,B,EV1,10,4O,\nr2,X,EV2,10,22,\nr2,V,EV2,42,60,\n"
+                              "r2,Z,EV1+EV2,60,70,\n";
+    static const char skipped[] = "r1,P,EV2,,,skipped\nr2,P,EV2,,,skipped\n";
+
+    for (int told = 0; told < 2; told++) {
+        struct wr_str text = {0};
+        struct read_campaign c;
+        wr_str_addf(&text, "%s%s", log, told ? skipped : "");
+        read_campaign(&c, plan, NULL, text.text);
+        ck_assert_int_eq(read_cell(&c, "B", "r2")->state, WR_CELL_LOST);
+        ck_assert(!read_cell(&c, "V", "r1")->lead_in_unknown && read_cell(&c, "V", "r2")->lead_in_unknown);
+        ck_assert_double_eq_tol(read_cell(&c, "V", "r2")->lead_in_min, 0, tiny);
+        ck_assert_double_eq_tol(read_cell(&c, "V", "r2")->hole_min, 42 - 22, tiny);
+        read_release(&c);
+        wr_str_release(&text);
+    }
+}
+END_TEST
+
 /* EV2 comes when A has ended, and waits for C alone. A lane there from the start is so without B, too. */
 START_TEST(before_it_first_takes_part_no_lane_waits)
 {
@@ -365,6 +392,7 @@ Suite *suite_holes(void)
     tcase_add_test(t, a_row_under_another_run);
     tcase_add_loop_test(t, losing_any_row_makes_no_lead_in_longer, 0, 100);
     tcase_add_loop_test(t, a_lost_row_is_no_waiting, 0, 3);
+    tcase_add_test(t, a_lost_row_behind_work_that_was_left_out);
     tcase_add_test(t, before_it_first_takes_part_no_lane_waits);
     tcase_add_test(t, two_rows_of_one_task);
     suite_add_tcase(s, t);
