@@ -158,7 +158,7 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "waiting", "waiting",
      "Time in which a lane, once its first task could begin, waited for the others, lane by lane. What a lane worked "
      "on, joint tasks and work off the plan included, its lead-ins, holds and unassigned time, and its waiting make up "
-     "the time from there to its end."},
+     "the time from there to its end; where it was at two tasks at once, that time is in both."},
     {"t-runs", "done", "done",
      "Tasks completed. Together with those stopped, skipped, not known and not logged: all tasks."},
     {"t-runs", "stopped", "stopped", "Tasks stopped before they were complete: at least that long, never a duration."},

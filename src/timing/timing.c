@@ -205,8 +205,10 @@ static void sum_waiting_of_pieces(struct measuring *j)
     struct lane_clock c = lanes_at_0(j->net);
 
     for (size_t i = 0; i < j->own.n_piece; i++) {
+        const struct piece *p = &j->own.piece[i];
+        double early = fmin(0, p->start_min - p->ready_min); /* no lane waits longer than to where it began */
         c.missing = j->missing_lanes[i];
-        wait_in_lanes(j, j->own.piece[i].lanes, j->own.start_min[i], j->own.end_min[i], &c);
+        wait_in_lanes(j, p->lanes, j->own.start_min[i] + early, j->own.end_min[i], &c);
     }
 }
 
@@ -221,7 +223,8 @@ static void sum_waiting_by_plan(struct measuring *j)
     }
 }
 
-/* A lane waits from the end of one of its tasks to the moment at which its next one may begin. */
+/* A lane waits from the end of one of its tasks to the moment at which its next one may begin, or was begun all the
+ * same. */
 static void sum_waiting(struct measuring *j)
 {
     if (j->has_clock) sum_waiting_of_pieces(j);

@@ -217,6 +217,36 @@ START_TEST(states_of_tasks_with_several_steps)
 }
 END_TEST
 
+/* EV1 is free at 41, EV2 at 62, and E is begun at 55 for both; then D, which waits for B by the plan, at 45 with B at
+ * work until 50. Nobody waits for what has begun: A, B, E and 14 minutes make up the 78 of EV1. */
+START_TEST(no_lane_waits_for_what_it_has_begun)
+{
+    struct bench b = {0};
+
+    five_tasks(&b);
+    made_log_step(&b.log, 0, "A", 0, 10);
+    made_log_step(&b.log, 0, "B", 10, 41);
+    made_log_step(&b.log, 0, "C", 10, 30);
+    made_log_step(&b.log, 0, "D", 42, 62);
+    made_log_step(&b.log, 0, "E", 55, 78);
+    measure(&b);
+    ck_assert_double_eq_tol(b.timing.waiting_min[0], 55 - 41, tiny);
+    ck_assert_double_eq_tol(b.timing.waiting_min[1], 41 - 30, tiny);
+    clear_away(&b);
+
+    five_tasks(&b);
+    made_log_step(&b.log, 0, "A", 0, 10);
+    made_log_step(&b.log, 0, "B", 10, 50);
+    made_log_step(&b.log, 0, "C", 10, 30);
+    made_log_step(&b.log, 0, "D", 45, 62);
+    made_log_step(&b.log, 0, "E", 62, 78);
+    measure(&b);
+    ck_assert_double_eq_tol(b.timing.waiting_min[0], 62 - 50, tiny);
+    ck_assert_double_eq_tol(b.timing.waiting_min[1], 45 - 30, tiny);
+    clear_away(&b);
+}
+END_TEST
+
 START_TEST(beginning_early_is_a_contradiction)
 {
     struct bench b = {0};
@@ -876,6 +906,7 @@ Suite *suite_timing(void)
     tcase_add_test(t, two_places_at_once_in_one_run_of_three);
     tcase_add_test(t, left_out_work_has_ended_when_it_could_have_begun);
     tcase_add_test(t, states_of_tasks_with_several_steps);
+    tcase_add_test(t, no_lane_waits_for_what_it_has_begun);
     tcase_add_test(t, beginning_early_is_a_contradiction);
     tcase_add_test(t, early_is_told_through_work_left_out);
     tcase_add_test(t, half_a_second_is_the_same_moment);
