@@ -356,11 +356,6 @@ enum wr_status wr_run_log_read_bytes(struct wr_run_log *log, const char *name, c
     return wr_run_log_read_texts(log, &text, 1, options, findings, err);
 }
 
-static bool is_above(const struct wr_log_step *a, const struct wr_log_step *b)
-{
-    return a->file != b->file ? a->file < b->file : a->line < b->line;
-}
-
 size_t wr_run_log_steps_of(const struct wr_run_log *log, const char *task, const char **step, size_t most)
 {
     WR_SCOPED const struct wr_log_step **first = WR_NEW_ARRAY(const struct wr_log_step *, most);
@@ -373,8 +368,8 @@ size_t wr_run_log_steps_of(const struct wr_run_log *log, const char *task, const
         while (at < n && strcmp(first[at]->step, s->step) != 0) at++;
         if (at == most) continue;
         if (at == n) first[n++] = s;
-        else if (!is_above(s, first[at])) continue;
-        for (; at > 0 && is_above(s, first[at - 1]); at--) first[at] = first[at - 1];
+        else if (!wr_log_step_is_above(s, first[at])) continue;
+        for (; at > 0 && wr_log_step_is_above(s, first[at - 1]); at--) first[at] = first[at - 1];
         first[at] = s;
     }
     for (size_t i = 0; i < n; i++) step[i] = first[i]->step;

@@ -2,11 +2,7 @@
 
 #include <math.h>
 #include <stdint.h>
-
-static struct place place_of(const struct measuring *j, const struct wr_log_step *step)
-{
-    return (struct place){j->log->file[step->file], step->line};
-}
+#include "stopped.h"
 
 /* ---- rows into cells ---- */
 
@@ -44,7 +40,7 @@ static void read_people(struct measuring *j, const struct wr_log_step *step, siz
                                                  crew->n ? crew->n : task->n_lane);
         if (fit > worst) {
             worst = fit;
-            worst_place = place_of(j, &step[i]);
+            worst_place = timing_place_of_step(j, &step[i]);
         }
     }
     if (!stranger && all_lanes != task->lanes) stranger = &step[0];
@@ -58,7 +54,7 @@ static void read_people(struct measuring *j, const struct wr_log_step *step, siz
     lane_votes_add(&j->votes, &people, j->net->n_lane);
 }
 
-static enum wr_cell_state state_of(const struct wr_log_step *step, size_t n)
+static enum wr_cell_state state_of(struct measuring *j, const struct wr_log_step *step, size_t n, size_t work)
 {
     size_t n_done = 0, n_skipped = 0;
 
@@ -66,7 +62,9 @@ static enum wr_cell_state state_of(const struct wr_log_step *step, size_t n)
         n_done += step[i].outcome == WR_DONE;
         n_skipped += step[i].outcome == WR_SKIPPED;
     }
-    return n_skipped == n ? WR_CELL_SKIPPED : n_done == n ? WR_CELL_DONE : WR_CELL_STOPPED;
+    if (n_skipped == n) return WR_CELL_SKIPPED;
+    if (n_done == n) return WR_CELL_DONE;
+    return n_done && !n_skipped && stopped_then_done(j, step, n, work) ? WR_CELL_DONE : WR_CELL_STOPPED;
 }
 
 static const struct wr_log_step *overlapping_step(const struct wr_log_step *step, size_t n)
@@ -90,7 +88,7 @@ static void report_overlap(struct measuring *j, const struct wr_log_step *step, 
 
     if (!overlap || work >= j->known.n_plan) return;
     timing_differs(j, "steps of '%s' overlap", rehearsed_id(&j->known, work));
-    timing_report(j, WR_WARNING, "steps-overlap", place_of(j, overlap),
+    timing_report(j, WR_WARNING, "steps-overlap", timing_place_of_step(j, overlap),
                   "task '%s': step '%s' began before an earlier step had ended; the time of both counts once",
                   rehearsed_id(&j->known, work), overlap->step);
 }
@@ -131,7 +129,7 @@ static void fill_cell(struct measuring *j, const struct wr_log_step *step, size_
     bool begun = false;
 
     cell->line = step[0].line;
-    cell->state = state_of(step, n);
+    cell->state = state_of(j, step, n, work);
     if (!took_time(cell)) return;
     for (size_t i = 0; i < n; i++) {
         if (step[i].outcome == WR_SKIPPED) continue;
@@ -157,8 +155,8 @@ static void fill_cells(struct measuring *j, const struct wr_log_step *step, size
         size_t work = j->known.of_log_task[step[i].task];
         if (work >= j->known.n_plan) {
             timing_differs(j, "'%s' is not in the plan", j->log->task[step[i].task]);
-            timing_report(j, WR_NOTE, "off-plan-work", place_of(j, &step[i]), "work outside the plan: task '%s'",
-                          j->log->task[step[i].task]);
+            timing_report(j, WR_NOTE, "off-plan-work", timing_place_of_step(j, &step[i]),
+                          "work outside the plan: task '%s'", j->log->task[step[i].task]);
         }
         fill_cell(j, step + i, next - i, work);
     }

@@ -72,6 +72,11 @@ static inline bool took_time(const struct wr_cell *c)
     return c->state == WR_CELL_DONE || c->state == WR_CELL_STOPPED;
 }
 
+static inline struct place timing_place_of_step(const struct measuring *j, const struct wr_log_step *step)
+{
+    return (struct place){j->log->file[step->file], step->line};
+}
+
 /* The run as a whole: its file, no line. */
 static inline struct place timing_place_of_run(const struct measuring *j)
 {

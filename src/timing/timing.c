@@ -14,6 +14,7 @@
 #include "misplaced.h"
 #include "missing_steps.h"
 #include "nameless.h"
+#include "stopped.h"
 #include "two_places.h"
 #include "waits.h"
 #include "wetrun/base/memory.h"
@@ -308,18 +309,18 @@ static size_t first_not_done(const struct measuring *j)
 
 /* The row that leaves the task undone: of several steps most may be done. What was rejected is none of the log's steps;
  * no row at all: the run as a whole. */
-static struct place place_not_done(const struct measuring *j, size_t task)
+static struct place place_not_done(struct measuring *j, size_t task)
 {
-    const struct wr_log_step *undone = NULL;
+    const struct wr_log_step *undone = NULL, *all = j->log->step;
     const struct place *lost = &j->lost_row[cell_index(j, task, j->r)];
+    size_t first = j->first_step[j->r], end = j->first_step[j->r + 1], n = 0;
 
-    for (size_t i = j->first_step[j->r]; i < j->first_step[j->r + 1]; i++) {
-        const struct wr_log_step *step = &j->log->step[i];
-        if (j->known.of_log_task[step->task] != task || step->outcome == WR_DONE) continue;
-        if (!undone || step->file < undone->file || (step->file == undone->file && step->line < undone->line))
-            undone = step;
-    }
-    if (undone) return (struct place){j->log->file[undone->file], undone->line};
+    while (first < end && j->known.of_log_task[all[first].task] != task) first++;
+    while (first + n < end && j->known.of_log_task[all[first + n].task] == task) n++;
+    if (n) undone = stopped_for_good(j, all + first, n, task);
+    for (size_t i = first; i < first + n; i++)
+        if (all[i].outcome == WR_SKIPPED && (!undone || wr_log_step_is_above(&all[i], undone))) undone = &all[i];
+    if (undone) return timing_place_of_step(j, undone);
     if (lost->line) return *lost;
     return j->cell_place[task].line ? j->cell_place[task] : timing_place_of_run(j);
 }

@@ -52,6 +52,11 @@ struct wr_log_step {
     const char *performer;      /* as logged, "" if absent */
 };
 
+static inline bool wr_log_step_is_above(const struct wr_log_step *a, const struct wr_log_step *b)
+{
+    return a->file != b->file ? a->file < b->file : a->line < b->line;
+}
+
 struct wr_log_run {
     const char *id;
     const char *date;           /* as logged (the earliest, should they differ), "" if absent */

@@ -22,6 +22,8 @@
  *   time-unknown      warning  a task whose rows are rejected, missing or misplaced, or of which a step has none
  *   step-unlogged     warning  of a task a step may have no row; a note where it was probably cut otherwise
  *   misplaced-row     warning  a task twice in one run, where it cannot have been, and not at all in another
+ *   stopped-then-done note     a step was stopped and then done to its end by the same lanes: the task is done; or a
+ *                     warning  a later row only may be the rest of it: the task is stopped
  *   steps-overlap     warning  two steps of one task at the same time; the time of both counts once
  *   lane-unclear      warning  no crew is named, and the plan's lanes cannot be true or there are none
  *   wait-or-lead-in   warning  a lane was idle until other work ended, which the plan does not have it wait for, or
@@ -54,7 +56,8 @@ enum wr_cell_state { WR_CELL_ABSENT, WR_CELL_DONE, WR_CELL_STOPPED, WR_CELL_SKIP
 enum { WR_MAX_PERFORMERS = 4 };
 
 struct wr_cell { /* look at state before the numbers; absent, skipped and lost cells have 0 everywhere but in line */
-    enum wr_cell_state state;    /* stopped: some part was stopped or skipped, the time is a lower bound */
+    enum wr_cell_state state;    /* stopped: some part was skipped, or stopped and not done to its end later; the time
+                                    is a lower bound */
     double active_min, lead_in_min, gap_min, hold_min;
     bool lead_in_unknown;        /* work that is missing stands before it: modelled minutes are a lower bound */
     double hole_min;             /* the time in which that may stand; in no other number */

@@ -189,7 +189,7 @@ START_TEST(states_of_tasks_with_several_steps)
         size_t undone_line; /* of the first row that is not done */
     } row[] = {
         {WR_DONE, WR_DONE, WR_CELL_DONE, 7, 0},          {WR_DONE, WR_STOPPED, WR_CELL_STOPPED, 7, 3},
-        {WR_STOPPED, WR_DONE, WR_CELL_STOPPED, 7, 2},    {WR_DONE, WR_SKIPPED, WR_CELL_STOPPED, 3, 3},
+        {WR_STOPPED, WR_DONE, WR_CELL_DONE, 7, 0},       {WR_DONE, WR_SKIPPED, WR_CELL_STOPPED, 3, 3},
         {WR_SKIPPED, WR_DONE, WR_CELL_STOPPED, 4, 2},    {WR_SKIPPED, WR_SKIPPED, WR_CELL_SKIPPED, 0, 2},
         {WR_STOPPED, WR_SKIPPED, WR_CELL_STOPPED, 3, 2},
     };
@@ -213,6 +213,103 @@ START_TEST(states_of_tasks_with_several_steps)
         if (row[i].undone_line)
             ck_assert_uint_eq(the_finding(&b, "run-incomplete")->line, row[i].undone_line);
         clear_away(&b);
+    }
+}
+END_TEST
+
+struct part { const char *step, *crew; double start, end; enum wr_outcome outcome; };
+
+/* A step that was stopped and then done, in three rows at most; what becomes of the task, and what is said of it. */
+static const struct {
+    struct part part[3];
+    enum wr_cell_state state;
+    const char *says;
+    size_t undone_line; /* 0: it is done */
+} repeated[] = {
+    {{{"", "EV1", 0, 11, WR_STOPPED}, {"", "EV1", 11, 33, WR_DONE}}, WR_CELL_DONE,
+     "task 'A' was stopped here and done to its end later, by line 3: it counts as done, with the time of all its "
+     "rows", 0},
+    {{{"", "EV1", 0, 11, WR_STOPPED}, {"", "EV1", 20, 33, WR_DONE}}, WR_CELL_DONE, "by line 3", 0},
+    {{{"", "EV1", 0, 11, WR_STOPPED}, {"", "EV1", 11, 20, WR_STOPPED}, {"", "EV1", 20, 33, WR_DONE}}, WR_CELL_DONE,
+     "by line 4", 0},
+    {{{"cap", "EV1", 0, 11, WR_STOPPED}, {"cap", "EV1", 11, 33, WR_DONE}, {"torque", "EV1", 33, 40, WR_DONE}},
+     WR_CELL_DONE, "by line 3", 0},
+    /* stopped once more, or before it began again */
+    {{{"", "EV1", 0, 11, WR_STOPPED}, {"", "EV1", 11, 20, WR_DONE}, {"", "EV1", 20, 33, WR_STOPPED}}, WR_CELL_STOPPED,
+     NULL, 4},
+    {{{"", "EV1", 0, 11, WR_DONE}, {"", "EV1", 11, 33, WR_STOPPED}}, WR_CELL_STOPPED, NULL, 3},
+    {{{"", "EV1", 0, 11, WR_STOPPED}, {"", "EV1", 8, 33, WR_DONE}}, WR_CELL_STOPPED, NULL, 2},
+    /* another step: what was stopped was not done */
+    {{{"cap", "EV1", 0, 11, WR_STOPPED}, {"torque", "EV1", 11, 33, WR_DONE}}, WR_CELL_STOPPED, NULL, 2},
+    {{{"cap", "EV1", 0, 11, WR_STOPPED}, {"torque", "EV1", 11, 20, WR_STOPPED}, {"cap", "EV1", 20, 33, WR_DONE}},
+     WR_CELL_STOPPED, NULL, 3},
+    /* it may be the rest, and may be not */
+    {{{"cap", "EV1", 0, 11, WR_STOPPED}, {"", "EV1", 11, 33, WR_DONE}}, WR_CELL_STOPPED,
+     "task 'A' was stopped here, and line 3 of it says done: only one of the two names a step, so it counts as "
+     "stopped. If that did to its end what was stopped, give both the same step, or none, the same crew, and start and "
+     "end", 2},
+    {{{"", "EV1", 0, 11, WR_STOPPED}, {"cap", "EV1", 11, 33, WR_DONE}}, WR_CELL_STOPPED, "only one of the two", 2},
+    {{{"", "EV1", 0, 11, WR_STOPPED}, {"", "EV2", 11, 33, WR_DONE}}, WR_CELL_STOPPED, "name other lanes", 2},
+    {{{"", "EV1+EV2", 0, 11, WR_STOPPED}, {"", "EV2", 11, 33, WR_DONE}}, WR_CELL_STOPPED, "name other lanes", 2},
+    /* all lanes that stopped it went on */
+    {{{"", "EV1+EV2", 0, 11, WR_STOPPED}, {"", "EV1", 11, 33, WR_DONE}, {"", "EV2", 12, 33, WR_DONE}}, WR_CELL_DONE,
+     "by line 4", 0},
+    {{{"", "EV1", 0, 11, WR_STOPPED}, {"", "EV2+EV1", 11, 33, WR_DONE}}, WR_CELL_DONE, "by line 3", 0},
+    {{{"", "", 0, 11, WR_STOPPED}, {"", "EV1+EV2", 11, 33, WR_DONE}}, WR_CELL_DONE, "by line 3", 0}, /* as planned */
+    {{{"", "", 0, 11, WR_STOPPED}, {"", "EV1", 11, 33, WR_DONE}}, WR_CELL_STOPPED, "name other lanes", 2},
+};
+
+START_TEST(a_step_that_was_stopped_and_then_done)
+{
+    struct bench b = {0};
+
+    made_plan_add(&b.plan, "A", "EV1+EV2", "");
+    made_plan_finish(&b.plan);
+    made_log_run(&b.log, "R1");
+    b.log.has_crew = true;
+    for (size_t i = 0; i < 3 && repeated[_i].part[i].step; i++) {
+        const struct part *p = &repeated[_i].part[i];
+        struct wr_log_step *s = made_log_step(&b.log, 0, "A", p->start, p->end);
+        s->step = p->step;
+        s->crew = p->crew;
+        s->outcome = p->outcome;
+    }
+    measure(&b);
+    ck_assert_int_eq(wr_timing_cell(&b.timing, 0, 0)->state, repeated[_i].state);
+    ck_assert(b.timing.run[0].complete == (repeated[_i].state == WR_CELL_DONE));
+    ck_assert_uint_eq(count_code(&b, "stopped-then-done"), repeated[_i].says != NULL);
+    if (repeated[_i].says) {
+        const struct wr_finding *f = the_finding(&b, "stopped-then-done");
+        ck_assert_msg(strstr(f->message, repeated[_i].says) != NULL, "%s", f->message);
+        ck_assert_int_eq(f->severity, repeated[_i].state == WR_CELL_DONE ? WR_NOTE : WR_WARNING);
+        ck_assert_uint_eq(f->line, 2);
+    }
+    if (repeated[_i].undone_line)
+        ck_assert_uint_eq(the_finding(&b, "run-incomplete")->line, repeated[_i].undone_line);
+    clear_away(&b);
+}
+END_TEST
+
+/* Minutes alone do not say which came first; of two logs the line is told with its file. */
+START_TEST(which_row_came_first)
+{
+    struct bench b = {0};
+
+    for (int has_clock = 0; has_clock < 2; has_clock++) {
+        made_plan_add(&b.plan, "A", "EV1", "");
+        made_plan_finish(&b.plan);
+        made_log_run(&b.log, "R1");
+        *WR_PUSH(b.log.file, b.log.n_file, b.log.room_file) = "again.csv";
+        made_log_step(&b.log, 0, "A", 0, 11)->outcome = WR_STOPPED;
+        made_log_step(&b.log, 0, "A", 11, 33)->file = (uint32_t)(b.log.n_file - 1);
+        for (size_t i = 0; i < 2 && !has_clock; i++) b.log.step[i].has_clock = false;
+        measure(&b);
+        ck_assert_int_eq(wr_timing_cell(&b.timing, 0, 0)->state, has_clock ? WR_CELL_DONE : WR_CELL_STOPPED);
+        ck_assert_ptr_nonnull(strstr(the_finding(&b, "stopped-then-done")->message,
+                                     has_clock ? "by line 3 of again.csv: it"
+                                               : "line 3 of again.csv of it says done: which of the two came first"));
+        clear_away(&b);
+        b = (struct bench){0};
     }
 }
 END_TEST
@@ -906,6 +1003,8 @@ Suite *suite_timing(void)
     tcase_add_test(t, two_places_at_once_in_one_run_of_three);
     tcase_add_test(t, left_out_work_has_ended_when_it_could_have_begun);
     tcase_add_test(t, states_of_tasks_with_several_steps);
+    tcase_add_loop_test(t, a_step_that_was_stopped_and_then_done, 0, sizeof repeated / sizeof *repeated);
+    tcase_add_test(t, which_row_came_first);
     tcase_add_test(t, no_lane_waits_for_what_it_has_begun);
     tcase_add_test(t, beginning_early_is_a_contradiction);
     tcase_add_test(t, early_is_told_through_work_left_out);
