@@ -294,11 +294,13 @@ static void check_table(const struct wr_present_context *ctx, const struct wr_ch
     wr_str_addf(&line, "check of the step log, %zu run%s.", result->log ? result->log->n_run : 0,
                 result->log && result->log->n_run == 1 ? "" : "s");
     wr_prose_say(out, &line);
-    if (result->log)
-        wr_str_addf(&line, "%zu row%s read: %zu accepted, %zu rejected.", result->log->rows_read,
-                    result->log->rows_read == 1 ? "" : "s", result->log->rows_accepted, result->log->rows_rejected);
-    else
+    if (result->log) {
+        wr_str_addf(&line, "%zu row%s read: ", result->log->rows_read, result->log->rows_read == 1 ? "" : "s");
+        wr_add_rows_kept(result->log, &line);
+        wr_str_add(&line, ".");
+    } else {
         wr_str_add(&line, result->plan ? "No step log: a plan alone." : "Neither step log nor plan.");
+    }
     if (result->plan) add_plan_sentence(result->plan, &line);
     if (result->rehearsed) wr_str_addf(&line, " The runs are held against %s.", result->rehearsed);
     wr_prose_add(out, wr_str_text(&line), 0, WR_TERMINAL_COLUMNS);
@@ -328,6 +330,7 @@ static enum wr_status check_json(const struct wr_present_context *ctx, const str
     wr_json_count(&j, rows, "read", result->log ? result->log->rows_read : 0);
     wr_json_count(&j, rows, "accepted", result->log ? result->log->rows_accepted : 0);
     wr_json_count(&j, rows, "rejected", result->log ? result->log->rows_rejected : 0);
+    wr_json_count(&j, rows, "duplicate", result->log ? result->log->rows_duplicate : 0);
     wr_json_grid(&j, j.root, "runs", runs);
     json_t *tasks = wr_json_array(&j, j.root, "tasks");
     if (result->plan) {

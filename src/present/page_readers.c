@@ -568,9 +568,11 @@ static void add_findings(struct wr_str *out, const struct wr_page *page, enum wr
     WR_SCOPED_STR counts = {0};
 
     if (!page->check) return;
-    if (page->check->log)
-        wr_str_addf(out, "<p class=\"gap\">%zu rows of the log were read: %zu accepted, %zu rejected.</p>\n",
-                    page->check->log->rows_read, page->check->log->rows_accepted, page->check->log->rows_rejected);
+    if (page->check->log) {
+        wr_str_addf(out, "<p class=\"gap\">%zu rows of the log were read: ", page->check->log->rows_read);
+        wr_add_rows_kept(page->check->log, out);
+        wr_str_add(out, ".</p>\n");
+    }
     wr_findings_sentence(page->context, page->check->findings, &counts);
     page_element(out, "<p id=\"findings\">Findings: ", wr_str_text(&counts), "</p>\n");
     wr_grid_of_findings(page->check->findings, &grid);

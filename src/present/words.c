@@ -191,6 +191,14 @@ const char *wr_minutes_bare(double minutes, char buf[WR_WORDS])
     return buf;
 }
 
+void wr_add_rows_kept(const struct wr_run_log *log, struct wr_str *out)
+{
+    wr_str_addf(out, "%zu accepted", log->rows_accepted);
+    if (log->rows_duplicate == 1) wr_str_add(out, " (1 a duplicate, not counted again)");
+    else if (log->rows_duplicate) wr_str_addf(out, " (%zu duplicates, not counted again)", log->rows_duplicate);
+    wr_str_addf(out, ", %zu rejected", log->rows_rejected);
+}
+
 const char *wr_change(double change, char buf[WR_WORDS])
 {
     double shown = floor(fabs(change) * 10.0 + 0.5) / 10.0;

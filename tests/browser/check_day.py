@@ -86,7 +86,7 @@ def check_files(b, page):
     done = subprocess.run([wetrun, "check", str(folder / "round"), "--format", "json", "--times", str(folder / "times.csv")], capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
     found = json.loads(done.stdout)
-    assert found["rows"] == {"read": 5, "accepted": 5, "rejected": 0}, found["rows"]
+    assert found["rows"] == {"read": 5, "accepted": 5, "rejected": 0, "duplicate": 0}, found["rows"]
     times = (folder / "times.csv").read_text()
     assert re.search(r"P7-day,A-FREE,done,27(\.0*)?,0", times), times
     log = json.loads(saved.read_text())
@@ -489,7 +489,7 @@ def check_plan_alone():
     done = subprocess.run([wetrun, "check", str(alone), "--format", "json", "--times", str(folder / "alone.csv")], capture_output=True, text=True)
     assert done.returncode == 0, done.stderr
     found = json.loads(done.stdout)
-    assert found["rows"] == {"read": 18, "accepted": 18, "rejected": 0}, found["rows"]
+    assert found["rows"] == {"read": 18, "accepted": 18, "rejected": 0, "duplicate": 0}, found["rows"]
     assert [f["code"] for f in found["findings"]] == ["run-incomplete"], found["findings"]  # true: work was stopped and left out
     check_clean()
     read = {r["task"]: r for r in csv.DictReader((folder / "alone.csv").open())}

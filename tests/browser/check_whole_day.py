@@ -57,7 +57,7 @@ def main():
     assert done.returncode == 0, done.stderr
     found = json.loads(done.stdout)
     run = found["runs"][0]
-    assert found["rows"] == {"read": 28, "accepted": 28, "rejected": 0} and run["complete"] and run["kept_to_plan"], found
+    assert found["rows"] == {"read": 28, "accepted": 28, "rejected": 0, "duplicate": 0} and run["complete"] and run["kept_to_plan"], found
     assert run["finish_min"] == run["replay_min"] == 368, run
     assert found["findings"] == [], found["findings"]
     print(f"day page: a whole day of {len(moments)} entries, beside `cutoff --now` at {', '.join(hmm(m) for m in LOOK_AT)}; its step log has no finding")

@@ -860,8 +860,8 @@ PATTERNS = [
     (rf"would remove about {P} \(\u00b1 {P}\) of what is not known about the probability(?: to go over \u201c{NAME}\u201d)?, \w+ more rehearsals? {P}", session),
     (rf"that would remove most, of (\d+) tasks", lambda m, s: holds(int(m.group(1)) == len(s["runs-needed"]["sessions"]), "how many tasks")),
     # the log
-    (r"(\d+) rows (?:of the log were )?read: (\d+) accepted, (\d+) rejected",
-     lambda m, s: holds([int(g) for g in m.groups()] == [s["check"]["rows"][k] for k in ("read", "accepted", "rejected")], "the rows")),
+    (r"(\d+) rows (?:of the log were )?read: (\d+) accepted(?: \((\d+) (?:a duplicate|duplicates), not counted again\))?, (\d+) rejected",
+     lambda m, s: holds([int(g or 0) for g in m.groups()] == [s["check"]["rows"][k] for k in ("read", "accepted", "duplicate", "rejected")], "the rows")),
     (r"(\d+) tasks in (\d+) lanes", lambda m, s: holds(int(m.group(1)) == len(s["check"]["tasks"]) and int(m.group(2)) == len(s["check"]["lanes"]), "tasks and lanes")),
     (r"check of the step log, (\d+) runs?|Runs: (\d+) kept", lambda m, s: holds(int(m.group(1) or m.group(2)) == len(s["check"]["runs"]), "the runs")),
     (rf"(?:by|as in) one of the {WORD} rehearsed line-ups at random", lambda m, s: holds(m.group(1) == number_word(s["forecast"]["line_ups"]), "the line-ups")),

@@ -48,6 +48,8 @@ const char *wr_minutes(double minutes, char buf[WR_WORDS]);
 const char *wr_minutes_whole(double minutes, char buf[WR_WORDS]);
 /* As wr_minutes without the unit. */
 const char *wr_minutes_bare(double minutes, char buf[WR_WORDS]);
+/* "72 accepted (1 a duplicate, not counted again), 0 rejected" */
+void wr_add_rows_kept(const struct wr_run_log *log, struct wr_str *out);
 /* A change, one decimal: "3.2", "-1.0" (with U+2212), "0.0". */
 const char *wr_change(double change, char buf[WR_WORDS]);
 /* What a gain on the same days is called, wherever one is: nothing counts as shown of which the end of the interval

@@ -39,3 +39,9 @@ expect 3 "$WETRUN" check --runs short.csv; in_err "short.csv"
 # a log of which every row is rejected is a log all the same
 mkdir unusable; printf 'run,task,start,end\nA,B,9:00\n' > unusable/runs.csv
 expect 3 "$WETRUN" check unusable; in_out "1 row read: 0 accepted, 1 rejected."; in_out "runs.csv:2"
+# a row typed twice is accepted and counts once; a step that was stopped and then done to its end is no lower bound
+mkdir twice; printf 'run,task,start,end,crew,outcome\nR1,A,9:00,9:10,EV1,stopped\nR1,A,9:10,9:30,EV1,\nR1,A,9:10,9:30,EV1,\n' > twice/runs.csv
+expect 0 "$WETRUN" check twice; tr '\n' ' ' < out | grep -qF "3 rows read: 3 accepted (1 a duplicate, not counted again), 0 rejected." || fail "which rows count"
+expect 0 "$WETRUN" check --format json twice
+json "d['rows'] == {'read': 3, 'accepted': 3, 'rejected': 0, 'duplicate': 1} and d['runs'][0]['complete'] and d['runs'][0]['finish_min'] == 30"
+json "[f['line'] for f in d['findings'] if f['code'] == 'stopped-then-done'] == [2]"

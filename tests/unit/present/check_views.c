@@ -271,6 +271,28 @@ START_TEST(check_counts_every_row)
 }
 END_TEST
 
+START_TEST(check_says_which_accepted_rows_count)
+{
+    static const struct { size_t n; const char *says; } duplicates[] = {
+        {0, "72 rows read: 72 accepted, 0 rejected."},
+        {1, "72 rows read: 72 accepted (1 a duplicate, not counted again), 0 rejected."},
+        {2, "72 rows read: 72 accepted (2 duplicates, not counted again), 0 rejected."}};
+
+    for (size_t i = 0; i < sizeof duplicates / sizeof *duplicates; i++) {
+        sample_make(&s, 28, SAMPLE_TAME);
+        s.log.rows_read = s.log.rows_accepted = 72;
+        s.log.rows_rejected = 0;
+        s.log.rows_duplicate = duplicates[i].n;
+        WR_SCOPED_STR flat = {0};
+        for (const char *at = check_as(WR_FORMAT_TABLE); *at; at++) wr_str_add_char(&flat, *at == '\n' ? ' ' : *at);
+        ck_assert_msg(strstr(flat.text, duplicates[i].says) != NULL, "%s", flat.text);
+        json_t *root = shown_json(check_as(WR_FORMAT_JSON));
+        ck_assert(shown_number(json_object_get(root, "rows"), "duplicate") == (double)duplicates[i].n);
+        json_decref(root);
+    }
+}
+END_TEST
+
 START_TEST(check_puts_errors_first)
 {
     sample_make(&s, 28, SAMPLE_TAME);
@@ -314,6 +336,7 @@ Suite *suite_views(void)
     tcase_add_test(t, hostile_text_is_text_in_json);
     tcase_add_test(t, a_number_that_is_none_is_an_error_and_not_output);
     tcase_add_test(t, check_counts_every_row);
+    tcase_add_test(t, check_says_which_accepted_rows_count);
     tcase_add_test(t, check_puts_errors_first);
     tcase_add_test(t, times_are_one_row_per_task_and_run);
     suite_add_tcase(suite, t);
