@@ -12,7 +12,7 @@
 #include "wetrun/stats/special.h"
 #include "wetrun/stats/summary.h"
 
-enum { MOST_STATS = 4, DAYS_PER_FUTURE = 64 /* room in a future's numbers */, DAYS_LOOKED_AT = 500,
+enum { MOST_STATS = 5, DAYS_PER_FUTURE = 64 /* room in a future's numbers */, DAYS_LOOKED_AT = 500,
        FUTURE_PIECES = 64 /* of work for the threads */ };
 
 /* What a random stream is for, so that no two share one. */
@@ -169,8 +169,10 @@ static double first_day_median(const struct pricing *p)
     return exp(median);
 }
 
-/* What the first m days of a future show, in a few numbers; returns how many. usual: of log_finish on the first day. */
-static size_t statistics(const struct pricing *p, size_t limit, size_t future, size_t m, double usual,
+/* What the first m days of a future show, in a few numbers; returns how many. usual[m]: of log_finish on each day. The
+ * first three are means over days of what each shows, so that a regression on those of more days has those of fewer in
+ * it, and removes no less: the sd of two days alone would tell less of how days differ than how far one is off. */
+static size_t statistics(const struct pricing *p, size_t limit, size_t future, size_t m, const double *usual,
                          double stat[MOST_STATS])
 {
     const double *finish = finishes(p, limit, future);
@@ -178,20 +180,21 @@ static size_t statistics(const struct pricing *p, size_t limit, size_t future, s
 
     stat[0] = s.mean;
     stat[1] = wr_sum(p->log_within + future * p->most, m) / (double)m;
-    if (m == 1) {
-        stat[2] = fabs(finish[0] - usual);
-        return 3;
-    }
-    stat[2] = log(fmax(s.sd.value, 1e-9));
-    stat[3] = finish[m - 1] - finish[0];
-    return 4;
+    stat[2] = 0;
+    for (size_t j = 0; j < m; j++) stat[2] += fabs(finish[j] - usual[j]) / (double)m;
+    if (m == 1) return 3;
+    stat[3] = log(fmax(s.sd.value, 1e-9));
+    stat[4] = finish[m - 1] - finish[0];
+    return 5;
 }
 
 static double *all_statistics(const struct pricing *p, size_t limit, size_t m, size_t *n_stat)
 {
-    double usual = 0, row[MOST_STATS], *stat = WR_NEW_ARRAY(double, p->n_future * MOST_STATS);
+    double row[MOST_STATS], *stat = WR_NEW_ARRAY(double, p->n_future * MOST_STATS);
+    WR_SCOPED double *usual = WR_NEW_ARRAY(double, m);
 
-    for (size_t f = 0; f < p->n_future; f++) usual += finishes(p, limit, f)[0] / (double)p->n_future;
+    for (size_t f = 0; f < p->n_future; f++)
+        for (size_t j = 0; j < m; j++) usual[j] += finishes(p, limit, f)[j] / (double)p->n_future;
     for (size_t f = 0; f < p->n_future; f++) {
         *n_stat = statistics(p, limit, f, m, usual, row);
         for (size_t v = 0; v < *n_stat; v++) stat[f * *n_stat + v] = row[v];

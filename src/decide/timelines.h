@@ -1,6 +1,6 @@
-/* Timelines run through the same days, so that they can be compared day by day.
+/* Timelines run through the same days and points, so that they can be compared.
  *
- * Those of one network and one set of durations are walked together, a lot of days at a time, each only where it
+ * Days of one network and one set of durations are walked together, a lot of days at a time, each timeline only where it
  * differs from the one walked before it and from there on. */
 #pragma once
 
@@ -11,18 +11,14 @@
 
 struct wr_timeline {
     double *finish;            /* [n_trial] minutes */
-    unsigned char *over;       /* [limit * n_trial + trial] */
     double *dropped;           /* [n_task] share of days */
-    /* of fewer posterior draws, for what is said draw by draw */
-    double *thin_finish;       /* [n_trial] minutes */
-    double *thin_over;         /* [limit * n_trial + trial] probability over the run effect, the rest as on that day */
 };
 
 struct wr_timelines {
     size_t n, n_limit, n_trial;
-    size_t n_thin;             /* draws of the fewer */
     struct wr_variant *variant; /* [n] the base first; what one leaves open is the base's */
-    struct wr_timeline *line;  /* [n] */
+    struct wr_timeline *line;  /* [n] days by days */
+    struct wr_pairing paired;  /* the same timelines in the same order, on points: what they differ by */
 };
 
 /* WR_E_DOMAIN: a variant that cannot be run through the base's days. */

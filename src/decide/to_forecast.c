@@ -36,6 +36,15 @@ void wr_pad_to_forecast(struct wr_pad *pad, const struct wr_forecast *forecast)
     finish->stretch_reserve_min += by;
 }
 
+/* In no draw can more be taken off those over a limit than there are: nor can either end of a gain lie above the same
+ * end of the forecast's interval. Both have noise of their own. */
+static void bound_gain(struct wr_paired *gain, const struct wr_probability *over)
+{
+    if (gain->no_interval || over->no_interval) return;
+    gain->lo = fmin(gain->lo, over->lo);
+    gain->hi = fmax(fmin(gain->hi, over->hi), gain->mean);
+}
+
 void wr_prices_to_forecast(struct wr_drop_price *price, size_t n_price, const struct wr_forecast *forecast)
 {
     for (size_t i = 0; i < n_price; i++) {
@@ -49,6 +58,7 @@ void wr_prices_to_forecast(struct wr_drop_price *price, size_t n_price, const st
         p->over_without_rule = moved(p->over_without_rule, shift);
         p->over_always_dropped = moved(p->over_always_dropped, shift);
         p->over_all_done = moved(p->over_all_done, shift);
+        bound_gain(&p->sooner, &forecast->limit[p->limit].over);
     }
 }
 
@@ -67,6 +77,7 @@ void wr_whatif_to_forecast(struct wr_whatif *w, const struct wr_forecast *foreca
             double over = forecast->limit[l].over.mean;
             row->limit[l].prob_over = moved(row->limit[l].prob_over, over - row->limit[l].prob_over_base);
             row->limit[l].prob_over_base = over;
+            bound_gain(&row->limit[l].gain, &forecast->limit[l].over);
         }
     }
     w->base_mean_min = forecast->mean_min;

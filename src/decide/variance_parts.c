@@ -55,28 +55,11 @@ double wr_interaction_share(const struct wr_forecast *forecast)
     return known > 0 ? fmax(1 - known, 0) : 0;
 }
 
-/* A hundred marks by largest remainders: whole parts first, then one each for what was cut off most, the first of
- * equals. */
-static void share_out_marks(struct wr_variance_part *part, size_t n)
+/* As many as the number beside them says, wherever they stand; a hundred by largest remainders would have given five to
+ * 4.4 % in one place and four in another. */
+static void count_marks(struct wr_variance_part *part, size_t n)
 {
-    double sum = 0, rest[WR_PARTS_MOST];
-    unsigned left = 100;
-
-    for (size_t i = 0; i < n; i++) sum += part[i].share;
-    if (!(sum > 0)) return;
-    for (size_t i = 0; i < n; i++) {
-        double exact = 100 * part[i].share / sum;
-        part[i].n_mark = (unsigned)exact;
-        rest[i] = exact - (double)part[i].n_mark;
-        left -= part[i].n_mark < left ? part[i].n_mark : left;
-    }
-    for (; left > 0; left--) {
-        size_t most = 0;
-        for (size_t i = 1; i < n; i++)
-            if (rest[i] > rest[most]) most = i;
-        part[most].n_mark++;
-        rest[most] = -1;
-    }
+    for (size_t i = 0; i < n; i++) part[i].n_mark = (unsigned)floor(100 * part[i].share + 0.5);
 }
 
 size_t wr_variance_parts(const struct wr_forecast *forecast, struct wr_variance_part part[WR_PARTS_MOST])
@@ -98,7 +81,7 @@ size_t wr_variance_parts(const struct wr_forecast *forecast, struct wr_variance_
     part[n++] = (struct wr_variance_part){WR_PART_PEOPLE, 0, fmax(forecast->people_share, 0), 0};
     part[n++] = (struct wr_variance_part){WR_PART_UNKNOWN, 0, fmax(forecast->parameter_share, 0), 0};
     part[n++] = (struct wr_variance_part){WR_PART_INTERACTION, 0, wr_interaction_share(forecast), 0};
-    share_out_marks(part, n);
+    count_marks(part, n);
     wr_free(order);
     return n;
 }

@@ -369,13 +369,22 @@ void canvas_time_ticks(struct canvas *cv)
     canvas_block_end(cv, "ticks");
 }
 
+/* Multiples of it on the axis. */
+static double ticks_of(const struct canvas *cv, double step)
+{
+    return floor(cv->x_last / step + 1e-9) - ceil(cv->x_first / step - 1e-9) + 1;
+}
+
+/* A length is read off between two ticks: where labels with all their room leave one, they stand closer. */
 void canvas_minute_ticks(struct canvas *cv)
 {
     static const double step[] = {1, 2, 5, 10, 20, 50, 100, 200, 500, 1000};
+    size_t at = sizeof step / sizeof *step - 1;
     double each = round_step(step, sizeof step / sizeof *step, cv->x_last - cv->x_first,
                              plot_width(cv) / MINUTE_TEXT_PX);
     char text[32];
 
+    while (at > 0 && ticks_of(cv, each) < 2) each = fmin(each, step[at--]);
     canvas_block_begin(cv, "ticks");
     for (double i = ceil(cv->x_first / each - 1e-9); i * each <= cv->x_last + 1e-9; i++) {
         canvas_cell(cv, i * each);

@@ -271,7 +271,8 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     }
     say_title(&w->title, in, &card, n_late);
     say_capital(&w->title);
-    wr_str_addf(&w->subtitle, "%s. Of ten starts: a disc for each full ten of 100 in time, rings for the rest. "
+    wr_str_addf(&w->subtitle, "%s. Of ten starts: a disc for each full ten of 100 in time, rounded to whole ones "
+                              "first, rings for the rest. "
                               "Slack: minutes from the usual start to the latest.",
                 card.n_elapsed_limit > 0 ? "Elapsed time, h:mm" : "Times on each limit’s own clock, h:mm");
     if (card.n_elapsed_limit > 1)

@@ -74,8 +74,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 
     make_rows(in, &rows);
     wr_carriers_words(in->forecast, &w->title);
-    wr_str_add(&w->subtitle, "One mark is one hundredth of the finish-time variance, rounded so that all together are "
-                             "a hundred.");
+    wr_str_add(&w->subtitle, "One mark is one hundredth of the finish-time variance, each row rounded.");
     if (rows.n > rows.n_own) wr_str_add(&w->subtitle, " Round: a task’s own part. Square: of no single task.");
     wr_str_addf(&w->alt, "%s.", wr_str_text(&w->title));
     for (; n_strongest < rows.n_own && rows.row[n_strongest].kind == KIND_STRONGEST; n_strongest++) {

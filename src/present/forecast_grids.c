@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include "gain_columns.h"
 #include "wetrun/decide/limit_needed.h"
 #include "wetrun/present/beside_view.h"
 
@@ -292,8 +293,13 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
         {"always_gain_lo", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"always_gain_hi", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
         {"always_gain_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"rule_gain_lo_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"rule_gain_hi_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"always_gain_lo_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"always_gain_hi_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"all_rules_gain_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"days_per_draw", "", WR_UNIT_COUNT, WR_MACHINE, 0},
     };
-    enum { AGAINST = 3 }; /* of what is over the limit, then the gain of the rule */
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
     for (size_t i = 0; i < result->n_price; i++) {
@@ -305,24 +311,27 @@ void wr_grid_of_drop_rules(const struct wr_forecast_result *result, struct wr_gr
         wr_grid_chance(grid, p->dropped, certain);
         bool has_limit = result->forecast->n_limit > 0;
         text_or_absent(grid, has_limit ? result->limits->limit[p->limit].name : NULL);
-        const double over[] = {p->over_with_rule, p->over_without_rule, p->over_always_dropped,
-                               p->rule.mean,      p->rule.lo,           p->rule.hi,
-                               p->rule.se,        wr_gain_awaits_trials(&p->rule, 100)};
+        const double over[] = {p->over_with_rule, p->over_without_rule, p->over_always_dropped};
         wr_gain_cell(&p->rule, 100, &by_rule);
         wr_gain_cell(&p->sooner, 100, &fewer);
         for (size_t c = 0; c < sizeof over / sizeof *over; c++) {
-            if (c == AGAINST) text_or_absent(grid, has_limit ? wr_str_text(&by_rule) : NULL);
-            if (c == AGAINST) text_or_absent(grid, has_limit ? wr_str_text(&fewer) : NULL);
-            if (has_limit) wr_grid_chance(grid, over[c], certain && c < AGAINST);
+            if (has_limit) wr_grid_chance(grid, over[c], certain);
             else wr_grid_absent(grid);
         }
+        text_or_absent(grid, has_limit ? wr_str_text(&by_rule) : NULL);
+        text_or_absent(grid, has_limit ? wr_str_text(&fewer) : NULL);
+        wr_grid_gain(grid, has_limit ? &p->rule : NULL);
+        wr_grid_maybe(grid, has_limit ? wr_known(p->rule.se) : WR_UNKNOWN);
+        wr_grid_maybe(grid, has_limit ? wr_known(wr_gain_awaits_trials(&p->rule, 100)) : WR_UNKNOWN);
         wr_grid_number(grid, p->rule_min.mean);
-        const double all[] = {p->over_all_done, p->all_rules.mean, p->all_rules.lo, p->all_rules.hi};
-        for (size_t c = 0; c < sizeof all / sizeof *all; c++)
-            wr_grid_maybe(grid, has_limit ? wr_known(all[c]) : WR_UNKNOWN);
+        wr_grid_maybe(grid, has_limit ? wr_known(p->over_all_done) : WR_UNKNOWN);
+        wr_grid_gain(grid, has_limit ? &p->all_rules : NULL);
         wr_grid_number(grid, p->median_all_done_min);
-        const double always[] = {p->sooner.mean, p->sooner.lo, p->sooner.hi, p->sooner.se};
-        for (size_t c = 0; c < sizeof always / sizeof *always; c++)
-            wr_grid_maybe(grid, has_limit ? wr_known(always[c]) : WR_UNKNOWN);
+        wr_grid_gain(grid, has_limit ? &p->sooner : NULL);
+        wr_grid_maybe(grid, has_limit ? wr_known(p->sooner.se) : WR_UNKNOWN);
+        wr_grid_gain_errors(grid, has_limit ? &p->rule : NULL);
+        wr_grid_gain_errors(grid, has_limit ? &p->sooner : NULL);
+        wr_grid_maybe(grid, has_limit ? wr_known(p->all_rules.se) : WR_UNKNOWN);
+        wr_grid_number(grid, (double)p->n_per_draw);
     }
 }

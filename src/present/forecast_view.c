@@ -64,9 +64,10 @@ static void add_beside(const struct wr_present_context *ctx, const struct wr_for
     wr_context_add_grid(ctx, NULL, &grid, out);
 }
 
-static void add_how(const struct wr_present_context *ctx, const struct wr_forecast *f, struct wr_str *out)
+static void add_how(const struct wr_present_context *ctx, const struct wr_forecast_result *result, struct wr_str *out)
 {
-    WR_SCOPED_STR text = {0};
+    const struct wr_forecast *f = result->forecast;
+    WR_SCOPED_STR text = {0}, rules = {0};
 
     wr_str_addf(&text, "%zu trials over %zu draw%s of what is not known", f->n_trial, f->n_draw,
                 f->n_draw == 1 ? "" : "s");
@@ -80,6 +81,10 @@ static void add_how(const struct wr_present_context *ctx, const struct wr_foreca
     wr_str_addf(&text, "%s of the median finish ", f->n_limit > 0 ? "," : "; Monte Carlo error");
     wr_add_error(&text, f->quantile_mc_error_min[WR_Q50], 0.001);
     wr_str_add(&text, " min.");
+    wr_rules_rest_words(result, &rules);
+    if (rules.len > 0) wr_str_add_char(&text, ' ');
+    wr_add_capital(&text, wr_str_text(&rules));
+    if (rules.len > 0) wr_str_add_char(&text, '.');
     wr_str_add_char(out, '\n');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
 }
@@ -169,7 +174,7 @@ static void forecast_table(const struct wr_present_context *ctx, const struct wr
         wr_context_add_grid(ctx, NULL, &grid, out);
     }
     add_earlier(result, out);
-    add_how(ctx, result->forecast, out);
+    add_how(ctx, result, out);
 }
 
 static void probability_json(struct wr_json *j, json_t *at, const char *key, const struct wr_probability *p)

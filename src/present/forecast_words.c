@@ -457,10 +457,10 @@ static void say_buys(const struct wr_paired *gain, bool several, const char *of,
 {
     bool harms = gain->mean < 0;
 
-    wr_str_addf(out, "%s%s %s of 100 %s those over the limit%s%s (90 %% interval %s to %s)", harms ? "add" : "take",
-                several ? "" : "s", wr_change(fabs(100 * gain->mean), WR_ROOM), harms ? "to" : "off", of ? " " : "",
-                of ? of : "",
-                wr_gain_end(100 * (harms ? -gain->hi : gain->lo), WR_ROOM),
+    wr_str_addf(out, "%s%s %s of 100 %s those over the limit%s%s", harms ? "add" : "take", several ? "" : "s",
+                wr_change(fabs(100 * gain->mean), WR_ROOM), harms ? "to" : "off", of ? " " : "", of ? of : "");
+    if (gain->no_interval) return;
+    wr_str_addf(out, " (90 %% interval %s to %s)", wr_gain_end(100 * (harms ? -gain->hi : gain->lo), WR_ROOM),
                 wr_gain_end(100 * (harms ? -gain->lo : gain->hi), WR_ROOM));
 }
 
@@ -564,6 +564,21 @@ void wr_always_dropped_words(const struct wr_forecast_result *result, struct wr_
     }
     if (n == 0) wr_str_add(out, "always dropped, none of this is shown to lower the risk further");
     if (open.len > 0) wr_str_addf(out, "; %s, %s", wr_str_text(&open), awaits_trials);
+}
+
+void wr_rules_rest_words(const struct wr_forecast_result *result, struct wr_str *out)
+{
+    double worst = 0;
+
+    if (result->n_price == 0 || result->forecast->n_limit == 0) return;
+    for (size_t i = 0; i < result->n_price; i++) {
+        const struct wr_drop_price *p = &result->price[i];
+        worst = fmax(worst, fmax(p->rule.se, fmax(p->sooner.se, p->all_rules.se)));
+    }
+    wr_str_addf(out, "what drop times change rests on %zu days of each draw; Monte Carlo error %s",
+                result->price[0].n_per_draw, 100 * worst < 0.01 ? "" : "up to ");
+    wr_add_error(out, 100 * worst, 0.01);
+    wr_str_add(out, " of 100");
 }
 
 /* ---- what it takes ---- */

@@ -276,11 +276,14 @@ static void add_banner(struct wr_str *out, const struct wr_page *page)
 static void add_footer(struct wr_str *out, const struct wr_page *page)
 {
     const struct wr_present_context *ctx = page->context;
+    WR_SCOPED_STR rules = {0};
 
     wr_str_add(out, "<footer><div class=\"in\">\n<p>");
     page_element(out, "wetrun ", ctx->version, "");
     if (ctx->has_seed) wr_str_addf(out, ", seed %" PRIu64, ctx->seed);
     if (ctx->n_trial > 0) wr_str_addf(out, ", %zu trials", ctx->n_trial);
+    wr_rules_rest_words(page->forecast, &rules);
+    page_element(out, rules.len > 0 ? "; " : "", wr_str_text(&rules), "");
     wr_str_add(out, ". The same files, options and seed give the same page.</p>\n");
     if (ctx->options && *ctx->options) page_element(out, "<p>Options: <code>", ctx->options, "</code></p>\n");
     for (size_t i = 0; i < ctx->n_input; i++) {

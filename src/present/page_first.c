@@ -152,17 +152,15 @@ static void add_verdict(struct wr_str *out, const struct wr_page *page)
     wr_str_add(out, "</p>\n");
 }
 
-/* As many marks as the number beside them says, which the chart of the same, whose marks make up a hundred, need not
- * have. */
-static void add_carrier(struct wr_str *out, const char *name, double share, bool is_task)
+/* With the marks that the chart of the same has. */
+static void add_carrier(struct wr_str *out, const char *name, const struct wr_variance_part *part)
 {
-    const unsigned n_mark = (unsigned)floor(100 * fmax(0, share) + 0.5);
-
+    bool is_task = part->kind == WR_PART_TASK;
 
     page_element(out, "<li><span><bdi>", name, "</bdi></span>");
     wr_str_addf(out, "<span class=\"n\">%s</span><span class=\"dots\" aria-hidden=\"true\">",
-                wr_percent(share, WR_ROOM));
-    for (unsigned i = 0; i < n_mark; i++) wr_str_add(out, is_task ? "\xe2\x97\x8f" : "\xe2\x96\xa1");
+                wr_percent(part->share, WR_ROOM));
+    for (unsigned i = 0; i < part->n_mark; i++) wr_str_add(out, is_task ? "\xe2\x97\x8f" : "\xe2\x96\xa1");
     wr_str_add(out, "</span></li>\n");
 }
 
@@ -179,10 +177,10 @@ static void add_carriers(struct wr_str *out, const struct wr_page *page)
     page_element(out, "<section aria-labelledby=\"h-carry\"><h2 id=\"h-carry\">", wr_str_text(&head), "</h2>\n");
     wr_str_add(out, "<ol class=\"carry\">\n");
     for (size_t i = 0; i < n_strongest; i++)
-        add_carrier(out, page->forecast->plan->task[part[i].task].title, part[i].share, true);
+        add_carrier(out, page->forecast->plan->task[part[i].task].title, &part[i]);
     for (size_t i = n_strongest; i < n; i++) /* what is given has nothing unknown */
         if (part[i].kind > WR_PART_OTHER_TASKS && part[i].share >= 0.0005)
-            add_carrier(out, wr_part_words(part[i].kind), part[i].share, false);
+            add_carrier(out, wr_part_words(part[i].kind), &part[i]);
     wr_str_add(out, "</ol></section>\n");
 }
 

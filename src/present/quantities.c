@@ -139,8 +139,8 @@ const struct wr_quantity wr_quantities[] = {
      "days, on which something from outside holds it back to that time at least."},
     {NULL, "share_in_time", "begin in time", "Of 100 days, those on which the task begins by that time."},
     {NULL, "ten_starts", "of ten starts",
-     "A disc for each full ten of 100 days on which the task begins by that time, rings for the rest: 45 of 100 are "
-     "four discs."},
+     "A disc for each full ten of the days in 100, as they are shown, on which the task begins by that time, rings for "
+     "the rest: 45 of 100 are four discs, 89.6 are shown as 90 and are nine."},
     {NULL, "note", "note", "What is special about this cut-off."},
     /* rehearsals */
     {NULL, "active_min", "active",

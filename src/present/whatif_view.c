@@ -1,6 +1,7 @@
 #include "wetrun/present/whatif_view.h"
 
 #include <math.h>
+#include "gain_columns.h"
 #include "json.h"
 #include "wetrun/present/forecast_view.h"
 #include "wetrun/present/prose.h"
@@ -39,16 +40,14 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
 
     wr_grid_number(grid, (double)row->rank);
     wr_grid_text(grid, result->variant_name[row->variant]);
-    WR_GRID_NUMBERS(grid, row->median_min, row->median_saved_min,
-                    row->saved_min.mean, row->saved_min.lo, row->saved_min.hi);
+    WR_GRID_NUMBERS(grid, row->median_min, row->median_saved_min);
+    wr_grid_gain(grid, &row->saved_min);
     number_or_none(grid, has_limit, limit->prob_over);
     if (has_limit)
         grid_change(grid, &limit->gain);
     else
         wr_grid_absent(grid);
-    number_or_none(grid, has_limit, limit->gain.mean);
-    number_or_none(grid, has_limit, limit->gain.lo);
-    number_or_none(grid, has_limit, limit->gain.hi);
+    wr_grid_gain(grid, has_limit ? &limit->gain : NULL);
     number_or_none(grid, has_limit, limit->gain.se);
     wr_grid_number(grid, row->share_later);
     wr_grid_text(grid, is_last ? "" : row->told_apart ? "better" : "not told apart");
@@ -61,6 +60,7 @@ static void whatif_row(struct wr_grid *grid, const struct wr_whatif_result *resu
     else wr_grid_absent(grid);
     number_or_none(grid, has_limit, row->any_over);
     number_or_none(grid, has_limit, result->whatif->base_any_over);
+    wr_grid_gain_errors(grid, has_limit ? &limit->gain : NULL);
 }
 
 /* The alternatives against the first n_limit limits, each limit's rows together; without limits against the finish. */
@@ -91,6 +91,8 @@ static void whatif_grid(const struct wr_whatif_result *result, size_t n_limit, s
         {"limit", "", WR_UNIT_TEXT, WR_MACHINE, 0},
         {"any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
         {"base_any_limit_over", "", WR_UNIT_SHARE, WR_MACHINE, 0},
+        {"gain_lo_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
+        {"gain_hi_se", "", WR_UNIT_PLAIN, WR_MACHINE, 0},
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
@@ -353,11 +355,11 @@ static void add_errors(const struct wr_whatif *w, struct wr_str *out)
     if (w->n_row == 0) return;
     wr_str_add(out, "; Monte Carlo error of the differences ");
     if (w->n_limit > 0) {
-        wr_str_addf(out, "%s", w->n_row * w->n_limit > 1 ? "up to " : "");
+        wr_str_add(out, w->n_row * w->n_limit > 1 && 100 * fewer >= 0.01 ? "up to " : "");
         wr_add_error(out, 100 * fewer, 0.01);
         wr_str_add(out, " of 100, of how much earlier ");
     }
-    if (w->n_row > 1) wr_str_add(out, "up to ");
+    if (w->n_row > 1 && earlier >= 0.001) wr_str_add(out, "up to ");
     wr_add_error(out, earlier, 0.001);
     wr_str_add(out, " min");
 }
@@ -371,7 +373,11 @@ static void whatif_table(const struct wr_present_context *ctx, const struct wr_w
     add_level(ctx, result, &text);
     wr_prose_say(out, &text);
     wr_context_headline(ctx, "what if, on the same simulated days", &text);
-    wr_str_addf(&text, ", %zu trials", result->whatif->n_trial);
+    if (result->whatif->n_limit > 0)
+        wr_str_addf(&text, ", %zu days of each of %zu draw%s (for when half are done: %zu trials)",
+                    result->whatif->n_per_draw, result->whatif->n_draw, result->whatif->n_draw == 1 ? "" : "s",
+                    result->whatif->n_trial);
+    else wr_str_addf(&text, ", %zu trials", result->whatif->n_trial);
     add_errors(result->whatif, &text);
     wr_str_add_char(&text, '.');
     wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
@@ -411,6 +417,8 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
 
     wr_json_begin(&j, ctx);
     wr_json_count(&j, j.root, "trials", w->n_trial);
+    wr_json_count(&j, j.root, "days_per_draw", w->n_per_draw);
+    wr_json_count(&j, j.root, "draws", w->n_draw);
     json_t *base = wr_json_object(&j, j.root, "base");
     wr_json_maybe(&j, base, "mean_min", mean_of_days(w->base_mean_min, w->base_p90_min));
     wr_json_number(&j, base, "median_min", w->base_median_min);
@@ -453,9 +461,10 @@ static enum wr_status whatif_json(const struct wr_present_context *ctx, const st
             wr_json_text(&j, limit, "limit", result->limit_name[l]);
             wr_json_number(&j, limit, "probability_over", row->limit[l].prob_over);
             wr_json_number(&j, limit, "gain", row->limit[l].gain.mean);
-            wr_json_pair(&j, limit, "gain_interval", row->limit[l].gain.lo, row->limit[l].gain.hi);
-            wr_json_number(&j, limit, "mc_error", row->limit[l].gain.se);
-            wr_json_pair(&j, limit, "gain_interval_mc_error", row->limit[l].gain.lo_se, row->limit[l].gain.hi_se);
+            const struct wr_paired *gain = &row->limit[l].gain;
+            wr_json_pair_if(&j, limit, "gain_interval", !gain->no_interval, gain->lo, gain->hi);
+            wr_json_number(&j, limit, "mc_error", gain->se);
+            wr_json_pair_if(&j, limit, "gain_interval_mc_error", !gain->no_interval, gain->lo_se, gain->hi_se);
         }
         wr_json_number(&j, at, "median_saved_mc_error_min", row->median_saved_se_min);
         wr_json_maybe(&j, at, "any_limit_gain_mc_error", w->n_limit > 0 ? wr_known(row->any_gain_se) : WR_UNKNOWN);

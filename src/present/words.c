@@ -215,28 +215,30 @@ static bool reads_as_more_than_none(double change)
 enum wr_gain wr_gain_of(const struct wr_paired *gain, double per)
 {
     if (fabs(gain->mean) <= 2 * gain->se) return WR_GAIN_OPEN;
-    return reads_as_more_than_none(gain->lo * per)    ? WR_GAIN_HELPS
-           : reads_as_more_than_none(-gain->hi * per) ? WR_GAIN_HARMS
-                                                      : WR_GAIN_OPEN;
+    return reads_as_more_than_none((gain->lo - 2 * gain->lo_se) * per)    ? WR_GAIN_HELPS
+           : reads_as_more_than_none((-gain->hi - 2 * gain->hi_se) * per) ? WR_GAIN_HARMS
+                                                                          : WR_GAIN_OPEN;
 }
 
-static bool may_read_as_more(double mean, double end, double end_se, bool coarse, double per)
+static bool may_read_as_more(double mean, double end, double end_se, double per)
 {
-    return reads_as_more_than_none(mean * per) && (coarse || reads_as_more_than_none((end + 2 * end_se) * per));
+    return reads_as_more_than_none(mean * per) && reads_as_more_than_none((end + 2 * end_se) * per);
 }
 
 bool wr_gain_awaits_trials(const struct wr_paired *g, double per)
 {
     return wr_gain_of(g, per) == WR_GAIN_OPEN &&
-           (may_read_as_more(g->mean, g->lo, g->lo_se, g->coarse, per) ||
-            may_read_as_more(-g->mean, -g->hi, g->hi_se, g->coarse, per));
+           (may_read_as_more(g->mean, g->lo, g->lo_se, per) || may_read_as_more(-g->mean, -g->hi, g->hi_se, per));
 }
 
 enum wr_gain wr_rule_gain_of(const struct wr_paired *gain, bool may_add)
 {
     struct wr_paired told = *gain;
 
-    if (!may_add || gain->lo > 0) told.lo = fmax(told.mean, 0);
+    if (!may_add || gain->lo > 2 * gain->lo_se) {
+        told.lo = fmax(told.mean, 0);
+        told.lo_se = 0;
+    }
     return wr_gain_of(&told, 100);
 }
 
@@ -250,14 +252,14 @@ const char *wr_gain_end(double end, char buf[WR_WORDS])
 void wr_gain_cell(const struct wr_paired *gain, double per, struct wr_str *out)
 {
     wr_str_add(out, wr_change(gain->mean * per, WR_ROOM));
-    if (gain->lo == gain->hi && gain->mean != 0) return; /* nothing is unknown: there is no interval */
+    if (gain->no_interval) return;
     wr_str_addf(out, " (%s to %s)", wr_change(gain->lo * per, WR_ROOM), wr_change(gain->hi * per, WR_ROOM));
 }
 
 void wr_fewer_words(const struct wr_paired *gain, struct wr_str *out)
 {
     const struct wr_paired loss = {-gain->mean, -gain->hi, -gain->lo, gain->se, gain->hi_se, gain->lo_se,
-                                   gain->coarse};
+                                   gain->no_interval};
 
     if (fabs(gain->mean) < 0.0005 && gain->hi - gain->lo < 0.001) {
         wr_str_add(out, "as many as now");

@@ -24,7 +24,8 @@ enum wr_points_way wr_points_way(const struct wr_setup *setup);
 struct wr_points { /* start as {0}; quantity n_limit is "any of the limits" */
     size_t n_draw, n_limit, n_grid, per_draw;
     double *over;           /* [(quantity * n_draw + draw) * WR_REPLICATES + replicate] */
-    double *finish;         /* [draw * WR_REPLICATES + replicate] mean of the finish, where there is a curve */
+    double *finish;         /* [draw * WR_REPLICATES + replicate] mean of the finish, where there is a curve, or are
+                               several lines */
     double *curve[2];       /* [draw * n_grid + …] P(finish > exp(grid)), from either half of the copies: what the
                                halves do not agree on is Monte Carlo noise */
 };
@@ -35,3 +36,14 @@ struct wr_points { /* start as {0}; quantity n_limit is "any of the limits" */
 void wr_points_run(struct wr_points *p, const struct wr_setup *setup, size_t per_draw, const double *grid_ln,
                    size_t n_grid, unsigned n_thread, void (*done)(void *arg, double share), void *arg);
 void wr_points_release(struct wr_points *p);
+
+/* Timelines that meet the same points, p[n_line]: a task has the same scores wherever its stream is the same, and all
+ * are integrated in one way, so that they differ by nothing but what they are. Over as many draws and limits each, of
+ * the draws the first and every draw_step-th after it; those that borrow one network's order and the same durations are
+ * walked fastest when they stand together. No curves. */
+struct wr_points_line {
+    const struct wr_setup *setup;
+    const double *factor;   /* [n_task] on the minutes of each task; NULL: 1 */
+};
+void wr_points_lines_run(struct wr_points *p, const struct wr_points_line *line, size_t n_line, size_t per_draw,
+                         size_t draw_step, unsigned n_thread);

@@ -125,8 +125,8 @@ static struct wr_against_share paired_share(const struct wr_whatif *w, size_t va
 static enum wr_status take_apart(struct wr_against *a, const struct wr_study *before, const struct wr_study *after,
                                  struct wr_error *err)
 {
-    const struct wr_whatif_options options = {.n_trial = 65536, .seed = before->options.seed,
-                                              .n_thread = before->options.n_thread};
+    const struct wr_whatif_options options = {
+        .seed = before->options.seed, .n_thread = before->options.n_thread, .means_alone = true};
     struct wr_variant base = wr_study_as_it_is(before), variant[2] = {{.name = "limit"}, {.name = "plan"}};
     struct wr_sim_limit base_limit = before->limit[0], limit[2];
     double minutes = after->limit[0].minutes;

@@ -173,7 +173,7 @@ static enum wr_status lengthening_cost(struct wr_study *s, const struct wr_lengt
     const double TOLD = 0.005;
     const struct wr_variant base = wr_study_as_it_is(s);
     const struct wr_whatif_options options = {
-        .n_trial = DAYS, .seed = s->options.seed, .n_thread = s->options.n_thread};
+        .n_trial = DAYS, .seed = s->options.seed, .n_thread = s->options.n_thread, .means_alone = true};
     WR_RELEASED_BY(wr_whatif_release) struct wr_whatif whatif = {0};
     WR_SCOPED double *scale = WR_NEW_ARRAY(double, s->net.n_task);
     size_t worst = 0;

@@ -438,7 +438,7 @@ def shown_to_help(m, s):
     a = s["whatif"]["alternatives"][0]
     alone, first = len(s["whatif"]["alternatives"]) == 1, a["share_better_than_next"] >= 0.9
     certain = abs(a["gain"]) > 2 * a["gain_se"]
-    helps, harms = certain and reads_as_some(a["gain_lo"]), certain and reads_as_some(-a["gain_hi"])
+    helps, harms = certain and reads_as_some(a["gain_lo"] - 2 * a["gain_lo_se"]), certain and reads_as_some(-a["gain_hi"] - 2 * a["gain_hi_se"])
     what = "shown to make it worse" if harms else "not shown to lower the risk" if s["whatif"]["base"]["limits"] else "not shown to help"
     want = (f"which is {what}" if alone else f"Highest in rank, but {what}") if not helps else "Best" if first else "Highest in rank, but not told apart"
     return holds(m.group(0).startswith(want), f"should begin: {want}")
@@ -452,15 +452,17 @@ def as_they_stand(m, s):
                   *(eq(text, factors[kind], factor) for kind, text in re.findall(r"(?:pool: |, )([^,:]+?) ([\d.]+) times", m.group(0))))
 
 
-GAIN = rf"{CHANGE} \({CHANGE} to {CHANGE}\)"
+GAIN = rf"{CHANGE}(?: \({CHANGE} to {CHANGE}\))?"  # without an interval where nothing is unknown
 
 
 def sooner_helps(r):
-    return r["always_gain"] > 2 * r["always_gain_se"] and reads_as_some(r["always_gain_lo"])
+    lo = r["always_gain_lo"] - 2 * r["always_gain_lo_se"] if r["always_gain_lo"] is not None else r["always_gain"] - 2 * r["always_gain_se"]
+    return r["always_gain"] > 2 * r["always_gain_se"] and reads_as_some(lo)
 
 
 def gain_is(r, shown):
-    return all_of(*(eq(text, 100 * r["always_gain" + end], change) for text, end in zip(shown, ("", "_lo", "_hi"))))
+    return all_of(holds(bool(shown[1]) == (r["always_gain_lo"] is not None), "whether there is an interval"),
+                  *(eq(text, 100 * r["always_gain" + end], change) for text, end in zip(shown, ("", "_lo", "_hi")) if text))
 
 
 def left_out(m, s):
@@ -471,6 +473,12 @@ def left_out_further(m, s):
     helping = [r for r in s["forecast"]["drop_rules"] if sooner_helps(r)]
     shown = re.findall(rf"fewer by {GAIN}", m.group(0))
     return all_of(holds(len(shown) == len(helping), "how many are shown to"), *(gain_is(r, g) for r, g in zip(helping, shown)))
+
+
+def rules_rest(m, s):
+    rows = s["forecast"]["drop_rules"]
+    worst = 100 * max(r[f"{of}_gain_se"] for r in rows for of in ("rule", "always", "all_rules"))
+    return all_of(holds({int(m.group(1))} == {r["days_per_draw"] for r in rows}, "how many days"), holds(m.group(2) == ("below 0.01" if worst < 0.01 else f"{worst:.2g}"), f"up to {worst}"))
 
 
 def nearer_end(x):
@@ -507,12 +515,12 @@ def whatif_errors(m, s):
 
 
 def whatif_harm(m, s):
-    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), -100 * l["gain"], change), holds(reads_as_some(-l["gain_interval"][1]) and -l["gain"] > 2 * l["mc_error"], "not shown"),
+    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), -100 * l["gain"], change), holds(reads_as_some(-l["gain_interval"][1] - 2 * l["gain_interval_mc_error"][1]) and -l["gain"] > 2 * l["mc_error"], "not shown"),
                          eq(m.group(3), -100 * l["gain_interval"][1], change), eq(m.group(4), -100 * l["gain_interval"][0], change)) for a in s["whatif"]["alternatives"] for l in a["limits"])
 
 
 def whatif_helps(m, s):
-    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), 100 * l["gain"], change), holds(reads_as_some(l["gain_interval"][0]) and l["gain"] > 2 * l["mc_error"], "not shown"),
+    return any_of(all_of(eq(m.group(1), l["probability_over"], of100_words), eq(m.group(2), 100 * l["gain"], change), holds(reads_as_some(l["gain_interval"][0] - 2 * l["gain_interval_mc_error"][0]) and l["gain"] > 2 * l["mc_error"], "not shown"),
                          eq(m.group(3), 100 * l["gain_interval"][0], change), eq(m.group(4), 100 * l["gain_interval"][1], change)) for a in s["whatif"]["alternatives"] for l in a["limits"])
 
 
@@ -824,6 +832,9 @@ PATTERNS = [
     (rf"Not all work is in the {H} at its end", lambda m, s: eq(m.group(1), s["pad"]["finish_quantile_min"], hmm)),
     (rf"With all of it done {N} of 100 cases take {H}", lambda m, s: all_of(
         eq(m.group(1), s["pad"]["confidence"], of100_words), eq(m.group(2), s["pad"]["all_done_min"], hmm))),
+    (r"[Ww]hat drop times change rests on (\d+) days of each draw; Monte Carlo error (?:up to )?(below 0\.01|[\d.e-]+) of 100", rules_rest),
+    (r", (\d+) days of each of (\d+) draws? \(for when half are done: (\d+) trials\)",
+     lambda m, s: holds([int(g) for g in m.groups()] == [s["whatif"][k] for k in ("days_per_draw", "draws", "trials")], "what it rests on")),
     (rf"(?:(?:[Tt]ogether t|[Tt])he drop times? |, )(takes?|adds?) {CHANGE} of 100 (?:off|to) those over the limit(?: {NAME})? \(90 % interval (<?[\d.]+) to {CHANGE}\)", rules_buy),
     (rf"leaves {H} as sure as the {P} wanted", lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["cutoff"]["limits"][0]["confidence"], percent))),
     (rf"leaves {H} less sure than the {P} wanted", lambda m, s: all_of(limit_is(m, s, 1), eq(m.group(2), s["cutoff"]["limits"][0]["confidence"], percent),
@@ -868,7 +879,7 @@ PATTERNS = [
     (rf"done by {NAME} in {NAME}", ANY),
     (r"from (\d+) rehearsals|\u00b7 (\d+) rehearsals", lambda m, s: holds(int(m.group(1) or m.group(2)) == len(s["check"]["runs"]), "the rehearsals")),
     (r", (\d+) complete\b", lambda m, s: holds(int(m.group(1)) == sum(r["complete"] for r in s["check"]["runs"]), "the complete ones")),
-    (r"a disc for each full ten of 100 in time", ANY),  # the discs themselves: check_marks_of_the_card
+    (r"a disc for each full ten of 100 in time, rounded to whole ones first", ANY),  # the discs themselves: check_marks_of_the_card
     (r"Findings: .*", ANY), (r"Found, and may move this: .*", ANY), (r":\d+(:\d+)?: (note|warning|error): .*", ANY),
     (rf"Work that the plan does not have is in none of these columns: (?:(?:; )?{NAME}, {H})+",
      lambda m, s: holds(re.findall(H, m.group(0)) == [hmm(r["off_plan_min"]) for r in s["compare"]["runs"] if r["off_plan_min"] > 0], "the times")),

@@ -149,7 +149,7 @@ static void make_whatif(struct sample_decisions *d, struct sample *s)
         row->limit = wr_arena_alloc(&s->text, w->n_limit, sizeof *row->limit);
         for (size_t l = 0; l < w->n_limit; l++)
             row->limit[l] = (struct wr_whatif_limit){
-                base - gain[i], base, {gain[i], gain[i] - .01, gain[i] + .02, .0004, 0, 0, false}, .036, .002};
+                base - gain[i], base, {gain[i], gain[i] - .01, gain[i] + .02, .0004, 0, 0, false}};
     }
     d->variant_name[0] = s->plan.task[0].title;
     d->variant_name[1] = "scale fastener 0.9";
@@ -163,7 +163,7 @@ static void make_prices(struct sample_decisions *d, struct sample *s)
     for (size_t k = 0; k < s->plan.n_task && d->n_price < 2; k++) {
         if (!s->plan.task[k].drop_after_min.known) continue;
         d->price[d->n_price++] = (struct wr_drop_price){
-            k, 0, .08, base, base + .011, base - .006, {.011, .002, .025, .0003, 0, 0, false},
+            k, 0, 256, .08, base, base + .011, base - .006, {.011, .002, .025, .0003, 0, 0, false},
             {1.4, .6, 2.8, .02, 0, 0, false},
             s->forecast.quantile_min[4], s->forecast.quantile_min[4] + 2, base + .02,
             {.006, .002, .012, .0003, 0, 0, false},

@@ -17,6 +17,7 @@
 #pragma once
 
 #include "wetrun/decide/whatif.h"
+#include "wetrun/sim/scenarios.h"
 
 struct wr_series_leg {          /* one excursion; all borrowed */
     const struct wr_network *net;

@@ -17,7 +17,7 @@
  * has no such number, nothing. */
 void wr_pad_to_forecast(struct wr_pad *pad, const struct wr_forecast *forecast);
 void wr_prices_to_forecast(struct wr_drop_price *price, size_t n_price, const struct wr_forecast *forecast);
-/* Levels only: gains, savings and ranks stay. */
+/* Gains, savings and ranks stay but for an end that lies above the same end of what there is to gain. */
 void wr_whatif_to_forecast(struct wr_whatif *w, const struct wr_forecast *forecast);
 /* limit_of[card->n_limit]: which of the forecast's limits. What begins at 0:00 for certain is inside as often as the
  * forecast says, unless that would lie on the other side of what is wanted than its latest start. */

@@ -26,7 +26,7 @@ struct wr_variance_part {
     enum wr_part_kind kind;
     size_t task;     /* WR_PART_TASK: its index; WR_PART_OTHER_TASKS: how many */
     double share;
-    unsigned n_mark; /* of 100; all parts together have 100, by largest remainders, unless the finish does not vary */
+    unsigned n_mark; /* whole hundredths, rounded: all parts together need not have a hundred */
 };
 
 enum { WR_PARTS_TASKS = 14, WR_PARTS_STRONGEST = 3, WR_PARTS_MOST = WR_PARTS_TASKS + 1 + 4 };

@@ -1,11 +1,9 @@
 /* What if: the same days run through a changed timeline.
  *
- * Definition. Change of the overrun probability and of the finish between two timelines on the same days: same luck per
- * task identity, same run effect, same posterior draw. Per trial D = 1{F > L} - 1{F' > L'}; its mean is the change. Its
- * Monte Carlo error is what the means of parts of the days tell that hold neighbouring draws, so that those are in it;
- * of draws too few to make parts of, and so known, sqrt((p10 + p01 - (p10 - p01)^2) / N) with the discordant shares
- * p10, p01. The interval of the
- * change is the 5 and 95 % points over posterior draws of the paired difference, not the difference of two intervals.
+ * Definition. Change of the overrun probability and of the mean finish between two timelines that meet the same points
+ * (sim/pairing.h) and, of what is said of single finishes, the same days: same luck per task identity, same run effect,
+ * same posterior draw. The interval of a change is the 5 and 95 % points over posterior draws of the paired difference,
+ * not the difference of two intervals.
  * Savings do not add up: every combination is run again as its own alternative. Nor need a drop make things faster:
  * where another task has drop_after, dropping work can bring that task back. */
 #pragma once
@@ -17,7 +15,7 @@
 #include "wetrun/base/number.h"
 #include "wetrun/network/network.h"
 #include "wetrun/sim/forecast.h"
-#include "wetrun/sim/scenarios.h"
+#include "wetrun/sim/pairing.h"
 
 struct wr_variant {         /* one timeline; all borrowed */
     const char *name;       /* as asked for, for people; may hold bytes from user files */
@@ -30,19 +28,9 @@ struct wr_variant {         /* one timeline; all borrowed */
     const struct wr_sim_limit *limit; size_t n_limit; /* NULL: the base's; else as many */
 };
 
-struct wr_paired {          /* a difference on the same days, base - alternative: positive is gained */
-    double mean;
-    double lo, hi;          /* 5 and 95 % points over posterior draws */
-    double se;              /* Monte Carlo error of mean: from the finite numbers of draws and of trials, both
-                               together */
-    double lo_se, hi_se;    /* of lo and hi */
-    bool coarse;            /* most of how lo and hi lie apart is chance of too few trials: they are too wide */
-};
-
 struct wr_whatif_limit {
     double prob_over, prob_over_base;
     struct wr_paired gain;
-    double discordant_better, discordant_worse;
 };
 
 struct wr_whatif_row {
@@ -66,14 +54,16 @@ struct wr_whatif_row {
 
 struct wr_whatif { /* start as {0} */
     size_t n_trial, n_draw, n_limit, n_row;
+    size_t n_per_draw;          /* days of each draw that the changes rest on, all but those of medians */
     double base_mean_min, base_median_min, base_p90_min, base_any_over, *base_over; /* base_over[n_limit] */
     struct wr_whatif_row *row; /* [n_row], best first unless asked otherwise */
 };
 
 struct wr_whatif_options {
-    size_t n_trial;             /* 0: 16 000 */
+    size_t n_trial;             /* days that single finishes are told from; 0: 16 000 */
     uint64_t seed;
     unsigned n_thread;
+    bool means_alone;           /* nobody looks at intervals, for less time */
     bool in_order;              /* rows as asked for, not best first: the best of several would be too good by
                                    selection */
 };
@@ -89,6 +79,7 @@ void wr_whatif_release(struct wr_whatif *w);
  * off the longest path buys nothing. */
 struct wr_drop_price {
     size_t task, limit;
+    size_t n_per_draw;          /* days of each draw that the changes rest on: the same in all rows */
     double dropped;             /* share of trials */
     double over_with_rule, over_without_rule, over_always_dropped; /* 0 without limits */
     struct wr_paired rule;      /* overrun probability without the rule - with it */

@@ -65,6 +65,9 @@ void wr_each_rule_words(const struct wr_forecast_result *result, struct wr_str *
 /* "always dropped, shown to lower the risk further: Stage the reel (excursion), fewer by 1.1 (0.3 to 2.4)", of every
  * limit, or that none of it is. Nothing without rules or limits. Holds titles from user files. */
 void wr_always_dropped_words(const struct wr_forecast_result *result, struct wr_str *out);
+/* "what drop times change rests on 256 days of each draw; Monte Carlo error up to 0.12 of 100": all of the above.
+ * Nothing without a drop time or without a limit. */
+void wr_rules_rest_words(const struct wr_forecast_result *result, struct wr_str *out);
 /* "8 of 100 go over at least one of the three limits (1 to 20)"; nothing if there are fewer than two. */
 void wr_any_limit_words(const struct wr_forecast *forecast, struct wr_str *out);
 /* Whether both ends of the interval read as the number itself, or as fewer than 1, or as more than 99 of 100: then

@@ -53,12 +53,12 @@ void wr_add_rows_kept(const struct wr_run_log *log, struct wr_str *out);
 /* A change, one decimal: "3.2", "-1.0" (with U+2212), "0.0". */
 const char *wr_change(double change, char buf[WR_WORDS]);
 /* What a gain on the same days is called, wherever one is: nothing counts as shown of which the end of the interval
- * that is nearer to none reads as 0.0, nor what is within twice its own Monte Carlo error. per: what wr_change shows it
- * in, 100 for a probability, 1 for minutes. */
+ * that is nearer to none reads as 0.0 or would within twice its own Monte Carlo error, nor what is within twice its own.
+ * per: what wr_change shows it in, 100 for a probability, 1 for minutes. */
 enum wr_gain { WR_GAIN_OPEN, WR_GAIN_HELPS, WR_GAIN_HARMS };
 enum wr_gain wr_gain_of(const struct wr_paired *gain, double per);
-/* It is open, and more trials alone may show it: within two of its Monte Carlo errors it would be called, or the ends
- * of its interval lie apart by their chance. */
+/* It is open, and more trials alone may show it: within two of its Monte Carlo errors that end of the interval would
+ * not read as 0.0. */
 bool wr_gain_awaits_trials(const struct wr_paired *gain, double per);
 /* The same of a drop rule's, in overrun probability. Work that is dropped delays nothing, so that a limit on an end can
  * but gain, and what the days tell apart is told wherever its interval begins; a clock may begin earlier where

@@ -340,6 +340,35 @@ static double width_really(const struct question *q, size_t future, size_t m)
 }
 
 /* What stands in a forecast is what would be found again from the same points, of either limit. */
+/* What two days show holds what the first of them shows, and as much again of the second, so it cannot tell less; far
+ * out it hangs on how days differ, of which the first two said less by their sd alone than the first by how far it is
+ * off. */
+START_TEST(more_rehearsals_remove_more)
+{
+    static const struct made_truth alone = {.n_task = 6, .n_run = 5, .median_min = {20, 25, 30, 22, 15, 18},
+                                            .sigma = {0.2, 0.3, 0.15, 0.2, 0.25, 0.2}, .tau = 0.08, .seed = 4};
+    static const size_t one_two_four[] = {1, 2, 4};
+    struct question q;
+    struct wr_runs_needed needed = {0};
+
+    ask(&q, &alone, 150, WR_FOR_EXCURSION);
+    q.options.further = one_two_four;
+    q.options.n_further = 3;
+    q.options.n_future = 4000;
+    q.options.n_refit = 8;
+    q.options.n_keep = 16;
+    answer_well(&needed, &q);
+    ck_assert_double_lt(needed.over.mean, 0.03);
+    for (size_t i = 1; i < 3; i++) {
+        const struct wr_estimated *more = &needed.row[i].removed, *fewer = &needed.row[i - 1].removed;
+        ck_assert_msg(wr_estimated_is_more(more, fewer), "after %zu %g, after %zu %g", one_two_four[i], more->value,
+                      one_two_four[i - 1], fewer->value);
+    }
+    wr_runs_needed_release(&needed);
+    done(&q);
+}
+END_TEST
+
 START_TEST(now_from_the_forecast)
 {
     const struct wr_runs_needed_wish second = {1, 0.7};
@@ -473,6 +502,7 @@ Suite *suite_runs_needed(void)
     TCase *t = tcase_create("runs_needed");
 
     tcase_set_timeout(t, 120);
+    tcase_add_test(t, more_rehearsals_remove_more);
     tcase_add_test(t, now_from_the_forecast);
     tcase_add_test(t, the_same_numbers_on_any_number_of_threads);
     tcase_add_test(t, now_is_what_the_forecast_says);

@@ -391,7 +391,7 @@ END_TEST
 
 START_TEST(a_gain_of_what_is_all_known_has_no_interval)
 {
-    const struct wr_paired gain = {0.009, 0.009, 0.009, 0.0001, 0, 0, false}, none = {0, 0, 0, 0, 0, 0, false},
+    const struct wr_paired gain = {0.009, 0.009, 0.009, 0.0001, 0.0001, 0.0001, true}, none = {0, 0, 0, 0, 0, 0, false},
                            told = {0.009, 0.002, 0.02, 0.0001, 0, 0, false};
     WR_SCOPED_STR text = {0};
 
@@ -405,7 +405,7 @@ START_TEST(a_gain_of_what_is_all_known_has_no_interval)
 END_TEST
 
 /* By the rule of wr_gain_of alone: 0.05 of a hundredth reads as 0.1, what is less as 0.0; two errors of a half in 100
- * are the whole of a change of 1 in 100. */
+ * are the whole of a change of 1 in 100. The end's own error counts as well: 0.0049 less twice 0.0021 reads as 0.1. */
 START_TEST(a_gain_is_called_one_only_where_it_shows)
 {
     static const struct { struct wr_paired gain; double per; enum wr_gain what; } c[] = {
@@ -414,6 +414,10 @@ START_TEST(a_gain_is_called_one_only_where_it_shows)
         {{0.003, -0.001, 0.02, 0.0001, 0, 0, false}, 100, WR_GAIN_OPEN},
         {{0.01, 0.006, 0.02, 0.0049, 0, 0, false}, 100, WR_GAIN_HELPS},
         {{0.01, 0.006, 0.02, 0.0051, 0, 0, false}, 100, WR_GAIN_OPEN}, /* chance in the trials explains it */
+        {{0.01, 0.0049, 0.02, 0.0001, 0.0021, 0.1, false}, 100, WR_GAIN_HELPS},
+        {{0.01, 0.0049, 0.02, 0.0001, 0.0023, 0, false}, 100, WR_GAIN_OPEN}, /* or its lower end */
+        {{-0.01, -0.02, -0.0049, 0.0001, 0.1, 0.0021, false}, 100, WR_GAIN_HARMS},
+        {{-0.01, -0.02, -0.0049, 0.0001, 0, 0.0023, false}, 100, WR_GAIN_OPEN},
         {{-0.075, -0.238, -0.002, 0.002, 0, 0, false}, 100, WR_GAIN_HARMS},
         {{-0.075, -0.238, -0.0004, 0.002, 0, 0, false}, 100, WR_GAIN_OPEN},
         {{-0.01, -0.02, -0.006, 0.0051, 0, 0, false}, 100, WR_GAIN_OPEN},
@@ -436,10 +440,11 @@ START_TEST(a_gain_that_the_trials_alone_leave_open_says_so)
         {{0.003, 0.0004, 0.02, 0.0001, 0.0001, 0.001, false}, true}, /* its end is, of what reads as none */
         {{0.003, 0.0004, 0.02, 0.0001, 0.00004, 0.001, false}, false},
         {{0.003, -0.001, 0.02, 0.0001, 0.0001, 0.001, false}, false},
-        {{0.003, -0.001, 0.02, 0.0001, 0.0001, 0.001, true}, true},  /* the ends lie apart by chance */
-        {{-0.003, -0.02, 0.001, 0.0001, 0.001, 0.0001, true}, true}, /* a loss likewise */
+        {{0.003, -0.001, 0.02, 0.0001, 0.00076, 0.001, false}, true}, /* its end is less than none by chance */
+        {{0.003, 0.001, 0.02, 0.0001, 0.0003, 0.001, false}, true}, /* or more than none */
+        {{-0.003, -0.02, 0.001, 0.0001, 0.001, 0.00076, false}, true}, /* a loss likewise */
         {{-0.003, -0.02, 0.001, 0.0001, 0.001, 0.0001, false}, false},
-        {{0.0001, 0, 0.0002, 0.0001, 0.0001, 0.0001, true}, false},  /* would read as none with any number of trials */
+        {{0.0001, 0, 0.0002, 0.0001, 0.001, 0.001, false}, false}, /* would read as none with any number of trials */
         {{0, 0, 0, 0, 0, 0, false}, false}};
 
     for (size_t i = 0; i < sizeof c / sizeof *c; i++)
@@ -453,6 +458,7 @@ START_TEST(a_drop_rule_adds_to_no_limit_on_an_end)
 {
     static const struct { struct wr_paired gain; enum wr_gain of_end, of_clock; } c[] = {
         {{0.127, 0.0003, 0.336, 0.0019, 0, 0, false}, WR_GAIN_HELPS, WR_GAIN_HELPS},
+        {{0.127, 0.0003, 0.336, 0.0019, 0.0002, 0, false}, WR_GAIN_HELPS, WR_GAIN_OPEN},
         {{0.127, 0, 0.336, 0.0019, 0, 0, false}, WR_GAIN_HELPS, WR_GAIN_OPEN},
         {{0.127, -0.01, 0.336, 0.0019, 0, 0, false}, WR_GAIN_HELPS, WR_GAIN_OPEN},
         {{0.003, 0.0003, 0.336, 0.0019, 0, 0, false}, WR_GAIN_OPEN, WR_GAIN_OPEN},
