@@ -86,7 +86,9 @@ enum wr_open_by wr_code_open_by(const char *code)
         {"other-campaign", WR_OPEN_BY_FILES},     {"lane-unlogged", WR_OPEN_BY_FILES},
         {"limit-beyond", WR_OPEN_BY_FILES},       {"limit-idle", WR_OPEN_BY_FILES},
         {"hold-filled", WR_OPEN_BY_FILES},        {"implausible-limit", WR_OPEN_BY_FILES},
-        {"implausible-unit", WR_OPEN_BY_FILES},   {"implausible-judgement", WR_OPEN_BY_FILES}};
+        {"implausible-unit", WR_OPEN_BY_FILES},   {"implausible-judgement", WR_OPEN_BY_FILES},
+        {"implausible-planned", WR_OPEN_BY_FILES}, {"history-doubtful", WR_OPEN_BY_FILES},
+        {"totals-far", WR_OPEN_BY_FORECAST}};
 
     for (size_t i = 0; i < sizeof open / sizeof *open; i++)
         if (strcmp(code, open[i].code) == 0) return open[i].by;

@@ -3,6 +3,7 @@
 #include "sheet.h"
 #include "wetrun/campaign/limits.h"
 #include "wetrun/campaign/near_name.h"
+#include "wetrun/stats/quantile.h"
 
 enum history_column { H_EXCURSION, H_KIND, H_POOL, H_FLIGHT, N_HISTORY_COLUMN };
 
@@ -76,6 +77,8 @@ static void take_history(void *arg, struct sheet *sheet)
     row->pool_min = take_minutes(sheet, H_POOL);
     row->flight_min = take_minutes(sheet, H_FLIGHT);
     row->line = sheet->record->line;
+    row->meant = wr_time_form_of(sheet_text(sheet, H_POOL)) == WR_TIME_UNIT &&
+                 wr_time_form_of(sheet_text(sheet, H_FLIGHT)) == WR_TIME_UNIT;
     screen(history, sheet, row);
 }
 
@@ -112,20 +115,83 @@ static void report_copies(const struct wr_history *history, const char *file, st
     }
 }
 
+static double log_factor(const struct wr_history_row *row)
+{
+    return log(row->flight_min / row->pool_min);
+}
+
 /* Work outside is seldom faster than in the pool (common practice, no source); by less it may well be chance. */
-static void report_faster(const struct wr_history *history, const char *file, struct wr_findings *findings)
+static void report_faster(struct wr_history *history, const char *file, struct wr_findings *findings)
 {
     enum { FEW_ROWS = 4 };
     const double by = 0.02;
     double sum = 0;
 
-    for (size_t i = 0; i < history->n_row; i++) sum += log(history->row[i].flight_min / history->row[i].pool_min);
+    for (size_t i = 0; i < history->n_row; i++) sum += log_factor(&history->row[i]);
     double less = -expm1(sum / (double)history->n_row);
-    if (history->n_row >= FEW_ROWS && less > by)
-        wr_findings_add(findings, WR_WARNING, "history-faster", file, 0, 0,
-                        "over its %zu rows work took %.0f %% less in the excursion than in the pool: are the columns "
-                        "pool and flight the right way round?",
-                        history->n_row, 100 * less);
+    if (history->n_row < FEW_ROWS || less <= by) return;
+    history->faster = true;
+    wr_findings_add(findings, WR_WARNING, "history-faster", file, 0, 0,
+                    "over its %zu rows work took %.0f %% less in the excursion than in the pool: are the columns pool "
+                    "and flight the right way round? If they are, leave the file out: pool times then count as they "
+                    "are",
+                    history->n_row, 100 * less);
+}
+
+/* The median but for one of them that is this: ascending[n], at least two. */
+static double median_without(const double *ascending, size_t n, double value)
+{
+    size_t at = 0, low = (n - 2) / 2, high = (n - 1) / 2;
+
+    while (at + 1 < n && ascending[at] < value) at++;
+    return (ascending[low + (low >= at)] + ascending[high + (high >= at)]) / 2;
+}
+
+/* What nobody measured of any work: twice as fast as in the pool, or three times as slow. */
+static bool is_far(double factor)
+{
+    const double slow = 3, fast = 0.5;
+
+    return factor >= slow || factor <= fast;
+}
+
+static void report_odd_row(struct wr_history *history, const struct wr_history_row *row, double others,
+                           const char *file, struct wr_findings *findings)
+{
+    const double apart = 4;
+    double factor = exp(log_factor(row));
+
+    if (row->meant || !is_far(factor) || fabs(log(factor / others)) < log(apart)) return;
+    history->odd = true;
+    wr_findings_add(findings, WR_WARNING, "history-odd", file, row->line, 0,
+                    "pool %g and flight %g min are a factor of %.3g, where the other rows typically have %.3g: a "
+                    "decimal mark lost, or another unit? If it is meant, write both with their unit (%g min)",
+                    row->pool_min, row->flight_min, factor, others, row->flight_min);
+}
+
+/* A decimal mark that was lost, or another unit: of all rows, and the model would follow, or of some, and it would take
+ * work to scatter by as much. First performances took substantially longer (Kubis and McLaughlin 1975), so that a half
+ * is further off than three times; three times is beyond two sd of the prior of the common factor (carry_over.c). Kinds
+ * and rows are expected to differ by 0.2 in the log each, and four times the other rows is five of these; but a row may
+ * go wrong in earnest, and so be meant. */
+static void report_odd(struct wr_history *history, const char *file, struct wr_findings *findings)
+{
+    WR_SCOPED double *ascending = WR_NEW_ARRAY(double, history->n_row);
+
+    for (size_t i = 0; i < history->n_row; i++) ascending[i] = log_factor(&history->row[i]);
+    wr_sort_ascending(ascending, history->n_row);
+    double typical = exp(wr_median(ascending, history->n_row));
+    if (is_far(typical)) {
+        history->odd = true;
+        wr_findings_add(findings, WR_WARNING, "history-odd", file, 0, 0,
+                        "over its %zu row%s work typically took %.3g times as long in the excursion as in the pool, "
+                        "further off than any work is: a decimal mark lost, or a column in another unit?",
+                        history->n_row, history->n_row == 1 ? "" : "s", typical);
+    }
+    for (size_t i = 0; i < history->n_row && history->n_row > 1; i++) {
+        double others = median_without(ascending, history->n_row, log_factor(&history->row[i]));
+        report_odd_row(history, &history->row[i], exp(others), file, findings);
+    }
 }
 
 static bool is_same(const struct wr_history_row *row)
@@ -210,6 +276,7 @@ enum wr_status wr_history_read_bytes(struct wr_history *history, const char *nam
     report_unused(history, name, plan, findings);
     report_copies(history, name, findings);
     report_faster(history, name, findings);
+    report_odd(history, name, findings);
     report_same(history, name, findings);
     return WR_OK;
 }

@@ -16,6 +16,7 @@ struct wr_doubts { /* start as {0} */
     struct wr_doubts_found all;
     struct wr_doubts_found apart; /* but for what is found of limits */
     size_t n_study;
+    bool every_target;  /* set before adding: what moves an answer about the excursion alone counts as well */
     size_t n_made_good; /* rejected rows that another one has right: they move nothing */
 };
 

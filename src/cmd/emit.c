@@ -234,6 +234,7 @@ enum wr_status wr_context_make_from(struct wr_context *c, const struct wr_comman
     wr_show_moments_of(study);
     c->present.columns = terminal_columns();
     c->present.has_findings = true;
+    c->doubts.every_target = wr_command_id(command) == WR_CMD_CHECK;
     wr_context_take_doubts(c, study);
     say_second(c, study);
     say_excursion(c, settings);

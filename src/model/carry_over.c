@@ -145,6 +145,8 @@ enum wr_status wr_carry_over_fit(struct wr_carry_over *c, const struct wr_histor
               && isfinite(history->row[i].flight_min)))
             return wr_fail(err, WR_E_DOMAIN, "history, line %zu: times must be above 0", history->row[i].line);
     c->same = history->same;
+    c->odd = history->odd;
+    c->faster = history->faster;
     double squares = collect(c, history);
     weigh_grid(c, squares, (double)history->n_row);
     c->mean_log = WR_NEW_ARRAY(double, c->n_kind);

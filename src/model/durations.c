@@ -245,12 +245,22 @@ static void report_carry_over(struct wr_durations *d, const struct wr_plan *plan
         n_without++;
     }
     d->history_same = c->same;
-    d->history_thin = d->history_same || with_min < 0.5 * all_min;
+    d->history_odd = c->odd;
+    d->history_faster = c->faster;
+    const bool little = with_min < 0.5 * all_min;
+    d->history_thin = d->history_same || d->history_odd || d->history_faster || little;
+    if (d->history_odd || d->history_faster)
+        wr_findings_add(findings, WR_WARNING, "history-doubtful", NULL, 0, 0,
+                        "%s: no answer about the excursion may be firm until that is answered in the history",
+                        d->history_odd
+                            ? "some flight times of the history lie further from its pool times than those of any work"
+                            : "by the history work takes less time in the excursion than in the pool, which would be "
+                              "unusual");
     if (d->history_same)
         wr_findings_add(findings, WR_WARNING, "history-thin", NULL, 0, 0,
                         "most flight times of the history, or of an excursion of it, are its pool times to the last "
                         "digit: no answer about the excursion may be firm; write what was measured in flight");
-    else if (d->history_thin)
+    else if (little)
         wr_findings_add(
             findings, WR_WARNING, "history-thin", NULL, 0, 0,
             "the history has the kinds of %.0f of the %.0f minutes of rehearsed work only, less than half: the rest is "

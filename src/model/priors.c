@@ -16,6 +16,12 @@ struct wr_priors wr_priors_default(void)
         .judged_off_scale = 0.3};
 }
 
+void wr_prior_forget_level(struct wr_priors *p)
+{
+    p->a_mean = 0.0;
+    p->a_sd = p->a_sd_no_plan;
+}
+
 /* From the chances of being below and above: each is exact where it is small. */
 static double score_of(double below, double above)
 {

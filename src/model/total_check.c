@@ -127,7 +127,8 @@ void wr_total_disagreement_words(const struct wr_total_disagreement *d, struct w
 {
     double percent = 100.0 * fabs(expm1(d->log_ratio));
 
-    wr_str_add(out, "the forecast's middle lies ");
+    wr_str_add(out, d->as_rehearsed ? "of a further rehearsal, by whoever rehearsed, the same model's middle lies "
+                                    : "the forecast's middle lies ");
     if (percent < 0.95) wr_str_add(out, "less than 1 %");
     else wr_str_addf(out, "%.0f %%", percent);
     wr_str_addf(out, " %s that of the %zu replayed totals", d->log_ratio < 0 ? "below" : "above", d->n);
@@ -169,6 +170,30 @@ static void hold_own_trend_against(struct wr_total_disagreement *d, const struct
                               (median_log < own.lo && median_log < unmoved.lo));
 }
 
+/* Two-sided, of a centre so far off where totals scatter by sd. */
+static double centre_chance(const struct wr_total_disagreement *d, double sd)
+{
+    double n = (double)d->n;
+
+    return 2.0 * gsl_cdf_tdist_Q(fabs(d->log_ratio) * sqrt(n) / sd, n - 1.0);
+}
+
+static void report_disagreement(const struct wr_total_disagreement *d, struct wr_findings *findings)
+{
+    WR_SCOPED_STR text = {0};
+
+    if (!d->beyond_chance) return;
+    wr_total_disagreement_words(d, &text);
+    if (d->far)
+        wr_findings_add(findings, WR_WARNING, "totals-far", NULL, 0, 0,
+                        "%s: more than chance explains by the scatter of these totals, and no answer about a limit may "
+                        "be firm",
+                        wr_str_text(&text));
+    else
+        wr_findings_add(findings, WR_WARNING, "totals-disagree", NULL, 0, 0, "%s: more than chance explains",
+                        wr_str_text(&text));
+}
+
 struct wr_maybe wr_total_check_above(const struct wr_total_check *check, const struct wr_total_forecast *forecast)
 {
     if (check->n_counted < WR_FEWEST_TOTALS) return WR_UNKNOWN;
@@ -184,22 +209,21 @@ struct wr_total_disagreement wr_total_check_compare(const struct wr_total_check 
     if (check->n_counted < WR_FEWEST_TOTALS) return d;
     struct wr_summary s = adjusted_logs(check, forecast);
     if (!s.sd.known || !(s.sd.value > 0) || !(forecast->sd_log > 0)) return d;
-    double n = (double)s.n, spread = forecast->sd_log / sqrt(1.0 + 1.0 / n);
+    double longest, n = (double)s.n, spread = forecast->sd_log / sqrt(1.0 + 1.0 / n);
     d.known = true;
     d.n = s.n;
     d.moved = forecast->slope_log != 0;
     d.slope_log = forecast->slope_log;
     d.all_done = check->all_done;
+    d.as_rehearsed = forecast->as_rehearsed;
     d.log_ratio = log(forecast->median_min) - s.mean;
-    d.p_centre = 2.0 * gsl_cdf_tdist_Q(fabs(d.log_ratio) * sqrt(n) / fmax(s.sd.value, spread), n - 1.0);
+    d.p_centre = centre_chance(&d, fmax(s.sd.value, spread));
     d.p_spread = gsl_cdf_chisq_Q((n - 1.0) * s.sd.value * s.sd.value / (spread * spread), n - 1.0);
-    d.beyond_chance = d.p_centre < BEYOND_CHANCE || d.p_spread < BEYOND_CHANCE;
+    d.p_own = centre_chance(&d, fmax(s.sd.value, WR_LEAST_SCATTER));
+    d.far = d.p_own < BEYOND_CHANCE && fabs(d.log_ratio) >= WR_FAR_TOTALS && !forecast->shifted &&
+            !(d.log_ratio > 0 && wr_total_check_longer(check, forecast->median_min, &longest) > 0);
+    d.beyond_chance = d.far || d.p_centre < BEYOND_CHANCE || d.p_spread < BEYOND_CHANCE;
     hold_own_trend_against(&d, check, forecast);
-    if (d.beyond_chance) {
-        WR_SCOPED_STR text = {0};
-        wr_total_disagreement_words(&d, &text);
-        wr_findings_add(findings, WR_WARNING, "totals-disagree", NULL, 0, 0, "%s: more than chance explains",
-                        wr_str_text(&text));
-    }
+    report_disagreement(&d, findings);
     return d;
 }

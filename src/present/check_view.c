@@ -75,7 +75,7 @@ static void grid_of_implausible(const struct wr_screen *screen, struct wr_grid *
     };
     static const char *const what[] = {
         [WR_IMPLAUSIBLE_STEP] = "step", [WR_IMPLAUSIBLE_RUN] = "run", [WR_IMPLAUSIBLE_LIMIT] = "limit",
-        [WR_IMPLAUSIBLE_WAIT] = "wait",
+        [WR_IMPLAUSIBLE_WAIT] = "wait", [WR_IMPLAUSIBLE_PLANNED] = "planned",
     };
 
     wr_grid_init(grid, column, sizeof column / sizeof *column);
@@ -148,9 +148,14 @@ void wr_findings_sentence(const struct wr_present_context *ctx, const struct wr_
     WR_SCOPED_STR moving = {0};
     size_t n_moving = wr_context_found_counts(ctx, &moving);
 
+    size_t n_excursion = 0;
+
+    for (size_t i = 0; i < ctx->n_finding; i++) n_excursion += ctx->finding[i].of_excursion ? ctx->finding[i].n : 0;
     add_counts(findings, out);
-    if (n_moving != wr_findings_count(findings, WR_ERROR) + wr_findings_count(findings, WR_WARNING))
+    if (n_excursion > 0 || n_moving != wr_findings_count(findings, WR_ERROR) + wr_findings_count(findings, WR_WARNING))
         wr_str_addf(out, "; what may move an answer: %s", n_moving ? wr_str_text(&moving) : "none of them");
+    if (n_excursion == n_moving && n_moving > 0) wr_str_add(out, ", of the excursion alone");
+    else if (n_excursion > 0) wr_str_addf(out, ", %zu of them of the excursion alone", n_excursion);
     if (ctx->no_forecast) wr_str_addf(out, "; %s", wr_found_by_forecast);
     wr_str_add_char(out, '.');
 }

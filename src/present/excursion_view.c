@@ -111,6 +111,12 @@ void wr_excursion_words(const struct wr_present_context *ctx, struct wr_str *out
     if (ctx->excursion->durations.history_same)
         wr_str_add(out, " Most of their flight times, or those of one excursion, are the pool times to the last digit, "
                         "so that this answer may not be firm.");
+    else if (ctx->excursion->durations.history_odd)
+        wr_str_add(out, " Some of their flight times lie further from the pool times than those of any work, so that "
+                        "this answer may not be firm.");
+    else if (ctx->excursion->durations.history_faster)
+        wr_str_add(out, " By them work takes less time in the excursion than in the pool, which would be unusual, so "
+                        "that this answer may not be firm.");
     else if (ctx->excursion->durations.history_thin)
         wr_str_add(out, " They have the kinds of less than half of the rehearsed work, so that this answer may not be "
                         "firm.");

@@ -139,7 +139,8 @@ static void compared_words(const struct wr_total_disagreement *d, struct wr_str 
     wr_str_add_char(out, ' ');
     wr_add_capital(out, wr_str_text(&words));
     if (!d->unshown || d->beyond_chance) {
-        wr_str_addf(out, ": %s than chance explains.", d->beyond_chance ? "more" : "no more");
+        wr_str_addf(out, ": %s than chance explains%s.", d->beyond_chance ? "more" : "no more",
+                    d->far ? " by the scatter of these totals, and no answer about a limit may be firm" : "");
         return;
     }
     wr_str_addf(out,
@@ -489,11 +490,15 @@ static void total_json(struct wr_json *j, const struct wr_fit_result *r)
     bool known = r->disagreement && r->disagreement->known;
     wr_json_maybe(j, at, "forecast_by_totals", known ? wr_known(exp(r->disagreement->log_ratio)) : WR_UNKNOWN);
     wr_json_maybe(j, at, "p_centre", known ? wr_known(r->disagreement->p_centre) : WR_UNKNOWN);
+    wr_json_maybe(j, at, "p_centre_by_totals", known ? wr_known(r->disagreement->p_own) : WR_UNKNOWN);
     wr_json_maybe(j, at, "p_spread", known ? wr_known(r->disagreement->p_spread) : WR_UNKNOWN);
-    if (known)
+    if (known) {
         wr_json_bool(j, at, "beyond_chance", r->disagreement->beyond_chance);
-    else
+        wr_json_bool(j, at, "far", r->disagreement->far);
+    } else {
         wr_json_null(j, at, "beyond_chance");
+        wr_json_null(j, at, "far");
+    }
     bool own = known && r->disagreement->own_slope_log.known;
     json_t *line = wr_json_object_if(j, at, "own_trend", own);
     if (!line) return;

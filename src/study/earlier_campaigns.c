@@ -209,11 +209,12 @@ static void share_files(struct wr_study *s)
 static enum wr_status learn_from_all(struct wr_study *s, const struct folders *f, struct wr_error *err)
 {
     struct wr_study_earlier *u = &s->earlier;
-    struct wr_fit_options usual = s->fit_options;
+    struct wr_fit_options usual = s->fit_options, alone = usual;
 
-    u->usual = usual.priors;
+    if (s->screen.plan_doubtful) wr_prior_forget_level(&alone.priors);
+    u->usual = alone.priors;
     u->study = wr_alloc(f->n, sizeof *u->study);
-    enum wr_status status = wr_model_fit(&u->fit, &s->plan, &s->timing, &usual, &u->unused, err);
+    enum wr_status status = wr_model_fit(&u->fit, &s->plan, &s->timing, &alone, &u->unused, err);
     usual.people = NULL;
     usual.priors.tau_lognormal = false;
     usual.priors.tau_fixed = 0;

@@ -70,6 +70,7 @@ enum wr_status wr_study_model(struct wr_study *s, struct wr_error *err)
     if (status) return status;
     status = wr_study_learn_from_earlier(s, err);
     if (status) return status;
+    if (s->screen.plan_doubtful) wr_prior_forget_level(&s->fit_options.priors);
     if (s->has_history && s->fit_options.target == WR_FOR_EXCURSION) {
         status = wr_carry_over_fit(&s->carry_over, &s->history, err);
         if (status) return status;
@@ -109,6 +110,7 @@ static enum wr_status say_default_beside(struct wr_study *s, const struct wr_sim
     usual.priors = wr_priors_default();
     usual.priors.learning = s->fit_options.priors.learning;
     usual.priors.skew = s->fit_options.priors.skew;
+    if (s->screen.plan_doubtful) wr_prior_forget_level(&usual.priors);
     enum wr_status status = wr_model_fit(&fit, &s->plan, &s->timing, &usual, &unused, err);
     if (!status) status = build_durations(&durations, s, &fit, &usual, &unused, err);
     if (!status) status = wr_forecast_run(&f, &s->net, &durations, sim, err);
@@ -244,34 +246,47 @@ static void finishes_of_days(const struct wr_study *s, const struct wr_durations
 }
 
 /* The middle and the ninth tenth of the finish with nothing dropped, as the totals are. */
-static void all_done_quantiles(const struct wr_study *s, double *half, double *ninth)
+static void all_done_quantiles(const struct wr_study *s, const struct wr_durations *d, double *half, double *ninth)
 {
     WR_SCOPED double *never = WR_NEW_ARRAY(double, s->net.n_task), *finish = WR_NEW_ARRAY(double, DAYS);
     const struct wr_network all_done = wr_network_all_done(&s->net, never);
 
-    finishes_of_days(s, &s->durations, &all_done, finish);
+    finishes_of_days(s, d, &all_done, finish);
     *half = wr_quantile_of_sorted(finish, DAYS, 0.5, WR_QUANTILE_TYPE_7);
     *ninth = wr_quantile_of_sorted(finish, DAYS, 0.9, WR_QUANTILE_TYPE_7);
 }
 
-/* What the totals of the runs, seen without a model, are held against; median_min 0: nothing, too few of them count or
- * pool times are carried over. */
-static struct wr_total_forecast make_totals(struct wr_study *s)
+/* It is of what the rehearsals had not: people who were named, what a gap may have cost. */
+static bool is_shifted(const struct wr_study *s)
+{
+    return s->fit_options.people || s->fit_options.gap_allowance > 0;
+}
+
+static struct wr_total_forecast totals_forecast(const struct wr_study *s, double half, double ninth)
 {
     const struct wr_posterior *post = &s->fit.post;
     bool learns = s->fit_options.priors.learning && post->n_draw > 0 && s->fit.n_model_task > 0;
-    double half = s->forecast.quantile_min[WR_Q50], ninth = s->forecast.quantile_min[WR_Q90];
 
-    wr_total_check_make(&s->total, &s->plan, &s->net, &s->timing);
-    if (s->has_carry_over || s->total.n_counted < WR_FEWEST_TOTALS) return (struct wr_total_forecast){0};
-    if (s->total.all_done) all_done_quantiles(s, &half, &ninth);
     if (!(half > 0 && ninth > half)) return (struct wr_total_forecast){0};
     return (struct wr_total_forecast){
         .median_min = half,
         .sd_log = log(ninth / half) / 1.2815515655446004, /* 0.5 and 0.9: sd of the log from the middle */
         .slope_log = learns ? wr_posterior_slope_log(post) : 0,
         .target_order = s->fit_options.target == WR_FOR_EXCURSION ? s->fit.last_order : s->fit.target_order,
+        .shifted = is_shifted(s),
     };
+}
+
+/* What the totals of the runs, seen without a model, are held against; median_min 0: nothing, too few of them count or
+ * pool times are carried over. */
+static struct wr_total_forecast make_totals(struct wr_study *s)
+{
+    double half = s->forecast.quantile_min[WR_Q50], ninth = s->forecast.quantile_min[WR_Q90];
+
+    wr_total_check_make(&s->total, &s->plan, &s->net, &s->timing);
+    if (s->has_carry_over || s->total.n_counted < WR_FEWEST_TOTALS) return (struct wr_total_forecast){0};
+    if (s->total.all_done) all_done_quantiles(s, &s->durations, &half, &ninth);
+    return totals_forecast(s, half, ninth);
 }
 
 /* A share as a percentage with its sign, for "%s%.1f". */
@@ -399,11 +414,37 @@ static enum wr_status answer_for_excursion(struct wr_study *s, const struct wr_b
     return wr_excursion_make(&s->excursion, &s->history, basis, &s->gap, sim, err);
 }
 
+/* A forecast that is carried over or shifted rests on a model of the same rehearsals: what that makes of a further one
+ * must not lie far from what they took either. */
+static enum wr_status check_as_rehearsed(struct wr_study *s, struct wr_error *err)
+{
+    WR_RELEASED_BY(wr_durations_release) struct wr_durations d = {0};
+    WR_RELEASED_BY(wr_findings_release) struct wr_findings found = {0};
+    struct wr_fit_options options = s->fit_options;
+    double half, ninth;
+
+    if (!(s->has_carry_over || is_shifted(s)) || s->total.n_counted < WR_FEWEST_TOTALS) return WR_OK;
+    options.people = NULL;
+    options.gap_allowance = 0;
+    enum wr_status status =
+        wr_durations_build(&d, &s->plan, &s->net, &s->timing, &s->fit, NULL, &options, &found, err);
+    if (status) return status;
+    all_done_quantiles(s, &d, &half, &ninth);
+    struct wr_total_forecast forecast = totals_forecast(s, half, ninth);
+    forecast.shifted = false;
+    forecast.as_rehearsed = true;
+    wr_findings_release(&found);
+    if (forecast.median_min > 0 && wr_total_check_compare(&s->total, &forecast, &found).far)
+        wr_findings_add(&s->findings, WR_WARNING, "totals-far", NULL, 0, 0, "%s", found.finding[0].message);
+    return WR_OK;
+}
+
 /* A disagreement becomes a finding. */
-static void check_totals(struct wr_study *s, struct wr_total_forecast *forecast)
+static enum wr_status check_totals(struct wr_study *s, struct wr_total_forecast *forecast, struct wr_error *err)
 {
     forecast->doubted = s->short_tasks_drive;
     if (forecast->median_min > 0) s->disagreement = wr_total_check_compare(&s->total, forecast, &s->findings);
+    return check_as_rehearsed(s, err);
 }
 
 enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
@@ -428,7 +469,7 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     if (!status) status = wr_beside_make(s->beside, &s->n_beside, &basis, &s->gap, &sim, err);
     if (!status) wr_beside_to_limits(s->beside, s->n_beside, &s->forecast);
     if (!status) status = answer_for_excursion(s, &basis, &sim, err);
-    if (!status) check_totals(s, &totals);
+    if (!status) status = check_totals(s, &totals, err);
     return status;
 }
 

@@ -225,7 +225,7 @@ static void screen_unit(struct screening *j)
     struct wr_maybe ratio = typical_ratio(j, j->value + j->timing->n_run);
 
     if (!ratio.known || (ratio.value < FAR_UNIT && ratio.value > 1 / FAR_UNIT)) return;
-    j->screen->unit_doubtful = true;
+    j->screen->unit_doubtful = j->screen->plan_doubtful = true;
     screen_add_row(j, (struct wr_implausible){
                           .kind = WR_IMPLAUSIBLE_UNIT, .read_min = ratio.value, .planned_min = wr_known(1)});
     wr_findings_add(j->findings, WR_WARNING, "implausible-unit", j->log->n_file ? j->log->file[0] : NULL, 0, 0,

@@ -97,5 +97,6 @@ static void screen_rule(struct screening *j, size_t task, struct wr_maybe planne
 void screen_plan(struct screening *j, struct wr_maybe planned, const struct wr_limits *limits)
 {
     for (size_t k = 0; k < j->plan->n_task; k++) screen_rule(j, k, planned, limits);
+    screen_planned(j);
     screen_said(j, j->plan);
 }

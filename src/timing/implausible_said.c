@@ -65,23 +65,12 @@ static void add_usual(struct usual_tasks *all, double min, size_t task)
     if (last || min > all->longest[1]) all->longest[!last] = min, all->long_task[!last] = task;
 }
 
-static struct wr_maybe usually_took(struct screening *j, size_t task)
-{
-    size_t n = 0;
-
-    for (size_t r = 0; r < j->timing->n_run; r++) {
-        const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
-        if (c->state == WR_CELL_DONE && wr_cell_modelled_min(c) > 0) j->value[n++] = wr_cell_modelled_min(c);
-    }
-    return screen_median(j->value, n);
-}
-
 static struct usual_tasks usual_tasks(struct screening *j, const struct wr_plan *plan)
 {
     struct usual_tasks all = {.shortest = {INFINITY, INFINITY}, .far_hours = far_hours(plan)};
 
     for (size_t k = 0; k < j->timing->n_task; k++) {
-        struct wr_maybe usual = usually_took(j, k);
+        struct wr_maybe usual = screen_usually_took(j, k);
         if (usual.known) add_usual(&all, usual.value, k);
     }
     all.rehearsed = all.longest[0] > 0;

@@ -68,6 +68,17 @@ bool screen_is_never_logged(const struct screening *j, size_t task)
     return true;
 }
 
+struct wr_maybe screen_usually_took(struct screening *j, size_t task)
+{
+    size_t n = 0;
+
+    for (size_t r = 0; r < j->timing->n_run; r++) {
+        const struct wr_cell *c = wr_timing_cell(j->timing, task, r);
+        if (c->state == WR_CELL_DONE && wr_cell_modelled_min(c) > 0) j->value[n++] = wr_cell_modelled_min(c);
+    }
+    return screen_median(j->value, n);
+}
+
 double screen_finish_of(const struct wr_timing_run *run)
 {
     return run->finish_min.known ? run->finish_min.value : run->replay_min;

@@ -29,6 +29,8 @@ bool screen_lacks_colon(double minutes, struct wr_maybe as_clock, struct wr_mayb
 
 bool screen_was_begun(const struct wr_cell *c);
 bool screen_is_never_logged(const struct screening *j, size_t task);
+/* The median of what its done runs took; unknown where there is none, or none took any time. */
+struct wr_maybe screen_usually_took(struct screening *j, size_t task);
 double screen_finish_of(const struct wr_timing_run *run);
 double screen_without_holds(const struct wr_timing_run *run);
 /* The median finish, one of these two, of the complete runs but one; SIZE_MAX: of all. */
@@ -36,5 +38,7 @@ struct wr_maybe screen_other_finish(struct screening *j, double finish(const str
                                     size_t least);
 /* What is said beforehand of how long tasks of a plan take, this one or another (implausible_said.c). */
 void screen_said(struct screening *j, const struct wr_plan *plan);
-/* That; and a drop_after that nothing keeps or can come to (implausible_plan.c). */
+/* Planned times that are far from what the runs took, as a whole or of one task (implausible_planned.c). */
+void screen_planned(struct screening *j);
+/* These two; and a drop_after that nothing keeps or can come to (implausible_plan.c). */
 void screen_plan(struct screening *j, struct wr_maybe planned, const struct wr_limits *limits);

@@ -49,11 +49,18 @@ void wr_clock_say(const struct wr_plan *plan, const struct wr_limit *clock, bool
 void wr_limits_release(struct wr_limits *limits);
 
 /* One task or kind of work as it went in the pool and then outside. */
-struct wr_history_row { const char *excursion, *kind; double pool_min, flight_min; size_t line; };
+struct wr_history_row {
+    const char *excursion, *kind;
+    double pool_min, flight_min;
+    size_t line;
+    bool meant; /* both are written with their unit */
+};
 struct wr_history { /* start as {0} */
     const struct wr_aliases *aliases; /* borrowed, set before reading; NULL: none */
     struct wr_history_row *row; size_t n_row, room;
     bool same; /* the flight times of an excursion are its pool times: nothing is known of how they carry over */
+    bool odd;  /* they lie as far from them as of no work ("history-odd") */
+    bool faster; /* on the whole they are shorter ("history-faster") */
     struct wr_arena text;
 };
 /* Errors as for limits. pool and flight are minutes above 0; excursion and kind are needed. A kind that no task of the

@@ -53,8 +53,11 @@ struct wr_durations { /* start as {0} */
     size_t n_line_up;           /* each trial takes one at random; at least 1 */
     int *line_up;               /* [line_up * n_lane + lane] person, WR_PERSON_NEW or WR_PERSON_NONE */
     bool people_untold;         /* people were named of whom these numbers are not: see wr_durations_build */
-    bool history_thin;          /* there is a history, of the kinds of less than half of the work: likewise */
-    bool history_same;          /* and thin, for its flight times are its pool times */
+    bool history_thin;          /* there is a history, and nothing firm rests on it: one of these, or it is of the
+                                   kinds of less than half of the work */
+    bool history_same;          /* its flight times are its pool times */
+    bool history_odd;           /* they lie as far from them as of no work */
+    bool history_faster;        /* they are shorter, on the whole */
     uint32_t *lanes;            /* [n_task] lanes whose people share the task (their mean applies) */
     uint64_t *stream;           /* [n_task] identity of the task for random streams (hash of its id) */
     struct wr_judging_found judging;
@@ -160,7 +163,7 @@ struct wr_carry_over { /* start as {0} */
     double *row_mean_log;       /* [n_kind] plain mean of the kind's log factors: the geometric mean ratio */
     double common_mean_log, common_sd_log; /* for a kind without history */
     size_t n_excursion;
-    bool same;                  /* as of the history */
+    bool same, odd, faster;     /* as of the history */
     double sd_point[WR_CARRY_OVER_GRID];   /* the grid of both standard deviations */
     double *weight;             /* [between * WR_CARRY_OVER_GRID + within] posterior, cumulated */
 };

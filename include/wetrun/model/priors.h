@@ -44,6 +44,10 @@ struct wr_priors {
     struct wr_score_law tau_score, kappa_score, omega_s_score, rho_score, judged_off_score;
 };
 struct wr_priors wr_priors_default(void);
+/* Planned times that cannot be meant as a whole say of tasks how they compare, and nothing of how long all of them are:
+ * that is as open as without any. Drawn to a level that is ten times off, four rehearsals alike would become four days
+ * of which each was ten times slower than a day is. */
+void wr_prior_forget_level(struct wr_priors *p);
 
 /* Normal score of a parameter's value under these priors (tau's half-Cauchy, whatever tau_lognormal says), within 7 of
  * 0; and back. S0 is read as log s0. */

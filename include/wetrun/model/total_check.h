@@ -48,13 +48,16 @@ struct wr_total_forecast {
     double slope_log;          /* learning slope that first brings the totals to target_order; 0: left as they are */
     double target_order;
     bool doubted;              /* that slope is, for reasons of its own */
+    bool shifted;              /* by what the rehearsals had not: other people, an allowance for a gap */
+    bool as_rehearsed;         /* beside one that is shifted or carried over: the same without that */
 };
 struct wr_total_disagreement {
     bool known;              /* false: too few runs count, or they do not differ */
     size_t n;                /* totals that were compared */
-    bool moved, all_done;    /* slope_log was not 0; see above */
+    bool moved, all_done, as_rehearsed; /* slope_log was not 0; see above */
     double log_ratio;        /* log of forecast median over the totals' centre */
     double p_centre;         /* two-sided chance of a centre so far off */
+    double p_own;            /* the same by the scatter of the totals alone, WR_LEAST_SCATTER at least */
     double p_spread;         /* chance of totals scattered so much more than forecast (a wider forecast is no fault:
                                 it also holds what is not known) */
     double slope_log;        /* by which they were moved */
@@ -62,10 +65,17 @@ struct wr_total_disagreement {
     struct wr_interval own_slope;  /* 90 % */
     struct wr_interval own_middle_min; /* 90 %, of the middle at target_order by that line */
     bool unshown;            /* moved by more than the totals show: that they agree says nothing */
-    bool beyond_chance;      /* either below 1 %: a finding "totals-disagree" was added */
+    bool far;                /* p_own below 1 %, and off by WR_FAR_TOTALS or more: a finding "totals-far" was added */
+    bool beyond_chance;      /* any of them below 1 %: that one, or else a finding "totals-disagree" */
 };
+/* Days of four rehearsals that happen to be alike do not show that days are. */
+#define WR_LEAST_SCATTER 0.05
+#define WR_FAR_TOTALS 0.1
 /* With n totals, mean m and sd s of their (slope-adjusted) logs, and f = sd_log / sqrt(1 + 1/n):
  *   centre  (log median - m) sqrt(n) / max(s, f) against Student t(n - 1)
+ *   own     (log median - m) sqrt(n) / max(s, WR_LEAST_SCATTER) against the same: a forecast that is drawn away from
+ *           what all runs took, by planned times that cannot be meant for one, foresees days so different that to it
+ *           they are no surprise. None where it is shifted, or where a run that does not count took longer than it says
  *   spread  (n - 1) s^2 / f^2 against chi-square(n - 1), upper tail
  * Moved along the slope in question, totals agree with it whatever it is. So a line through them as they were, logs on
  * log(order), is held against the slope too: unshown if the slope falls by more than its 90 % interval does, or if the

@@ -30,6 +30,7 @@ struct wr_present_finding {
     size_t place;
     bool doubtful;                     /* the answer rests on it */
     const char *campaign;              /* where it was found; NULL: the only one */
+    bool of_excursion;                 /* it moves the excursion alone, and that is not the target */
 };
 
 /* What is found against an answer. */

@@ -36,8 +36,10 @@ static void unmake(struct sheet *s)
  * rehearsal by nothing. */
 START_TEST(what_a_report_teaches_and_what_is_added)
 {
-    static struct wr_history_row flown[] = {{"X1", "transit", 12, 10.5, 2}, {"X1", "fastener", 40, 46, 3},
-                                            {"X2", "transit", 15, 14, 4},   {"X2", "fastener", 32, 35, 5}};
+    static struct wr_history_row flown[] = {{"X1", "transit", 12, 10.5, 2, false},
+                                            {"X1", "fastener", 40, 46, 3, false},
+                                            {"X2", "transit", 15, 14, 4, false},
+                                            {"X2", "fastener", 32, 35, 5, false}};
     const struct wr_history history = {.row = flown, .n_row = 4};
     struct wr_carry_over carry_over = {0};
     struct sheet s = {0};

@@ -246,8 +246,9 @@ END_TEST
  * alone. */
 START_TEST(what_it_rests_on_is_said)
 {
-    static struct wr_history_row flown[] = {{"X1", "transit", 12, 10.5, 2}, {"X1", "fastener", 40, 46, 3},
-                                            {"X2", "transit", 15, 14, 4}};
+    static struct wr_history_row flown[] = {{"X1", "transit", 12, 10.5, 2, false},
+                                            {"X1", "fastener", 40, 46, 3, false},
+                                            {"X2", "transit", 15, 14, 4, false}};
     const struct wr_history history = {.row = flown, .n_row = 3};
     struct wr_carry_over carry_over = {0};
     struct question q;

@@ -42,8 +42,10 @@ static struct wr_update update_of(struct small_campaign *c, const struct wr_carr
  * differ by the factors that are drawn, and by nothing else. */
 START_TEST(a_time_in_flight_teaches_pool_pace)
 {
-    static struct wr_history_row flown[] = {{"X1", "transit", 12, 18, 2}, {"X1", "fastener", 40, 38, 3},
-                                            {"X2", "transit", 15, 23, 4}, {"X2", "fastener", 32, 33, 5}};
+    static struct wr_history_row flown[] = {{"X1", "transit", 12, 18, 2, false},
+                                            {"X1", "fastener", 40, 38, 3, false},
+                                            {"X2", "transit", 15, 23, 4, false},
+                                            {"X2", "fastener", 32, 33, 5, false}};
     const struct wr_history history = {.row = flown, .n_row = 4};
     struct wr_carry_over carry_over = {0};
     struct small_campaign c = {0};

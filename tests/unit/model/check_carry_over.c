@@ -6,10 +6,10 @@
 #include "wetrun/base/memory.h"
 #include "wetrun/model/durations.h"
 
-static struct wr_history_row worked[] = {{"X1", "transit", 12, 10.5, 2},  {"X1", "fastener", 40, 46, 3},
-                                         {"X2", "transit", 15, 14, 4},    {"X2", "fastener", 32, 35, 5},
-                                         {"X3", "transit", 9, 8.8, 6},    {"X3", "fastener", 55, 70, 7},
-                                         {"X3", "connector", 21, 27, 8}};
+static struct wr_history_row worked[] = {{"X1", "transit", 12, 10.5, 2, false}, {"X1", "fastener", 40, 46, 3, false},
+                                         {"X2", "transit", 15, 14, 4, false},   {"X2", "fastener", 32, 35, 5, false},
+                                         {"X3", "transit", 9, 8.8, 6, false},   {"X3", "fastener", 55, 70, 7, false},
+                                         {"X3", "connector", 21, 27, 8, false}};
 static const struct wr_history history = {.row = worked, .n_row = 7};
 
 /* Expected means and sds of the next log factor: the joint normal of all rows and the next factors, conditioned with
@@ -92,7 +92,7 @@ START_TEST(many_rows_need_no_pooling)
 
     for (size_t i = 0; i < N; i++) {
         y[i] = 0.3 + 0.1 * sin(1.0 + 2.7 * (double)i);
-        row[i] = (struct wr_history_row){"X1", "transit", 10, 10 * exp(y[i]), i + 2};
+        row[i] = (struct wr_history_row){"X1", "transit", 10, 10 * exp(y[i]), i + 2, false};
     }
     struct wr_history many = {.row = row, .n_row = N};
     ck_assert_int_eq(wr_carry_over_fit(&c, &many, &err), WR_OK);
@@ -115,7 +115,7 @@ START_TEST(one_row_is_enough_and_none_is_not)
     ck_assert(c.mean_log[0] > log(10.5 / 12) && c.mean_log[0] < 0 && c.sd_log[0] > 0.1);
     wr_carry_over_release(&c);
     ck_assert_int_eq(wr_carry_over_fit(&c, &none, &err), WR_E_TOO_FEW);
-    struct wr_history_row bad = {"X1", "transit", 12, 0, 9};
+    struct wr_history_row bad = {"X1", "transit", 12, 0, 9, false};
     struct wr_history zero = {.row = &bad, .n_row = 1};
     ck_assert_int_eq(wr_carry_over_fit(&c, &zero, &err), WR_E_DOMAIN);
     ck_assert_ptr_nonnull(strstr(err.text, "line 9"));

@@ -247,8 +247,10 @@ START_TEST(carry_over_shifts_modelled_tasks_by_kind)
 {
     struct campaign c;
     struct wr_error err;
-    struct wr_history_row row[] = {
-        {"X1", "turn", 10, 14, 2}, {"X2", "Turn", 12, 15, 3}, {"X1", "W alk", 10, 9, 4}, {"X1", "hoist", 10, 9, 5}};
+    struct wr_history_row row[] = {{"X1", "turn", 10, 14, 2, false},
+                                   {"X2", "Turn", 12, 15, 3, false},
+                                   {"X1", "W alk", 10, 9, 4, false},
+                                   {"X1", "hoist", 10, 9, 5, false}};
     struct wr_history history = {.row = row, .n_row = 4};
     struct wr_carry_over carry = {0};
 
@@ -719,8 +721,11 @@ START_TEST(carry_over_of_tasks_fitted_alone)
 {
     struct campaign c;
     struct wr_error err = {.text = ""};
-    struct wr_history_row row[] = {{"X1", "turn", 10, 14, 2}, {"X2", "turn", 12, 15, 3}, {"X1", "walk", 10, 9, 4},
-                                   {"X1", "Lift", 10, 9, 5},  {"X1", "Spin", 10, 9, 6}};
+    struct wr_history_row row[] = {{"X1", "turn", 10, 14, 2, false},
+                                   {"X2", "turn", 12, 15, 3, false},
+                                   {"X1", "walk", 10, 9, 4, false},
+                                   {"X1", "Lift", 10, 9, 5, false},
+                                   {"X1", "Spin", 10, 9, 6, false}};
     struct wr_history history = {.row = row, .n_row = 5};
     struct wr_carry_over carry = {0};
     double before[3];
@@ -760,7 +765,7 @@ START_TEST(history_of_little_of_the_work)
         {WR_MODEL_POOLED, {"turn", "turn", "hose"}, false}, {WR_MODEL_ALONE, {"hose", "turn", "hose"}, true},
         {WR_MODEL_ALONE, {"turn", "turn", "hose"}, false},
     };
-    struct wr_history_row row[] = {{"X1", "turn", 10, 14, 2}, {"X2", "turn", 12, 15, 3}};
+    struct wr_history_row row[] = {{"X1", "turn", 10, 14, 2, false}, {"X2", "turn", 12, 15, 3, false}};
     struct wr_history history = {.row = row, .n_row = 2};
     struct wr_error err = {.text = ""};
 

@@ -149,9 +149,11 @@ START_TEST(disagreement)
 
     small_init(&s);
     wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
-    struct wr_total_forecast off = {130, 0.12, 0, 5, false}, narrow = {105, 0.03, 0, 5, false},
-                             taught = {110, 0.12, -0.1, 5, false}, far = {180, 0.12, 0, 5, false},
-                             short_of_it = {60, 0.12, -0.1, 5, false};
+    struct wr_total_forecast off = {130, 0.12, 0, 5, false, false, false},
+                             narrow = {105, 0.03, 0, 5, false, false, false},
+                             taught = {110, 0.12, -0.1, 5, false, false, false},
+                             far = {180, 0.12, 0, 5, false, false, false},
+                             short_of_it = {60, 0.12, -0.1, 5, false, false, false};
     struct wr_total_disagreement d = wr_total_check_compare(&s.check, &off, &findings);
     ck_assert(d.known && !d.beyond_chance);
     ck_assert_double_eq_tol(d.log_ratio, 0.2057796539148, 1e-9);
@@ -180,6 +182,65 @@ START_TEST(disagreement)
 }
 END_TEST
 
+/* Four days alike, 100, 110, 95 and 120 min, and a forecast that foresees days so different that 43 or 250 min would be
+ * no surprise to it. In Python (numpy, scipy.stats): y = log([100, 110, 95, 120]),
+ * 2 * t.sf(abs(log(median) - y.mean()) * 2 / y.std(ddof=1), 3). */
+START_TEST(drawn_away_from_all_totals)
+{
+    static const struct { double median_min, p_own; bool shifted, far; } c[] = {
+        {43, 0.00041378733, false, true}, {250, 0.00047507241, false, true}, {43, 0.00041378733, true, false},
+        {90, 0.05211476350, false, false}};
+    struct small s;
+
+    small_init(&s);
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        struct wr_findings findings = {0};
+        const struct wr_total_forecast f = {c[i].median_min, 0.9, 0, 5, false, c[i].shifted, false};
+        const struct wr_total_disagreement d = wr_total_check_compare(&s.check, &f, &findings);
+        ck_assert_double_gt(d.p_centre, 0.05);
+        ck_assert_double_eq_tol(d.p_own, c[i].p_own, 1e-8);
+        ck_assert_msg(d.far == c[i].far && d.beyond_chance == c[i].far, "case %zu", i);
+        ck_assert(wr_findings_keep_open(&findings) == c[i].far);
+        ck_assert_uint_eq(findings.n_finding, c[i].far);
+        if (c[i].far) ck_assert_str_eq(findings.finding[0].code, "totals-far");
+        wr_findings_release(&findings);
+    }
+    small_release(&s);
+}
+END_TEST
+
+/* Alike to the minute by luck: no scatter below 5 % is taken to be shown, nor a tenth to be far. A run that is left out
+ * and took longer than the forecast says speaks for a long one, and for no short one. */
+START_TEST(far_from_totals_that_say_little)
+{
+    struct wr_findings findings = {0};
+    struct small s;
+
+    small_init(&s);
+    wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
+    for (size_t r = 0; r < RUNS; r++) s.check.total_min[r] = 100 + 0.01 * (double)r;
+    struct wr_total_forecast f = {109, 0.9, 0, 5, false, false, false};
+    ck_assert(!wr_total_check_compare(&s.check, &f, &findings).far); /* 9 %, though beyond any chance by its scatter */
+    f.median_min = 114; /* 0.13 * 2 / 0.05 on 3 degrees: 0.014 */
+    ck_assert(!wr_total_check_compare(&s.check, &f, &findings).far);
+    f.median_min = 118; /* 0.165 * 2 / 0.05: 0.007 */
+    ck_assert(wr_total_check_compare(&s.check, &f, &findings).far);
+    s.check.counts[3] = 0;
+    s.check.n_counted = 3;
+    s.check.least_min[3] = 300;
+    f.median_min = 250;
+    ck_assert(!wr_total_check_compare(&s.check, &f, &findings).far);
+    s.check.least_min[3] = 200;
+    ck_assert(wr_total_check_compare(&s.check, &f, &findings).far);
+    s.check.least_min[3] = 300;
+    f.median_min = 43;
+    ck_assert(wr_total_check_compare(&s.check, &f, &findings).far);
+    wr_findings_release(&findings);
+    small_release(&s);
+}
+END_TEST
+
 /* In Python (scipy.stats.linregress, numpy): log(100, 110, 95, 120) on log(1 to 4), and the line's middle at log 5. */
 START_TEST(own_trend_of_the_totals)
 {
@@ -197,7 +258,7 @@ START_TEST(own_trend_of_the_totals)
     small_init(&s);
     wr_total_check_make(&s.check, &s.plan, &s.net, &s.timing);
     for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
-        const struct wr_total_forecast f = {c[i].median_min, 0.3, c[i].slope_log, 5, c[i].doubted};
+        const struct wr_total_forecast f = {c[i].median_min, 0.3, c[i].slope_log, 5, c[i].doubted, false, false};
         const struct wr_total_disagreement d = wr_total_check_compare(&s.check, &f, &findings);
         ck_assert(d.own_slope_log.known);
         ck_assert_double_eq_tol(d.own_slope_log.value, 0.076216911589, 1e-11);
@@ -208,7 +269,7 @@ START_TEST(own_trend_of_the_totals)
         ck_assert_msg(d.unshown == c[i].unshown, "case %zu", i);
     }
     for (size_t r = 0; r < RUNS; r++) s.check.total_min[r] = 100 * pow((double)r + 1, -0.1); /* no scatter about it */
-    const struct wr_total_forecast f = {85, 0.12, -0.1, 5, false};
+    const struct wr_total_forecast f = {85, 0.12, -0.1, 5, false, false, false};
     const struct wr_total_disagreement d = wr_total_check_compare(&s.check, &f, &findings);
     ck_assert(!d.own_slope_log.known && !d.unshown);
     wr_findings_release(&findings);
@@ -222,7 +283,7 @@ START_TEST(nothing_is_dropped)
 {
     static const double want[] = {100, 110, 95, 120};
     struct wr_findings findings = {0};
-    struct wr_total_forecast far = {180, 0.12, 0, 5, false};
+    struct wr_total_forecast far = {180, 0.12, 0, 5, false, false, false};
     struct small s;
 
     small_init(&s);
@@ -243,7 +304,7 @@ START_TEST(too_few_to_compare)
 {
     struct small s;
     struct wr_findings findings = {0};
-    struct wr_total_forecast forecast = {500, 0.01, 0, 3, false};
+    struct wr_total_forecast forecast = {500, 0.01, 0, 3, false, false, false};
 
     small_init(&s);
     s.timing.n_run = 2;
@@ -289,6 +350,8 @@ Suite *suite_total_check(void)
     tcase_add_test(t, totals_that_are_mostly_filled_in);
     tcase_add_test(t, fillers_of_a_task_never_done);
     tcase_add_test(t, disagreement);
+    tcase_add_test(t, drawn_away_from_all_totals);
+    tcase_add_test(t, far_from_totals_that_say_little);
     tcase_add_test(t, own_trend_of_the_totals);
     tcase_add_test(t, nothing_is_dropped);
     tcase_add_test(t, too_few_to_compare);

@@ -160,9 +160,9 @@ END_TEST
 START_TEST(first_screen_says_what_to_mend)
 {
     static const struct wr_present_finding found[] = {
-        {WR_ERROR, "row-no-time", "p/runs.csv", "it has no end", 81, 3, 2, 4, 7, false, NULL},
-        {WR_ERROR, "row-bad-time", "p/runs.csv", "not a time", 57, 14, 1, 4, 3, false, NULL},
-        {WR_WARNING, "began-early", "p/runs.csv", "began early", 9, 0, 1, 5, 1, false, NULL},
+        {WR_ERROR, "row-no-time", "p/runs.csv", "it has no end", 81, 3, 2, 4, 7, false, NULL, false},
+        {WR_ERROR, "row-bad-time", "p/runs.csv", "not a time", 57, 14, 1, 4, 3, false, NULL, false},
+        {WR_WARNING, "began-early", "p/runs.csv", "began early", 9, 0, 1, 5, 1, false, NULL, false},
     };
 
     decide_all(SAMPLE_TAME);
@@ -713,9 +713,10 @@ START_TEST(a_doubt_goes_with_each_sheet)
 {
     static const char *const id[] = {"train", "plan", "console", "review"};
     static const struct wr_present_finding found[] = {
-        {WR_WARNING, "lone-name", "p/runs.csv", "one", 9, 0, 1, 3, 1, true, NULL}};
+        {WR_WARNING, "lone-name", "p/runs.csv", "one", 9, 0, 1, 3, 1, true, NULL, false}};
     static const struct wr_present_finding lengthens[] = {
-        {WR_WARNING, "task-lengthens", NULL, "1 task is shown to get longer: 'BRIDGE'", 0, 0, 1, 3, 1, true, NULL}};
+        {WR_WARNING, "task-lengthens", NULL, "1 task is shown to get longer: 'BRIDGE'", 0, 0, 1, 3, 1, true, NULL,
+         false}};
 
     decide_all(SAMPLE_TAME);
     page_of_all();

@@ -51,14 +51,17 @@ static void write_log(struct wr_str *log, uint64_t seed, double sd_log, size_t a
     }
 }
 
-static void make(struct made *m, const char *log, const char *limits, double planned)
+/* planned[k]: times what task k should take; 0: nothing is planned. */
+static void make_planned(struct made *m, const char *log, const char *limits, const double planned[TASKS])
 {
     struct wr_str plan = {0};
     struct wr_error err = {.text = ""};
 
     *m = (struct made){0};
     wr_str_add(&plan, "task,crew,planned\n");
-    for (size_t k = 0; k < TASKS; k++) wr_str_addf(&plan, "T%zu,EV1,%g\n", k, planned * (20 + 3.0 * (double)k));
+    for (size_t k = 0; k < TASKS; k++)
+        if (planned[k] > 0) wr_str_addf(&plan, "T%zu,EV1,%g\n", k, planned[k] * (20 + 3.0 * (double)k));
+        else wr_str_addf(&plan, "T%zu,EV1,\n", k);
     ck_assert_int_eq(wr_plan_read_bytes(&m->plan, "plan.csv", plan.text, plan.len, &m->findings, &err), WR_OK);
     ck_assert_msg(wr_run_log_read_bytes(&m->log, "runs.csv", log, strlen(log), NULL, &m->findings, &err) == WR_OK, "%s",
                   err.text);
@@ -69,6 +72,14 @@ static void make(struct made *m, const char *log, const char *limits, double pla
     wr_screen_make(&m->screen, &m->log, &m->plan, &m->net, &m->timing, &m->findings);
     wr_screen_limits(&m->screen, &m->log, &m->plan, &m->net, &m->timing, &m->limits, &m->findings);
     wr_str_release(&plan);
+}
+
+static void make(struct made *m, const char *log, const char *limits, double planned)
+{
+    double all[TASKS];
+
+    for (size_t k = 0; k < TASKS; k++) all[k] = planned;
+    make_planned(m, log, limits, all);
 }
 
 static void release(struct made *m)
@@ -132,6 +143,110 @@ START_TEST(a_slip_is_found)
             release(&m);
             wr_str_release(&log);
         }
+}
+END_TEST
+
+static size_t count_planned(const struct made *m)
+{
+    size_t n = 0;
+
+    for (size_t i = 0; i < m->findings.n_finding; i++)
+        n += strcmp(m->findings.finding[i].code, "implausible-planned") == 0;
+    return n;
+}
+
+/* Plans off by 0.6 to 1.7 in common, and by up to 0.35 (sd) each, with tasks that scatter by 0.25 from run to run. */
+START_TEST(honest_plans_pass)
+{
+    for (uint64_t seed = 1; seed <= 300; seed++) {
+        WR_SCOPED_STR log = {0};
+        uint64_t state = seed * 40503u + 7;
+        double planned[TASKS], common = 0.6 * pow(1.7 / 0.6, uniform(&state)), own = 0.35 * uniform(&state);
+        struct made m;
+        write_log(&log, seed, 0.25, SIZE_MAX, 1);
+        for (size_t k = 0; k < TASKS; k++) planned[k] = common * exp(own * normal(&state));
+        for (size_t k = 1 + seed % TASKS; k < TASKS; k++) planned[k] = 0; /* from one planned time to all */
+        make_planned(&m, log.text, limit_text, planned);
+        ck_assert_msg(count_planned(&m) == 0 && !m.screen.plan_doubtful, "seed %d", (int)seed);
+        ck_assert(!wr_findings_keep_open(&m.findings));
+        release(&m);
+    }
+}
+END_TEST
+
+static const struct {
+    double factor;
+    size_t n_planned;
+    bool doubtful;
+} common_factor[] = {{0.1, TASKS, true},  {10, TASKS, true},   {0.25, TASKS, true}, {4.3, TASKS, true},
+                     {0.4, TASKS, false}, {2.5, TASKS, false}, {0.1, 4, true},      {10, 4, true},
+                     {0.3, 2, false},     {0.15, 2, true},     {0.1, 1, true},      {0.3, 1, false}};
+
+/* The log's times of T0 to T11 are 20 to 53 min on days that differ by 10 %. */
+START_TEST(planned_times_off_by_a_common_factor)
+{
+    for (uint64_t seed = 1; seed <= 10; seed++) {
+        WR_SCOPED_STR log = {0};
+        struct made m;
+        double planned[TASKS] = {0};
+        for (size_t k = 0; k < common_factor[_i].n_planned; k++) planned[k] = common_factor[_i].factor;
+        write_log(&log, seed, 0.1, SIZE_MAX, 1);
+        make_planned(&m, log.text, limit_text, planned);
+        ck_assert_uint_eq(count_planned(&m), common_factor[_i].doubtful);
+        ck_assert(m.screen.plan_doubtful == common_factor[_i].doubtful && !m.screen.unit_doubtful);
+        ck_assert_uint_eq(rows_of(&m, WR_IMPLAUSIBLE_PLANNED), 0); /* a factor, not minutes */
+        ck_assert(wr_findings_keep_open(&m.findings) == common_factor[_i].doubtful);
+        release(&m);
+    }
+}
+END_TEST
+
+/* A lost or added digit in one of them, or in some; where the plan is off by half in common as well. */
+START_TEST(planned_times_of_single_tasks)
+{
+    static const struct {
+        double common, odd;
+        size_t n_odd, n;
+    } of[] = {{1, 0.1, 1, 1},  {1, 10, 1, 1},     {1, 0.25, 1, 0}, {1, 4, 1, 0},
+              {1.5, 10, 1, 1}, {0.67, 0.1, 1, 1}, {1, 0.1, 5, 5},  {1, 10, 5, 5}};
+
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        WR_SCOPED_STR log = {0};
+        struct made m;
+        double planned[TASKS];
+        for (size_t k = 0; k < TASKS; k++) planned[k] = of[i].common * (k < of[i].n_odd ? of[i].odd : 1);
+        write_log(&log, 3, 0.1, SIZE_MAX, 1);
+        make_planned(&m, log.text, limit_text, planned);
+        ck_assert_msg(count_planned(&m) == of[i].n, "case %zu", i);
+        ck_assert_uint_eq(rows_of(&m, WR_IMPLAUSIBLE_PLANNED), of[i].n);
+        ck_assert(!m.screen.plan_doubtful); /* the level of the others holds */
+        ck_assert(wr_findings_keep_open(&m.findings) == (of[i].n > 0));
+        for (size_t f = 0; f < m.findings.n_finding; f++) {
+            if (strcmp(m.findings.finding[f].code, "implausible-planned") != 0) continue;
+            ck_assert_uint_ge(m.findings.finding[f].line, 2);
+            ck_assert_uint_le(m.findings.finding[f].line, 1 + of[i].n_odd);
+        }
+        release(&m);
+    }
+}
+END_TEST
+
+/* One run tells nothing of a single planned time beside it, nor do runs of which some are shorter and some longer. */
+START_TEST(planned_times_that_runs_do_not_agree_on)
+{
+    static const char *const log[] = {
+        "run,task,start,end,crew\nR0,T0,0,20,EV1\nR0,T1,20,43,EV1\nR0,T2,43,69,EV1\n",
+        "run,task,start,end,crew\nR0,T0,0,1,EV1\nR0,T1,1,24,EV1\nR0,T2,24,50,EV1\n"
+        "R1,T0,0,1,EV1\nR1,T1,1,24,EV1\nR1,T2,24,50,EV1\nR2,T0,0,400,EV1\nR2,T1,400,423,EV1\nR2,T2,423,449,EV1\n"};
+    static const double factor[] = {0.1, 1};
+
+    for (size_t i = 0; i < sizeof log / sizeof *log; i++) {
+        struct made m;
+        double planned[TASKS] = {factor[i], 1, 1};
+        make_planned(&m, log[i], limit_text, planned);
+        ck_assert_uint_eq(count_planned(&m), 0);
+        release(&m);
+    }
 }
 END_TEST
 
@@ -913,6 +1028,10 @@ Suite *suite_implausible(void)
     tcase_add_test(t, a_clock_that_mostly_ends_before_it_begins);
     tcase_add_test(t, ordinary_days_pass);
     tcase_add_test(t, a_slip_is_found);
+    tcase_add_test(t, honest_plans_pass);
+    tcase_add_loop_test(t, planned_times_off_by_a_common_factor, 0, sizeof common_factor / sizeof *common_factor);
+    tcase_add_test(t, planned_times_of_single_tasks);
+    tcase_add_test(t, planned_times_that_runs_do_not_agree_on);
     tcase_add_test(t, units_and_limits);
     tcase_add_test(t, limits_that_lost_their_colon);
     tcase_add_test(t, nothing_done);
