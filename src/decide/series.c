@@ -3,11 +3,11 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include "by_draw.h"
 #include "wetrun/base/memory.h"
 #include "wetrun/base/parallel.h"
 #include "wetrun/decide/enough_trials.h"
 #include "wetrun/stats/batch_means.h"
+#include "wetrun/stats/noisy_ends.h"
 #include "wetrun/stats/quantile.h"
 
 enum { PIECE = 1024 }; /* trials of one piece of work */
@@ -326,25 +326,36 @@ static double share_error(const unsigned char *flag, size_t n, size_t n_draw)
     return wr_batch_error(&sums);
 }
 
+/* Means of a - b (b may be NULL) of each draw over every other of its trials, from one of the first two on. */
+static void half_of_trials(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw, size_t first,
+                           double *mean)
+{
+    WR_SCOPED double *count = WR_NEW_ARRAY(double, n_draw);
+
+    for (size_t i = 0; i < n; i++) {
+        if (i / n_draw % 2 != first) continue;
+        mean[i % n_draw] += a[i] - (b ? b[i] : 0);
+        count[i % n_draw]++;
+    }
+    for (size_t j = 0; j < n_draw; j++) mean[j] /= count[j];
+}
+
 /* 5 and 95 % points over posterior draws of the mean of a - b (b may be NULL). Of what is so rare that most draws never
  * see it they lie on one side of the mean, and of single trials nothing tells draws from chance; then there is no
  * interval, and both are the mean. */
-static void interval(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw, double *lo, double *hi)
+static struct wr_noisy_ends interval(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw)
 {
-    double *value = WR_NEW_ARRAY(double, n), *by_draw = WR_NEW_ARRAY(double, n_draw + 1), mean = 0;
+    WR_SCOPED double *even = WR_NEW_ARRAY(double, n_draw), *odd = WR_NEW_ARRAY(double, n_draw);
+    const double *const half[2] = {even, odd};
+    double mean = 0;
 
-    for (size_t i = 0; i < n; i++) {
-        value[i] = a[i] - (b ? b[i] : 0);
-        mean += value[i] / (double)n;
-    }
-    *lo = *hi = mean;
-    if (n_draw && n >= 2 * n_draw) {
-        wr_by_draw_means(value, n, n_draw, by_draw);
-        *lo = wr_quantile(by_draw, n_draw, 0.05, WR_QUANTILE_TYPE_7);
-        *hi = wr_quantile(by_draw, n_draw, 0.95, WR_QUANTILE_TYPE_7);
-        if (*lo > mean || *hi < mean) *lo = *hi = mean;
-    }
-    WR_FREE(value, by_draw);
+    for (size_t i = 0; i < n; i++) mean += (a[i] - (b ? b[i] : 0)) / (double)n;
+    const struct wr_noisy_ends none = {{.value = mean}, {.value = mean}};
+    if (n_draw == 0 || n < 2 * n_draw) return none;
+    half_of_trials(a, b, n, n_draw, 0, even);
+    half_of_trials(a, b, n, n_draw, 1, odd);
+    const struct wr_noisy_ends ends = wr_noisy_ends(half, n_draw);
+    return ends.lo.value > mean || ends.hi.value < mean ? none : ends;
 }
 
 static struct wr_paired paired(const unsigned char *a, const unsigned char *b, size_t n, size_t n_draw)
@@ -358,7 +369,12 @@ static struct wr_paired paired(const unsigned char *a, const unsigned char *b, s
     }
     p.mean = ((double)only_a - (double)only_b) / (double)n;
     p.se = sqrt(fmax(0, (double)(only_a + only_b) / (double)n - p.mean * p.mean) / (double)n);
-    interval(a, b, n, n_draw, &p.lo, &p.hi);
+    const struct wr_noisy_ends ends = interval(a, b, n, n_draw);
+    p.lo = ends.lo.value;
+    p.hi = ends.hi.value;
+    p.lo_se = hypot(ends.lo.draw_error, ends.lo.left_open);
+    p.hi_se = hypot(ends.hi.draw_error, ends.hi.left_open);
+    p.no_interval = p.lo == p.hi && p.mean != 0;
     return p;
 }
 
@@ -376,7 +392,9 @@ static void fill_leg(struct wr_series *s, const struct walking *w, size_t e, siz
         over->with = share(a, n);
         over->without = share(b, n);
         over->mc_error = share_error(a, n, n_draw);
-        interval(a, NULL, n, n_draw, &over->with_lo, &over->with_hi);
+        const struct wr_noisy_ends ends = interval(a, NULL, n, n_draw);
+        over->with_lo = ends.lo.value;
+        over->with_hi = ends.hi.value;
         over->cost = paired(a, b, n, n_draw);
     }
     for (size_t q = 0; q < WR_N_LENS; q++)
@@ -410,7 +428,9 @@ static void fill_in(struct wr_series *s, const struct walking *w, size_t n_draw)
         s->task[p].stopped = share(with->stopped + p * n, n);
     }
     s->any_over = share(with->any_over, n);
-    interval(with->any_over, NULL, n, n_draw, &s->any_over_lo, &s->any_over_hi);
+    const struct wr_noisy_ends ends = interval(with->any_over, NULL, n, n_draw);
+    s->any_over_lo = ends.lo.value;
+    s->any_over_hi = ends.hi.value;
     s->any_over_mc_error = share_error(with->any_over, n, n_draw);
     s->left_over = share(with->left_over, n);
     s->expected_excursions = (double)w->n_leg + s->left_over;

@@ -1,7 +1,7 @@
 /* Timelines run through the same days and points, so that they can be compared.
  *
- * Days of one network and one set of durations are walked together, a lot of days at a time, each timeline only where it
- * differs from the one walked before it and from there on. */
+ * Days of one network and one set of durations are walked together, a lot of days at a time, each timeline only where
+ * it differs from the one walked before it and from there on. */
 #pragma once
 
 #include <stddef.h>

@@ -6,7 +6,7 @@
 
 struct wr_dimensions {      /* start as {0} */
     size_t n;               /* in all */
-    size_t run, line_up, new_person;  /* first ones; new_person has one per lane; without people who vary none of both */
+    size_t run, line_up, new_person;  /* first ones; new_person has one per lane; without people who vary none */
     size_t n_task;          /* most that a timeline has */
     size_t *first, *second; /* [timeline * n_task + task] of z, and of h where the error is skewed */
     uint64_t *identity;     /* [n] what it belongs to, whatever the timeline */

@@ -4,12 +4,10 @@
 #include "over_draws.h"
 #include "points.h"
 #include "wetrun/base/memory.h"
-#include "wetrun/sim/forecast.h"
-#include "wetrun/stats/batch_means.h"
-#include "wetrun/stats/quantile.h"
+#include "wetrun/stats/noisy_ends.h"
 
 enum {
-    USUAL_DRAWS = 1000,         /* every other one of the usual 2000: twice the points in each tell more of rare gains */
+    USUAL_DRAWS = 1000,         /* every other one of the usual 2000: twice the points in each tell more */
     MEANS_PER_DRAW = WR_AT_ONCE, PER_DRAW = 4 * WR_AT_ONCE,
     LEAST_POINTS = 8192         /* of one copy */
 };
@@ -30,87 +28,16 @@ static const double *over_of(const struct wr_pairing *p, size_t line, size_t lim
     return p->points[line].over + limit * p->n_draw * WR_REPLICATES;
 }
 
-static double signed_root(double x)
+/* Either half of the copies has the same luck in all draws: it shares nothing with the other half but the draw. */
+static struct wr_noisy_ends ends_of(const double *difference, size_t n_draw)
 {
-    return x < 0 ? -sqrt(-x) : sqrt(x);
-}
+    WR_SCOPED double *even = WR_NEW_ARRAY(double, n_draw), *odd = WR_NEW_ARRAY(double, n_draw);
+    const double *const half[2] = {even, odd};
 
-/* Values are pulled towards their mean by as much as the points' noise drives them apart (the estimate of a variance
- * component by the method of moments). */
-struct pull { double mean, keep; };
-
-static struct pull pull_of(double mean, double between, double within)
-{
-    return (struct pull){mean, between > within ? sqrt(1 - within / between) : 0};
-}
-
-/* Where noise is most of it, what is left is as much chance: too wide rather than falsely narrow. */
-static struct pull unless_mostly_noise(struct pull p)
-{
-    return (struct pull){p.mean, p.keep * p.keep > 0.5 ? p.keep : 1};
-}
-
-static double pulled(struct pull p, double value)
-{
-    return p.mean + p.keep * (value - p.mean);
-}
-
-/* What a comparison's copies say of each draw: all of them, and either half, which has twice the noise. */
-struct by_draw {
-    double *all, *half[2];  /* [n_draw] in the order of the draws */
-    double *ascending;      /* all, in order */
-};
-
-static void open_by_draw(struct by_draw *d, const double *difference, size_t n_draw)
-{
-    *d = (struct by_draw){.all = WR_NEW_ARRAY(double, n_draw), .ascending = WR_NEW_ARRAY(double, n_draw)};
-    for (size_t h = 0; h < 2; h++) d->half[h] = WR_NEW_ARRAY(double, n_draw);
-    for (size_t j = 0; j < n_draw; j++) {
+    for (size_t j = 0; j < n_draw; j++)
         for (size_t r = 0; r < WR_REPLICATES; r++)
-            d->half[r % 2][j] += difference[j * WR_REPLICATES + r] * 2 / WR_REPLICATES;
-        d->all[j] = d->ascending[j] = 0.5 * (d->half[0][j] + d->half[1][j]);
-    }
-    wr_sort_ascending(d->ascending, n_draw);
-}
-
-static void close_by_draw(struct by_draw *d)
-{
-    WR_FREE(d->all, d->half[0], d->half[1], d->ascending);
-}
-
-/* On the scale of roots. The noise of a small share grows with it, that of its root does not. */
-static struct pull root_pull(const struct by_draw *d, size_t n_draw)
-{
-    double mean = 0, between = 0, within = 0;
-
-    for (size_t j = 0; j < n_draw; j++) {
-        double apart = signed_root(d->half[0][j]) - signed_root(d->half[1][j]);
-        within += apart * apart / 4 / (double)n_draw;
-        mean += signed_root(d->all[j]) / (double)n_draw;
-    }
-    for (size_t j = 0; j < n_draw; j++) between += pow(signed_root(d->all[j]) - mean, 2) / (double)n_draw;
-    return pull_of(mean, between, within);
-}
-
-struct end {
-    double value, error;    /* error: from the finite number of draws */
-    double left_open;       /* by the points */
-};
-
-/* An end far from none is pulled as all draws are. Near none is less noise than elsewhere: pulled alike, that end would
- * be a gain that no draw has. What is left open: what a pull of all alike would move it by, or half of what leaving out
- * half of the copies does, whichever is more. */
-static struct end end_at(double prob, bool is_near, struct pull all, struct pull root, const struct by_draw *d,
-                         size_t n_draw)
-{
-    double plain = wr_quantile_of_sorted(d->ascending, n_draw, prob, WR_QUANTILE_TYPE_7);
-    double far = pulled(unless_mostly_noise(all), plain), halves = 0;
-    double on_roots = pulled(unless_mostly_noise(root), signed_root(plain));
-
-    for (size_t h = 0; h < 2; h++) halves += 0.5 * wr_quantile(d->half[h], n_draw, prob, WR_QUANTILE_TYPE_7);
-    return (struct end){.value = is_near ? on_roots * fabs(on_roots) : far,
-                        .error = wr_batch_quantile_error(d->all, d->ascending, n_draw, prob),
-                        .left_open = fmax(fabs(pulled(all, plain) - plain), 0.5 * fabs(plain - halves))};
+            (r % 2 ? odd : even)[j] += difference[j * WR_REPLICATES + r] * 2 / WR_REPLICATES;
+    return wr_noisy_ends(half, n_draw);
 }
 
 static struct wr_paired paired(const struct wr_pairing *p, const double *a, const double *b)
@@ -126,15 +53,11 @@ static struct wr_paired paired(const struct wr_pairing *p, const double *a, cons
 
     d.lo_se = d.hi_se = d.se;
     if (p->nothing_unknown) return d;
-    WR_RELEASED_BY(close_by_draw) struct by_draw by_draw = {0};
-    open_by_draw(&by_draw, difference, n);
-    const struct pull all = pull_of(s.mean, s.between, s.within), root = root_pull(&by_draw, n);
-    const struct end lo = end_at(0.05, s.mean > 0, all, root, &by_draw, n),
-                     hi = end_at(0.95, s.mean < 0, all, root, &by_draw, n);
-    d.lo = fmin(lo.value, s.mean);
-    d.hi = fmax(hi.value, s.mean);
-    d.lo_se = hypot(s.point_error, hypot(lo.error, lo.left_open));
-    d.hi_se = hypot(s.point_error, hypot(hi.error, hi.left_open));
+    const struct wr_noisy_ends ends = ends_of(difference, n);
+    d.lo = fmin(ends.lo.value, s.mean);
+    d.hi = fmax(ends.hi.value, s.mean);
+    d.lo_se = hypot(s.point_error, hypot(ends.lo.draw_error, ends.lo.left_open));
+    d.hi_se = hypot(s.point_error, hypot(ends.hi.draw_error, ends.hi.left_open));
     return d;
 }
 

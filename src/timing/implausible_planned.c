@@ -52,9 +52,9 @@ static bool doubt_all(struct screening *j, const struct planned_task *of, size_t
     j->screen->plan_doubtful = true;
     wr_findings_add(j->findings, WR_WARNING, "implausible-planned", j->plan->file, 0, 0,
                     "typically the rehearsals took %.3g times what the plan allots to a task (%zu task%s compared), "
-                    "further off than a plan is: a decimal mark lost, or another unit? A forecast takes no more from them "
-                    "than how tasks compare; correct planned, which is in minutes or h:mm, or leave it empty where "
-                    "tasks were rehearsed",
+                    "further off than a plan is: a decimal mark lost, or another unit? A forecast takes no more from "
+                    "them than how tasks compare; correct planned, which is in minutes or h:mm, or leave it empty "
+                    "where tasks were rehearsed",
                     exp(typical), n, n == 1 ? "" : "s");
     return true;
 }

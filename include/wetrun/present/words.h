@@ -53,8 +53,8 @@ void wr_add_rows_kept(const struct wr_run_log *log, struct wr_str *out);
 /* A change, one decimal: "3.2", "-1.0" (with U+2212), "0.0". */
 const char *wr_change(double change, char buf[WR_WORDS]);
 /* What a gain on the same days is called, wherever one is: nothing counts as shown of which the end of the interval
- * that is nearer to none reads as 0.0 or would within twice its own Monte Carlo error, nor what is within twice its own.
- * per: what wr_change shows it in, 100 for a probability, 1 for minutes. */
+ * that is nearer to none reads as 0.0 or would within twice its own Monte Carlo error, nor what is within twice its
+ * own. per: what wr_change shows it in, 100 for a probability, 1 for minutes. */
 enum wr_gain { WR_GAIN_OPEN, WR_GAIN_HELPS, WR_GAIN_HARMS };
 enum wr_gain wr_gain_of(const struct wr_paired *gain, double per);
 /* It is open, and more trials alone may show it: within two of its Monte Carlo errors that end of the interval would

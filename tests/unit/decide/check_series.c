@@ -3,7 +3,6 @@
 #include <gsl/gsl_cdf.h>
 #include <math.h>
 #include <string.h>
-#include "../../../src/decide/by_draw.h"
 #include "made_durations.h"
 #include "made_plan.h"
 #include "wetrun/decide/series.h"
@@ -417,28 +416,6 @@ START_TEST(changes_of_what_may_be_dropped_alone)
 }
 END_TEST
 
-/* Four draws of four days: what chance puts between their means is taken off where it is the lesser part of it, and
- * never makes certainty of a spread that may be all chance. */
-START_TEST(few_days_a_draw_do_not_make_certainty)
-{
-    static const double chance[] = {1, 0, 1, 0}, draws[] = {0, 3, 6, 9};
-    double value[16], mean[4];
-
-    for (size_t i = 0; i < 16; i++) value[i] = i % 4 == i / 4; /* one day of each draw: no spread to take off */
-    wr_by_draw_means(value, 16, 4, mean);
-    for (size_t j = 0; j < 4; j++) ck_assert_double_eq_tol(mean[j], 0.25, 1e-12);
-    for (size_t i = 0; i < 16; i++) value[i] = i < 8 && i % 4 == 0; /* two days of one draw: less than chance gives */
-    for (size_t i = 4; i < 8; i++) value[i] = chance[i % 4];
-    wr_by_draw_means(value, 16, 4, mean);
-    ck_assert_double_eq_tol(mean[0], 0.5, 1e-12);
-    ck_assert_double_eq_tol(mean[1], 0, 1e-12);
-    ck_assert_double_eq_tol(mean[2], 0.25, 1e-12);
-    for (size_t i = 0; i < 16; i++) value[i] = draws[i % 4] + chance[i / 4];
-    wr_by_draw_means(value, 16, 4, mean);
-    ck_assert_double_eq_tol(mean[3] - mean[0], 9 * sqrt(1 - (1.0 / 12) / (45.0 / 4)), 1e-9);
-}
-END_TEST
-
 Suite *suite_series(void);
 Suite *suite_series(void)
 {
@@ -446,7 +423,6 @@ Suite *suite_series(void)
     TCase *c = tcase_create("series");
 
     tcase_add_test(c, it_is_the_enumeration);
-    tcase_add_test(c, few_days_a_draw_do_not_make_certainty);
     tcase_add_test(c, any_limit_of_an_excursion_counts);
     tcase_add_test(c, changes_are_the_enumeration);
     tcase_add_test(c, what_nobody_takes_on_is_left_over);

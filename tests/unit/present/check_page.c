@@ -925,7 +925,8 @@ START_TEST(slider_moves_what_a_clock_says_of_the_limit)
     }
     ck_assert_ptr_null(strstr(out.text, "is of the limits as given"));
     struct wr_present_finding lengthens = {
-        WR_WARNING, "task-lengthens", NULL, "1 task is shown to get longer: 'BRIDGE'", 0, 0, 1, 3, 1, true, NULL};
+        WR_WARNING, "task-lengthens", NULL, "1 task is shown to get longer: 'BRIDGE'", 0, 0, 1, 3, 1, true, NULL,
+        false};
     s.context.finding = &lengthens;
     s.context.n_finding = 1;
     page_of_all();
