@@ -70,5 +70,6 @@ struct wr_noisy_ends wr_noisy_ends(const double *const half[2], size_t n_draw)
     wr_sort_ascending(ascending, n_draw);
     const struct by_draw d = {half, all, ascending, pull_of(half, all, n_draw, as_it_is),
                               pull_of(half, all, n_draw, signed_root)};
-    return (struct wr_noisy_ends){end_at(&d, n_draw, 0.05, d.plain.mean > 0), end_at(&d, n_draw, 0.95, d.plain.mean < 0)};
+    return (struct wr_noisy_ends){end_at(&d, n_draw, 0.05, d.plain.mean > 0),
+                                  end_at(&d, n_draw, 0.95, d.plain.mean < 0)};
 }

@@ -52,6 +52,7 @@ def csv_rows(command, j):
     if command == "whatif" and j["base"]["limits"]:
         ends = [j["base"]["interval"] or (None, None)] + [(None, None)] * len(j["base"]["limits"])  # of the first limit alone
         return [{**a, **a["limits"][i], "gain_lo": a["limits"][i]["gain_interval"][0], "gain_hi": a["limits"][i]["gain_interval"][1],
+                 "gain_lo_se": a["limits"][i]["gain_interval_mc_error"][0], "gain_hi_se": a["limits"][i]["gain_interval_mc_error"][1],
                  "gain_se": a["limits"][i]["mc_error"], "base_probability_over": base["probability_over"],
                  "base_probability_over_lo": ends[i][0], "base_probability_over_hi": ends[i][1]}
                 for i, base in enumerate(j["base"]["limits"]) for a in j["alternatives"]]
@@ -106,9 +107,9 @@ def check_search(name, s):
 
 def not_helping(limit):
     certain = abs(limit["gain"]) > 2 * limit["mc_error"]
-    if certain and reads_as_some(limit["gain_interval"][0]):
+    if certain and reads_as_some(limit["gain_interval"][0] - 2 * limit["gain_interval_mc_error"][0]):
         return ""
-    return ", shown to make it worse" if certain and reads_as_some(-limit["gain_interval"][1]) else ", not shown to lower the risk"
+    return ", shown to make it worse" if certain and reads_as_some(-limit["gain_interval"][1] - 2 * limit["gain_interval_mc_error"][1]) else ", not shown to lower the risk"
 
 
 # ---- words ----

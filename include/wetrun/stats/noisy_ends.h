@@ -1,5 +1,5 @@
-/* The 5 and 95 % points, over the draws of a posterior, of a number that days simulated for each draw gave: freed of the
- * chance in those days. Of a share, or of how much two shares differ: something whose noise grows with it. */
+/* The 5 and 95 % points, over the draws of a posterior, of a number that days simulated for each draw gave: freed of
+ * the chance in those days. Of a share, or of how much two shares differ: something whose noise grows with it. */
 #pragma once
 
 #include <stddef.h>
