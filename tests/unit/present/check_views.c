@@ -278,8 +278,8 @@ START_TEST(check_says_which_accepted_rows_count)
         {1, "72 rows read: 72 accepted (1 a duplicate, not counted again), 0 rejected."},
         {2, "72 rows read: 72 accepted (2 duplicates, not counted again), 0 rejected."}};
 
+    sample_make(&s, 28, SAMPLE_TAME);
     for (size_t i = 0; i < sizeof duplicates / sizeof *duplicates; i++) {
-        sample_make(&s, 28, SAMPLE_TAME);
         s.log.rows_read = s.log.rows_accepted = 72;
         s.log.rows_rejected = 0;
         s.log.rows_duplicate = duplicates[i].n;
