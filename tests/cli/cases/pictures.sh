@@ -70,7 +70,6 @@ done < tried.txt
 # of work judged beforehand too: the worse answer of a limit tried, in the slider's words and above its card, and the limit that it takes
 cp -r "$TOP/datasets/petrel-8-sketch" judged
 expect 0 "$WETRUN" report --trials 2000 --out judged-page judged
-# no drop time of this campaign is shown to help by itself, so none is given with such a moment
 expect 0 "$WETRUN" report campaign --trials 200000 --outside-hold --out outside-page; tr -s '\n ' ' ' <outside-page/report.html >line
 for said in 'it must begin by [0-9:]*, for a delay from outside alone, with' \
   'Checkpoints; begin by, for a delay from outside alone: for' 'with --outside-hold it is for a delay from outside alone'; do

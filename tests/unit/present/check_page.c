@@ -10,6 +10,7 @@
 #include "wetrun/present/page.h"
 
 static struct sample s;
+static bool imposed; /* starts are of a delay from outside */
 static struct sample_decisions d;
 static struct sample_evidence e;
 static struct wr_str out;
@@ -114,6 +115,7 @@ static const char *page_of_all(void)
     struct wr_fit_result fit = {&s.plan, &s.log, &e.summary, &e.posterior, &e.candidates, NULL, NULL, {0}};
     struct wr_pad_result pad = {&s.plan, &d.pad, &s.limits, &d.card, d.limit_name, false, &s.forecast};
     struct wr_cutoff_result cutoff = {.plan = &s.plan, .limit_name = d.limit_name, .card = &d.card, .over = d.over,
+                                      .imposed = imposed,
                                       .limits = &s.limits, .price = d.price, .n_price = d.n_price};
     struct wr_compare_result compare = {&s.plan, &s.log, &s.timing, &e.comparison};
     struct wr_backtest_result backtest = {&s.log, &s.plan, &e.backtest, NULL};
@@ -264,6 +266,11 @@ START_TEST(first_screen_does_not_advise_what_does_not_help)
                                            "8</bdi> when late (after 5:20): that alone is not shown to help any limit. "
                                            "As "
                                            "planned"));
+    imposed = true; /* that time is the card's, and of a delay from outside; the plan's is the plan's */
+    page_of_all();
+    ck_assert_ptr_nonnull(strstr(out.text, "if it cannot begin by 4:57, for a delay from outside alone (the plan says "
+                                           "5:20, which drops it less often).</li>"));
+    imposed = false;
 }
 END_TEST
 
