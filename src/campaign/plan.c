@@ -58,6 +58,7 @@ struct reading {
     struct later *later; /* [n_task] */
     size_t n_later, room_later;
     struct crew_lanes lanes;
+    struct wr_names folded;    /* ids without case and blanks, in the order of the tasks; empty where names are kept */
     struct wr_read_as read_as; /* of what is understood later */
 };
 
@@ -158,6 +159,22 @@ static const char *take_kind(struct reading *r)
     return wr_arena_copy(&r->plan->text, kind, strlen(kind));
 }
 
+/* Of a task in two spellings both would be worked. */
+static bool is_alike(struct reading *r, const char *id)
+{
+    WR_SCOPED_STR folded = {0};
+
+    if (r->plan->keep_names) return false;
+    wr_fold_name(&folded, id, strlen(id));
+    uint32_t known = wr_names_add(&r->folded, &r->plan->text, wr_str_text(&folded), folded.len);
+    if (known == r->plan->n_task) return false;
+    sheet_error(&r->sheet, C_TASK, "names-alike",
+                "task '%.60s' differs from '%.60s' in line %zu in case, blanks or the coding of a letter only: leave "
+                "one out, name it otherwise, or say --keep-names",
+                id, r->plan->task[known].id, r->plan->task[known].line);
+    return true;
+}
+
 static void take_row(void *arg, struct sheet *sheet)
 {
     struct reading *r = arg;
@@ -176,7 +193,7 @@ static void take_row(void *arg, struct sheet *sheet)
                     r->plan->task[known].line);
         return;
     }
-    if (is_sum(r, id)) return;
+    if (is_sum(r, id) || is_alike(r, id)) return;
     uint32_t number = wr_names_add(&r->plan->ids, &r->plan->text, id, len);
     struct wr_plan_task *task = WR_PUSH(r->plan->task, r->plan->n_task, r->plan->room_task);
     task->id = r->plan->ids.name[number].text;
@@ -397,6 +414,7 @@ static enum wr_status read_plan(struct wr_plan *plan, const char *name, const ch
                          "%s: no task below the header: add a row (`wetrun start FOLDER` writes examples)", name);
     wr_free(r.later);
     crew_lanes_release(&r.lanes);
+    wr_names_release(&r.folded);
     return status;
 }
 

@@ -151,6 +151,7 @@ static enum wr_status read_rehearsed(struct wr_study *in, struct wr_error *err)
     enum wr_status status = read_optional(in, in->options.plan_rehearsed, "plan-rehearsed.csv", &file, err);
 
     in->rehearsed.aliases = &in->aliases;
+    in->rehearsed.keep_names = in->plan.keep_names;
     if (status || !file) return status;
     status = wr_plan_read_bytes(&in->rehearsed, file->name, file->text.bytes, file->text.n, &in->findings, err);
     in->has_rehearsed = status == WR_OK;

@@ -41,7 +41,7 @@ struct wr_plan { /* start as {0} */
     struct wr_arena text;
     struct wr_names ids;               /* of the tasks; a plan made by other means may leave it empty */
     const struct wr_aliases *aliases;  /* borrowed, set before reading; NULL: none */
-    bool keep_names;                   /* set before reading: lanes that differ in case or blanks only are two */
+    bool keep_names;                   /* set before reading: names that differ in case or blanks only are two */
 };
 
 /* Reads plan.csv. Every error (unknown predecessor, duplicate task, cycle, bad number …) becomes a finding with its

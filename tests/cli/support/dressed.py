@@ -306,6 +306,7 @@ coded = lambda x, i: x.replace("BOB", "B\u00d6B" if i < 9 else "BO\u0308B")
 refused("person-coded-in-two-ways", "differ in case, blanks or the coding of a letter only", Log(performer=coded).text())
 read("person-coded-in-two-ways-told", Log(performer=coded).text(), names="kind,from,to\nperson,B\u00d6B,BOB\n".encode())
 refused("plan-lanes-alike", "differ in case or blanks only", plan=plan_text(after="CABLE", crew=lambda c, i: c.lower() if i == 3 else c))
+refused("plan-tasks-alike", "in case, blanks or the coding of a letter only", plan=plan_text(after="CABLE") + b"\ncable,,EV1,,12\n")
 read("plan-cr", plan=plan_text(after="CABLE", end="\r"))
 read("plan-column-unit", plan=plan_text(after="CABLE", header="Task,Title,Crew,After,Planned (min)"))
 

@@ -135,6 +135,8 @@ START_TEST(rows_that_are_refused)
     refuse("\"task,crew\n", "malformed", 1, 1);
     refuse("task,crew\n,a\n", "no-task", 2, 1);
     refuse("task,crew\nA,a\nB,b\n\nA,a\n", "duplicate-task", 5, 1);
+    refuse("crew,task\na,Mast\nb,B\n\nc,MAST\n", "names-alike", 5, 3);
+    refuse("task,crew\nleak test,a\nleak  test,b\n", "names-alike", 3, 1);
     refuse("task,crew\nA,a,b\n", "field-count", 2, 5);
     refuse("task,crew\n\"A,a\nB,a\n", "malformed", 2, 1);
     refuse("task,crew\nA,EV1+\n", "bad-crew", 2, 3);
@@ -834,11 +836,11 @@ START_TEST(tasks_without_any_time)
 }
 END_TEST
 
-/* A task called Total that names.csv gives is one; lanes that are kept apart are two. */
+/* A task called Total that names.csv gives is one; tasks and lanes that are kept apart are two. */
 START_TEST(names_that_are_given)
 {
     static const char names[] = "kind,from,to\ntask,Total,Total\n";
-    static const char rows[] = "task,crew,planned\nA,EV1,5\nTotal,ev1,5\n";
+    static const char rows[] = "task,crew,planned\nA,EV1,5\nTotal,ev1,5\na,EV1,5\n";
     struct wr_aliases aliases = {0};
     struct outcome o = {0};
 
@@ -847,7 +849,7 @@ START_TEST(names_that_are_given)
     o.plan.keep_names = true;
     o.status = wr_plan_read_bytes(&o.plan, "plan.csv", rows, strlen(rows), &o.findings, &o.err);
     ck_assert_msg(o.status == WR_OK, "%s", o.err.text);
-    ck_assert_uint_eq(o.plan.n_task, 2);
+    ck_assert_uint_eq(o.plan.n_task, 3);
     ck_assert_uint_eq(o.plan.n_lane, 2);
     release(&o);
     wr_aliases_release(&aliases);
