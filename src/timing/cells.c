@@ -94,11 +94,18 @@ static void report_overlap(struct measuring *j, const struct wr_log_step *step, 
 }
 
 /* Two rows of one task at the same time, of two lanes or of two people with a log, are work once. */
-static double active_beyond(const struct wr_log_step *step, bool begun, double end_min)
+static double time_again(const struct wr_log_step *step, bool begun, double end_min)
 {
-    double again = begun ? fmin(step->end_min, end_min) - step->start_min : 0;
+    return begun ? fmax(0, fmin(step->end_min, end_min) - step->start_min) : 0;
+}
 
-    return fmax(0, step->active_min - fmax(0, again));
+/* Of its hold what counts beside the holds before it: where the same stretch is told of again, that may be one of them,
+ * and no hold is longer than what is left of the step. Work and hold never exceed the time that they stand for. */
+static double hold_beyond(const struct wr_log_step *step, double again_min, double held_min)
+{
+    double told = fmin(step->hold_min, fmin(again_min, held_min));
+
+    return fmax(0, fmin(step->hold_min - told, step->active_min + step->hold_min - again_min));
 }
 
 /* What no row of a step covers, where several rows were added up to one. */
@@ -126,6 +133,7 @@ static uint32_t crew_of(struct measuring *j, const struct wr_log_step *step, siz
 static void fill_cell(struct measuring *j, const struct wr_log_step *step, size_t n, size_t work)
 {
     struct wr_cell *cell = cell_of(j, work);
+    double *hold_min = &j->hold_min[step - j->log->step];
     bool begun = false;
 
     cell->line = step[0].line;
@@ -133,9 +141,10 @@ static void fill_cell(struct measuring *j, const struct wr_log_step *step, size_
     if (!took_time(cell)) return;
     for (size_t i = 0; i < n; i++) {
         if (step[i].outcome == WR_SKIPPED) continue;
-        cell->active_min +=
-            j->has_clock ? active_beyond(&step[i], begun, cell->end_min) : step[i].active_min;
-        cell->hold_min += step[i].hold_min;
+        double again = j->has_clock ? time_again(&step[i], begun, cell->end_min) : 0;
+        hold_min[i] = hold_beyond(&step[i], again, cell->hold_min);
+        cell->active_min += fmax(0, step[i].active_min + (step[i].hold_min - hold_min[i]) - again);
+        cell->hold_min += hold_min[i];
         if (!j->has_clock) continue;
         cell->gap_min += inner_gap(&step[i]);
         if (!begun) cell->start_min = step[i].start_min; /* they stand in the order of their starts */

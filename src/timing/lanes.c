@@ -21,7 +21,7 @@ void lanes_take_pieces(struct measuring *j, size_t r)
         p->lanes = j->lanes[cell];
         p->start_min = s->start_min;
         p->end_min = s->end_min;
-        p->hold_min = s->hold_min;
+        p->hold_min = j->hold_min[i];
         if (s->start_min < zero) zero = s->start_min;
     }
     for (size_t i = 0; i < j->own.n_piece && zero > 0; i++) { /* the run's first row was none of its own */

@@ -30,6 +30,7 @@ struct measuring {
     unsigned char *not_of_run;         /* [work * n_run + run] 1: its rows cannot all be of this run (misplaced.h) */
     size_t *first_step;                /* [n_run + 1] into the log */
     size_t *by_start;                  /* [n_step] the steps of each run as they began */
+    double *hold_min;                  /* [n_step] what counts of its hold: that of a stretch told of twice, once */
     size_t *n_done;                    /* [n_work] runs in which it took time */
     double *shortest_min;              /* [n_work] active time where it was done; INFINITY: never */
     unsigned char *never_kept;         /* [edges of net] 1: most runs did not keep it, so it was not rehearsed */

@@ -598,6 +598,7 @@ static void make_room(struct measuring *j)
     j->stranger = WR_NEW_ARRAY(const struct wr_log_step *, n_cell);
     j->first_step = WR_NEW_ARRAY(size_t, t->n_run + 1);
     j->by_start = WR_NEW_ARRAY(size_t, j->log->n_step);
+    j->hold_min = WR_NEW_ARRAY(double, j->log->n_step);
     j->n_done = WR_NEW_ARRAY(size_t, n_work);
     j->shortest_min = WR_NEW_ARRAY(double, n_work);
     j->never_kept = WR_NEW_ARRAY(unsigned char, j->net->pred_first[t->n_task]);
@@ -622,9 +623,9 @@ static void release_room(struct measuring *j)
     own_order_release(&j->own);
     wr_names_release(&j->people);
     WR_FREE(j->unsure, j->missing_lanes, j->missing, j->differences, j->wait, j->wait_unlogged, j->lanes, j->lost_row,
-            j->first_without, j->not_of_run, j->stranger, j->first_step, j->by_start, j->n_done, j->shortest_min,
-            j->never_kept, j->cell_place, j->ready_min, j->ended_min, j->held_by, j->not_before_min, j->never_dropped,
-            j->duration_min, j->start_min, j->end_min);
+            j->first_without, j->not_of_run, j->stranger, j->first_step, j->by_start, j->hold_min, j->n_done,
+            j->shortest_min, j->never_kept, j->cell_place, j->ready_min, j->ended_min, j->held_by, j->not_before_min,
+            j->never_dropped, j->duration_min, j->start_min, j->end_min);
 }
 
 /* What the plan does not have keeps its cells behind those of the plan. */

@@ -24,7 +24,8 @@
  *   misplaced-row     warning  a task twice in one run, where it cannot have been, and not at all in another
  *   stopped-then-done note     a step was stopped and then done to its end by the same lanes: the task is done; or a
  *                     warning  a later row only may be the rest of it: the task is stopped
- *   steps-overlap     warning  two steps of one task at the same time; the time of both counts once
+ *   steps-overlap     warning  two steps of one task at the same time; the time of both counts once, and so
+ *                              does a hold that may be of both
  *   lane-unclear      warning  no crew is named, and the plan's lanes cannot be true or there are none
  *   wait-or-lead-in   warning  a lane was idle until other work ended, which the plan does not have it wait for, or
  *                              only by way of a task that no run has a row of

@@ -574,6 +574,46 @@ START_TEST(overlapping_steps_count_once_and_are_told)
 }
 END_TEST
 
+/* Of two rows of the same minutes with a hold each, as two people log it, one counts; work and hold are the span.
+ * By hand: the union of the rows, less the holds that cannot be the same one. */
+START_TEST(holds_of_overlapping_steps_count_once)
+{
+    static const struct {
+        double hold[2], from, to, active, held;
+    } of[] = {{{5, 5}, 0.5, 20, 15, 5},   /* one of both */
+              {{5, 5}, 15, 40, 35, 5},    /* may both lie in the five minutes that are told of twice */
+              {{5, 9}, 15, 40, 31, 9},    /* or but four of it */
+              {{5, 5}, 19, 40, 31, 9},    /* a minute is told of twice */
+              {{0, 5}, 15, 40, 35, 5},    /* nobody else has it */
+              {{0, 5}, 2, 20, 20, 0},     /* or somebody has no hold there */
+              {{5, 0}, 15, 40, 35, 5},
+              {{5, 5}, 20, 40, 30, 10}};  /* one after the other */
+
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        struct bench b = {0};
+        made_plan_add(&b.plan, "OUT", "EV1", "");
+        made_plan_add(&b.plan, "A", "EV1", "");
+        made_plan_add(&b.plan, "B", "EV1", "");
+        made_plan_finish(&b.plan);
+        made_log_run(&b.log, "R1");
+        made_log_step(&b.log, 0, "OUT", 0, 30);
+        made_log_step(&b.log, 0, "A", 30, 50);
+        made_log_step(&b.log, 0, "A", 30 + of[i].from, 30 + of[i].to);
+        made_log_step(&b.log, 0, "B", 30 + of[i].to, 40 + of[i].to);
+        for (size_t s = 0; s < 2; s++) {
+            b.log.step[1 + s].hold_min = of[i].hold[s];
+            b.log.step[1 + s].active_min -= of[i].hold[s];
+        }
+        measure(&b);
+        expect_cell(&b, 1, WR_CELL_DONE, 0, 0, of[i].active, of[i].held);
+        ck_assert_double_eq_tol(b.timing.run[0].replay_min, of[i].to + 40, tiny);
+        ck_assert_double_eq_tol(b.timing.run[0].finish_without_holds_min, of[i].active + 40, tiny);
+        ck_assert_double_eq_tol(b.timing.run[0].by_plan_min, of[i].active + 40, tiny);
+        clear_away(&b);
+    }
+}
+END_TEST
+
 START_TEST(work_outside_the_plan)
 {
     struct bench b = {0};
@@ -1015,6 +1055,7 @@ Suite *suite_timing(void)
     tcase_add_test(t, work_past_its_rule_is_left_out_as_a_forecast_does);
     tcase_add_test(t, work_that_its_rule_drops_is_not_missing);
     tcase_add_test(t, overlapping_steps_count_once_and_are_told);
+    tcase_add_test(t, holds_of_overlapping_steps_count_once);
     tcase_add_test(t, work_outside_the_plan);
     tcase_add_test(t, another_crew_than_planned);
     tcase_add_test(t, people_by_lane);
