@@ -1,6 +1,7 @@
 /* Runs that may not be runs of their own. */
 #include <ctype.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include "crew_text.h"
@@ -8,12 +9,14 @@
 #include "wetrun/campaign/near_name.h"
 #include "wetrun/campaign/plan.h"
 
-enum { FEW_STEPS = 3, FEW_UNTIMED = 5, ALIKE_STEPS = 8, MOST_RUNS_COMPARED = 300 };
+enum { FEW_STEPS = 3, FEW_UNTIMED = 5, ALIKE_STEPS = 8, FEW_RUNS = 3, MOST_RUNS_HELD = 60, MOST_RUNS_COMPARED = 300 };
 
 /* Two watches, read to the minute, or both to the second. */
 static const double SAME_MINUTE_MIN = 1, SAME_SECOND_MIN = 1 / 6.0;
 /* The scatter of a task that is done as alike as crews do it, and how rarely two runs may seem alike by that. */
 static const double LEAST_SCATTER = 0.1, BY_CHANCE = 1e-3;
+/* Two people who write down one rehearsal, and how rarely any two runs of a log may seem to be that by chance. */
+static const double SECOND_LOG_MIN = 1, ANY_BY_CHANCE = 1e-4;
 
 /* ---- a run that repeats another ---- */
 
@@ -98,7 +101,7 @@ static void report_pair(const struct oddities *o, const char *code, size_t run, 
                     b->id, what, o->log->run[other].id,
                     strcmp(code, "runs-overlap") == 0
                         ? ", on the same day: one rehearsal in two logs? Both count: take one of them out"
-                        : ": pasted again? Both count: take one of them out");
+                        : ": pasted again, or one rehearsal in two logs? Both count: take one of them out");
 }
 
 static void find_repeats(const struct oddities *o, struct run_steps *runs)
@@ -113,7 +116,7 @@ static void find_repeats(const struct oddities *o, struct run_steps *runs)
 
 /* What two runs are held against each other by: kept small, for it is gone over with every other run. */
 struct mark {
-    double start_min, end_min;
+    double start_min, end_min, length_min;
     uint32_t task;
     bool has_clock;
 };
@@ -136,8 +139,12 @@ static struct twin twin_of(const struct run_steps *r, struct mark *mark)
 
     for (size_t i = 0; i < r->n; i++) {
         const struct wr_log_step *s = &r->step[i];
-        mark[i] = (struct mark){s->start_min, s->end_min, (uint32_t)s->task, s->has_clock};
-        if (!s->has_clock) continue;
+        mark[i] = (struct mark){s->start_min, s->end_min, s->active_min + s->hold_min, (uint32_t)s->task, s->has_clock};
+        if (s->has_clock) mark[i].length_min = s->end_min - s->start_min;
+        if (!s->has_clock) {
+            twin.by_seconds |= !is_whole(mark[i].length_min);
+            continue;
+        }
         twin.span_min = fmax(twin.span_min, s->end_min);
         twin.by_seconds |= !is_whole(s->start_min) || !is_whole(s->end_min);
     }
@@ -147,7 +154,7 @@ static struct twin twin_of(const struct run_steps *r, struct mark *mark)
 /* Chance that two runs of a step come so near to each other by themselves: hardly less than sure of short ones. */
 static double log_chance_of(const struct mark *x, const struct mark *y, double same_min)
 {
-    double longer = fmax(x->end_min - x->start_min, y->end_min - y->start_min);
+    double longer = fmax(x->length_min, y->length_min);
 
     return longer > 0 ? log(erf(same_min / (2 * LEAST_SCATTER * longer))) : 0;
 }
@@ -178,6 +185,94 @@ static bool is_nearly_same(const struct twin *a, const struct twin *b)
         x++, y++;
     }
     return n_common >= ALIKE_STEPS && log_chance < log(BY_CHANCE);
+}
+
+/* ---- a run that is another in a second log ---- */
+
+/* The next step that both runs have and that took time in both; false: no more. */
+static bool next_in_both(const struct twin *a, const struct twin *b, size_t *i, size_t *k)
+{
+    while (*i < a->run->n && *k < b->run->n) {
+        const struct mark *x = &a->mark[*i], *y = &b->mark[*k];
+        if (x->task == y->task && x->length_min > 0 && y->length_min > 0) return true;
+        *i += x->task <= y->task;
+        *k += y->task <= x->task;
+    }
+    return false;
+}
+
+/* How far the common steps of two runs are apart at most, infinite if it is further than two logs of one rehearsal. */
+struct likeness {
+    double by_times_min; /* their moments, moved by what is best for all */
+    double by_minutes_min;
+    size_t n;
+};
+
+static struct likeness likeness_of(const struct twin *a, const struct twin *b)
+{
+    struct likeness l = {0};
+    double earliest = INFINITY, latest = -INFINITY;
+
+    for (size_t i = 0, k = 0; next_in_both(a, b, &i, &k); i++, k++) {
+        const struct mark *x = &a->mark[i], *y = &b->mark[k];
+        double began = x->start_min - y->start_min, ended = x->end_min - y->end_min;
+        earliest = fmin(earliest, fmin(began, ended));
+        latest = fmax(latest, fmax(began, ended));
+        l.by_times_min = x->has_clock && y->has_clock ? fmax(l.by_times_min, (latest - earliest) / 2) : INFINITY;
+        l.by_minutes_min = fmax(l.by_minutes_min, fabs(x->length_min - y->length_min));
+        if (l.by_times_min > SECOND_LOG_MIN + 1e-9) l.by_times_min = INFINITY;
+        if (l.by_minutes_min > SECOND_LOG_MIN + 1e-9) l.by_minutes_min = INFINITY;
+        if (isinf(l.by_times_min) && isinf(l.by_minutes_min)) return l;
+        l.n++;
+    }
+    return l;
+}
+
+/* Chance that two rehearsals come so near in all their common steps. A step of the one is held against the same of all
+ * other runs: as many of them as come so near to it, one more, and never less than by the scatter of a task done as
+ * alike as crews do it. What keeps to a timetable in all runs is thus no sign of anything. */
+static double log_chance_of_likeness(const struct twin *all, size_t n_run, size_t a, size_t b, double apart_min)
+{
+    const size_t n_step = all[b].run->n;
+    WR_SCOPED size_t *n_near = WR_NEW_ARRAY(size_t, n_step + 1), *n_other = WR_NEW_ARRAY(size_t, n_step + 1);
+    double log_chance = 0;
+
+    for (size_t c = 0; c < n_run; c++)
+        for (size_t i = 0, k = 0; c != a && c != b && next_in_both(&all[c], &all[b], &i, &k); i++, k++) {
+            n_near[k] += fabs(all[c].mark[i].length_min - all[b].mark[k].length_min) <= apart_min + 1e-9;
+            n_other[k]++;
+        }
+    for (size_t i = 0, k = 0; next_in_both(&all[a], &all[b], &i, &k); i++, k++) {
+        double among_others = (double)(n_near[k] + 1) / (double)(n_other[k] + 2);
+        log_chance += fmax(log(among_others), log_chance_of(&all[a].mark[i], &all[b].mark[k], apart_min));
+    }
+    return log_chance;
+}
+
+/* Nearer than this no two logs tell runs apart. */
+static double at_least_read(const struct twin *a, const struct twin *b, double apart_min)
+{
+    return fmax(apart_min, a->by_seconds && b->by_seconds ? SAME_SECOND_MIN : SAME_MINUTE_MIN);
+}
+
+static void find_second_log(const struct oddities *o, const struct twin *all, size_t a, size_t b)
+{
+    const size_t n_run = o->log->n_run;
+    const double few = log(ANY_BY_CHANCE * 2 / (double)(n_run * (n_run - 1)));
+    char what[120];
+
+    if (n_run < FEW_RUNS || n_run > MOST_RUNS_HELD) return; /* nothing to hold two runs against; no set of rehearsals */
+    struct likeness l = likeness_of(&all[a], &all[b]);
+    if (l.n < ALIKE_STEPS) return;
+    const double apart[] = {at_least_read(&all[a], &all[b], l.by_times_min),
+                            at_least_read(&all[a], &all[b], l.by_minutes_min)};
+    for (size_t by_minutes = 0; by_minutes < 2; by_minutes++) {
+        if (isinf(apart[by_minutes]) || log_chance_of_likeness(all, n_run, a, b, apart[by_minutes]) >= few) continue;
+        snprintf(what, sizeof what, "has in all %zu common steps, to %.0f s%s, the %s of", l.n, 60 * apart[by_minutes],
+                 by_minutes ? "" : " and one shift of all", by_minutes ? "minutes" : "times");
+        report_pair(o, "run-repeats", all[b].run->run, all[a].run->run, what);
+        return;
+    }
 }
 
 /* The people of a run, each once, and "" for nobody: [n] of room for as many as it has steps. */
@@ -236,6 +331,7 @@ static void find_twins(const struct oddities *o, const struct run_steps *runs)
                 report_pair(o, "run-repeats", runs[b].run, runs[a].run,
                             twin[a].by_seconds && twin[b].by_seconds ? "has the same times, to some seconds, as"
                                                                      : "has the same times, to the minute, as");
+            else find_second_log(o, twin, a, b);
         }
 }
 

@@ -4,6 +4,7 @@
 #include <string.h>
 #include "made_plan.h"
 #include "read_log.h"
+#include "wetrun/base/mix.h"
 
 #define HEAD "run,task,date,crew,performer,start,end,hold,outcome\n"
 enum { N_TASK = 10 };
@@ -462,6 +463,48 @@ START_TEST(runs_that_are_nearly_the_same)
 }
 END_TEST
 
+/* Four runs of twenty steps, no dates, and the third again in a second log: every moment up to so many seconds off, the
+ * day moved as a whole. Not found with one step apart, nor where
+ * there is no third run to hold two against. */
+static const struct { int n_run, apart_s, off_s, moved_s, slip_s; size_t n; const char *says; } second_logs[] = {
+    {4, 100, 0, 0, 0, 1, "has the same times, to the second, as run 'R3'"},
+    {4, 100, 30, 0, 0, 1, "has in all 20 common steps, to 30 s and one shift of all, the times of run 'R3'"},
+    {4, 100, 30, 420, 0, 1, "has in all 20 common steps, to 30 s and one shift of all, the times of run 'R3'"},
+    {4, 100, 59, 420, 0, 1, "one rehearsal in two logs? Both count"},
+    {4, 100, 75, 0, 0, 0, NULL},
+    {4, 100, 30, 0, 300, 0, NULL},
+    {1, 100, 30, 0, 0, 0, NULL},
+};
+
+START_TEST(one_rehearsal_in_two_logs_without_dates)
+{
+    WR_SCOPED_STR log = {0};
+    struct outcome o;
+    const char *said = NULL;
+    const int n_run = second_logs[_i].n_run;
+
+    wr_str_add(&log, "run,task,start,end\n");
+    for (int r = 1; r <= n_run + 1; r++) {
+        const int of = r <= n_run ? r : n_run > 2 ? 3 : 1; /* the pace of a step is by its run */
+        int at = 9 * 3600 + (r > n_run ? second_logs[_i].moved_s : 0);
+        for (int k = 0; k < 20; k++) {
+            int took = 900 + (int)(wr_mix3((uint64_t)of, (uint64_t)k, 0) % 11) * second_logs[_i].apart_s;
+            int off = r > n_run ? (k * 5 % 7 - 3) * second_logs[_i].off_s / 3 : 0;
+            int from = at + off, to = at + took - off - (r > n_run && k == 9 ? second_logs[_i].slip_s : 0);
+            wr_str_addf(&log, "R%d,T%d,%02d:%02d:%02d,%02d:%02d:%02d\n", r, k, from / 3600, from / 60 % 60, from % 60,
+                        to / 3600, to / 60 % 60, to % 60);
+            at += took + 200;
+        }
+    }
+    read_good(&o, wr_str_text(&log));
+    ck_assert_msg(outcome_count(&o, "run-repeats") == second_logs[_i].n, "%zu", outcome_count(&o, "run-repeats"));
+    for (size_t i = 0; i < o.findings.n_finding; i++)
+        if (strcmp(o.findings.finding[i].code, "run-repeats") == 0) said = o.findings.finding[i].message;
+    if (second_logs[_i].says) ck_assert_msg(said && strstr(said, second_logs[_i].says), "%s", said ? said : "nothing");
+    outcome_release(&o);
+}
+END_TEST
+
 /* Of one day, but at which time of it nobody says: they need not be at once. */
 START_TEST(two_runs_of_a_day_without_a_clock)
 {
@@ -590,6 +633,7 @@ Suite *suite_log_oddities(void)
     tcase_add_loop_test(t, two_tasks_that_are_never_together, 0, 7);
     tcase_add_test(t, nobody_named_in_the_first_of_two_at_once);
     tcase_add_loop_test(t, runs_that_are_nearly_the_same, 0, (int)(sizeof near_runs / sizeof *near_runs));
+    tcase_add_loop_test(t, one_rehearsal_in_two_logs_without_dates, 0, sizeof second_logs / sizeof *second_logs);
     tcase_add_test(t, two_runs_of_a_day_without_a_clock);
     tcase_add_loop_test(t, a_run_in_two_parts, 0, 5);
     tcase_add_loop_test(t, a_run_in_parts_whose_names_read_alike, 0, sizeof read_alike / sizeof *read_alike);
