@@ -25,7 +25,7 @@ static void fit_line(struct wr_trend *trend, struct wr_maybe *p, const double *x
 
     *p = WR_UNKNOWN;
     trend->n_run = n;
-    if (wr_line_fit(x, y, n, &line, NULL) != WR_OK) return;
+    if (n < WR_TREND_LEAST_RUNS || wr_line_fit(x, y, n, &line, NULL) != WR_OK) return;
     if (line.residual_sd < no_scatter) {
         bool flat = fabs(line.slope) < no_scatter;
         double slope = flat ? 0 : line.slope;

@@ -161,7 +161,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
         wr_str_add(out, " to ");
         say_clock(out, hi);
     }
-    if (in->timing->n_run < 3) wr_str_add(out, ": too few for a trend");
+    if (in->timing->n_run < WR_TREND_LEAST_RUNS) wr_str_add(out, ": too few for a trend");
     say_capital(out);
 }
 

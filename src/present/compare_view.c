@@ -20,15 +20,17 @@ static void add_change(const struct wr_trend *t, const char *of, struct wr_str *
 void wr_trend_sentence(const struct wr_comparison *c, struct wr_str *out)
 {
     if (!c->trend.known) {
-        wr_str_add(out, "Fewer than three rehearsals can be compared, so there is no trend.");
+        wr_str_addf(out, "Fewer than %s rehearsals can be compared: too few to tell a trend.",
+                    wr_count_words(WR_TREND_LEAST_RUNS, WR_ROOM));
         return;
     }
     if (c->length_trend.known) {
         wr_str_add(out, "From one rehearsal to twice as many, ");
         add_change(&c->length_trend, "the minutes of their tasks together", out);
     } else {
-        wr_str_add(out, "Fewer than three rehearsals have three quarters of their minutes seen, so there is no trend "
-                        "of their length; from one rehearsal to twice as many");
+        wr_str_addf(out, "Fewer than %s rehearsals have three quarters of their minutes seen, so there is no trend "
+                         "of their length; from one rehearsal to twice as many",
+                    wr_count_words(WR_TREND_LEAST_RUNS, WR_ROOM));
     }
     wr_str_add_char(out, c->length_trend.known ? ';' : ',');
     add_change(&c->trend, " each task counted alike, times", out);

@@ -12,7 +12,8 @@
  *                exp(task + run effect), what was stopped no less than it had taken. What is put in so has no scatter
  *                of its own and the pace of other tasks: a run of which less than WR_LENGTH_LEAST_SEEN of the minutes
  *                were seen has no length. Shorter, longer, slower and faster are said by the length alone
- *   trend        least squares of the run effects, or lengths, on log(order), t with R - 2 degrees of freedom
+ *   trend        least squares of the run effects, or lengths, on log(order), t with R - 2 degrees of freedom; from
+ *                WR_TREND_LEAST_RUNS on
  *   task trend   the same of one task's log minutes, from WR_TREND_LEAST_CELLS done cells on; whether it is told apart
  *                from flat is judged by Holm over the tasks, so that in 95 of 100 campaigns without trend no task is
  *                named
@@ -44,6 +45,8 @@
 #define WR_STANDS_OUT_SD 2.0
 #define WR_LENGTH_LEAST_SEEN 0.75
 enum { WR_MOST_STANDING_OUT = 32 /* of a run */, WR_POOLED_WEIGHT = 4, WR_TREND_LEAST_CELLS = 4 };
+enum { WR_TREND_LEAST_RUNS = 4 }; /* of three the interval has a single degree of freedom: where they happen to lie on a
+                                     line it has no width, and one campaign in ten without a trend tells of one */
 
 struct wr_standing_out {
     size_t task;

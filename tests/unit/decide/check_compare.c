@@ -453,10 +453,12 @@ START_TEST(few_runs)
         struct wr_timing t;
         struct wr_comparison c;
         made_timing_init(&t, 3, n_run, 2);
-        for (size_t r = 0; r < n_run; r++) made_cell(&t, 0, r)->active_min = 10 + (double)r;
+        for (size_t r = 0; r < n_run; r++) /* on a line, as near as minutes come to one */
+            made_cell(&t, 0, r)->active_min = round(100 * pow((double)r + 1, -0.3)) / 10;
         by_nothing(&c, &t);
         ck_assert_uint_eq(c.n_run, n_run);
-        ck_assert(c.trend.known == (n_run == 3));
+        ck_assert(!c.trend.known && !c.length_trend.known && !c.spread_trend.known && !c.apart_p.known);
+        ck_assert(wr_trend_shown(&c.trend) == 0 && wr_trend_shown(&c.length_trend) == 0);
         ck_assert(!c.task_trend[0].line.known && c.n_task_trend == 0 && c.n_group == 0);
         for (size_t r = 0; r < n_run; r++) ck_assert(c.run[r].effect.known && c.run[r].n_out == 0);
         wr_comparison_release(&c);
@@ -470,6 +472,30 @@ START_TEST(few_runs)
         }
         made_timing_release(&t);
     }
+}
+END_TEST
+
+/* Of three runs one campaign in ten without a trend would tell of one. */
+START_TEST(a_trend_takes_four_runs)
+{
+    const struct made_truth truth = {.tau = 0.1, .sigma = 0.2};
+    gsl_rng *rng = seeded(31);
+
+    for (size_t n_run = 3; n_run <= 5; n_run++)
+        for (size_t i = 0; i < 40; i++) {
+            struct wr_timing t;
+            struct wr_comparison c;
+            made_timing_init(&t, TASKS, n_run, 1);
+            made_timing_rehearse(&t, &truth, rng);
+            by_nothing(&c, &t);
+            ck_assert(c.trend.known == (n_run > 3) && c.length_trend.known == (n_run > 3));
+            ck_assert(c.spread_trend.known == (n_run > 3) && c.apart_p.known == (n_run > 3));
+            ck_assert(n_run == 3 || (c.trend.lo < c.trend.hi && c.length_trend.lo < c.length_trend.hi));
+            ck_assert(c.trend.n_run == n_run && c.length_trend.n_run == n_run);
+            wr_comparison_release(&c);
+            made_timing_release(&t);
+        }
+    gsl_rng_free(rng);
 }
 END_TEST
 
@@ -913,6 +939,7 @@ Suite *suite_compare(void)
     tcase_add_test(broken, a_stopped_task_stands_out_when_it_was_long);
     tcase_add_test(broken, a_group_that_is_not_connected);
     tcase_add_test(broken, few_runs);
+    tcase_add_test(broken, a_trend_takes_four_runs);
     tcase_add_test(broken, first_and_last_split);
     tcase_add_test(broken, runs_without_common_tasks);
     tcase_add_test(broken, equal_times_have_no_trend_and_no_difference);

@@ -263,6 +263,24 @@ START_TEST(pace_beside_the_length_in_the_chart_of_the_runs)
 }
 END_TEST
 
+/* Of three rehearsals nothing is said but how long they took. */
+START_TEST(three_rehearsals_are_too_few_for_a_trend)
+{
+    const struct chart_case_options three = {.n_task = 10, .n_lane = 2, .n_run = 3, .spread = 1};
+    struct wr_chart_words w = {0};
+    struct chart_case c;
+
+    chart_case_make(&c, &three);
+    c.comparison.trend = c.comparison.length_trend = (struct wr_trend){.n_run = 3};
+    wr_chart_words(WR_CHART_RUNS, &c.input, &w);
+    ck_assert_msg(strncmp(w.title.text, "Three rehearsals took ", 22) == 0, "%s", w.title.text);
+    ck_assert_msg(strstr(w.title.text, ": too few for a trend") != NULL, "%s", w.title.text);
+    ck_assert_ptr_null(strstr(w.subtitle.text, "With each doubling"));
+    wr_chart_words_release(&w);
+    chart_case_release(&c);
+}
+END_TEST
+
 /* Overlapping intervals, or two answers that name different ones, leave open which is the worst. */
 START_TEST(the_tightest_of_a_series_is_named_only_where_it_is_known)
 {
@@ -775,6 +793,7 @@ Suite *suite_chart_words(void)
     tcase_add_test(t, titles_of_what_is_drawn_beside_the_forecast);
     tcase_add_test(t, every_chart_has_a_title_held_against_its_numbers);
     tcase_add_test(t, pace_beside_the_length_in_the_chart_of_the_runs);
+    tcase_add_test(t, three_rehearsals_are_too_few_for_a_trend);
     tcase_add_test(t, the_tightest_of_a_series_is_named_only_where_it_is_known);
     tcase_add_test(t, what_speaks_against_a_forecast_is_on_its_chart);
     tcase_add_test(t, a_card_says_what_its_times_rest_on);

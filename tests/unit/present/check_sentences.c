@@ -243,11 +243,11 @@ START_TEST(pace_is_said_beside_the_length_where_they_part)
         says(trend[i].says);
         is_silent_of(trend[i].silent_of);
     }
-    e.comparison.length_trend = (struct wr_trend){.n_run = 2};
+    e.comparison.length_trend = (struct wr_trend){.n_run = 3};
     e.comparison.n_length_unseen = 6;
     wr_str_clear(&out);
     wr_trend_sentence(&e.comparison, &out);
-    says("Fewer than three rehearsals have three quarters of their minutes seen, so there is no trend of their length");
+    says("Fewer than four rehearsals have three quarters of their minutes seen, so there is no trend of their length");
     e.comparison.n_group = n_group;
     unmake();
 }
