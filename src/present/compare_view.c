@@ -619,15 +619,12 @@ static void add_off_plan(const struct wr_compare_result *r, struct wr_str *out)
     if (text.len) wr_prose_say(out, &text);
 }
 
-void wr_old_waits_words(const struct wr_present_context *ctx, struct wr_str *out)
+void wr_old_waits_words(const struct wr_timing *timing, struct wr_str *out)
 {
-    for (size_t i = 0; i < ctx->n_finding; i++) {
-        if (strcmp(ctx->finding[i].code, "order-not-rehearsed") != 0) continue;
+    if (timing->old_wait_missing)
         wr_str_add(out, "Most runs did not keep a wait of this plan (order-not-rehearsed): what they waited for "
                         "instead counts as work here, and may stand out. `--plan-rehearsed FILE` gives the plan that "
                         "they followed.");
-        return;
-    }
 }
 
 /* Where the table has no column for it: a line for each run, that no width cuts. */
@@ -676,7 +673,7 @@ static void compare_table(const struct wr_present_context *ctx, const struct wr_
         wr_str_addf(out, "Beyond %g sd of what task and day led one to expect; some do so by chance.\n",
                     WR_STANDS_OUT_SD);
         WR_SCOPED_STR waits = {0};
-        wr_old_waits_words(ctx, &waits);
+        wr_old_waits_words(r->timing, &waits);
         if (waits.len > 0) wr_prose_add(out, wr_str_text(&waits), 0, WR_TERMINAL_COLUMNS);
     }
 }

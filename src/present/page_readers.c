@@ -160,7 +160,7 @@ static void add_training(struct wr_str *out, const struct wr_page *page, enum wr
                    &(struct wr_html_table){"t-stood-out", "What stood out; some of it by chance", WR_HTML_SORTABLE},
                    status, err);
         WR_SCOPED_STR waits = {0};
-        wr_old_waits_words(page->context, &waits);
+        wr_old_waits_words(page->compare->timing, &waits);
         add_paragraph(out, &waits);
     }
     add_people(out, page, status, err);

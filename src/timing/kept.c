@@ -65,6 +65,7 @@ static void vote_on_not_before(struct measuring *j)
         }
         if (!is_outvoted(v)) continue;
         j->known.not_before_min[w] = 0;
+        j->timing->old_wait_missing = true;
         if (w < j->plan->n_task) report_other_not_before(j, w, v);
     }
 }
@@ -119,13 +120,22 @@ static void vote_on_what_is_passed(struct measuring *j)
     for (size_t e = 0; e < n_edge; e++) known->never_kept[e] |= is_outvoted(votes[e]);
 }
 
-void kept_over_runs(struct measuring *j)
+/* What runs did in another order within a lane, they waited for by that order. Across lanes another `after` may have
+ * stood in its place. */
+static void vote_on_after(struct measuring *j)
 {
     struct rehearsed *known = &j->known;
 
     for (size_t w = 0; w < known->n_work; w++)
-        for (size_t e = known->pred_first[w]; e < known->pred_first[w + 1]; e++)
+        for (size_t e = known->pred_first[w]; e < known->pred_first[w + 1]; e++) {
             known->never_kept[e] = known->by_after[e] && is_outvoted(votes_on(j, w, known->pred[e]));
+            j->timing->old_wait_missing |= known->never_kept[e] && !(known->lanes[w] & known->lanes[known->pred[e]]);
+        }
+}
+
+void kept_over_runs(struct measuring *j)
+{
+    vote_on_after(j);
     vote_on_what_is_passed(j);
     for (size_t k = 0; k < j->net->n_task; k++)
         for (size_t e = j->net->pred_first[k]; e < j->net->pred_first[k + 1]; e++) {

@@ -22,9 +22,9 @@ WR_MUST_CHECK enum wr_status wr_show_compare(enum wr_format format, const struct
 
 void wr_grid_of_compared_runs(const struct wr_compare_result *result, struct wr_grid *grid);
 void wr_grid_of_standing_out(const struct wr_compare_result *result, struct wr_grid *grid);
-/* Behind those: that a wait for what the plan had when it was rehearsed stands out as work; nothing where it was not
- * changed. */
-void wr_old_waits_words(const struct wr_present_context *ctx, struct wr_str *out);
+/* Behind those: that a wait for what the plan had when it was rehearsed stands out as work; nothing where none is
+ * missing, as after a mere change of order within a lane. */
+void wr_old_waits_words(const struct wr_timing *timing, struct wr_str *out);
 /* All tasks, or those told apart from flat. */
 enum wr_task_trends_shown { WR_TASK_TRENDS_ALL, WR_TASK_TRENDS_TOLD };
 /* How far single tasks scatter within a rehearsal, and whether some change over the rehearsals: whether it converges.

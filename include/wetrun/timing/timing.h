@@ -114,6 +114,8 @@ struct wr_timing { /* start as {0} */
     double *waiting_min;         /* [run * n_lane + lane] in the replay: the lane is free, its next task waits for
                                     something; nothing before its first one */
     size_t n_lane;
+    bool old_wait_missing;       /* most runs did not keep an `after` between lanes, or a not_before: what they waited
+                                    for instead is not known, and counts as work */
     struct wr_arena text;
 };
 

@@ -105,13 +105,17 @@ cp whole/limits.csv since/limits.csv; printf 'task,crew\nOPEN,EV1,x\n' >since/pl
 expect 3 "$WETRUN" check -f json since; json "all(r['finish_min'] for r in d['runs'])"
 # the same plan as its own rehearsed one changes nothing
 risk --plan-rehearsed whole/plan.csv whole >after; cmp before after || fail "plan-rehearsed.csv changes what it confirms"
-# what stands out may be a wait of the plan that was followed: where it stands out it is said how to name that plan
-for plan in exchanged.csv whole/plan.csv; do
+# what stands out may be a wait of the plan that was followed: where it stands out it is said how to name that plan, but
+# not where only rows of one lane changed places and no wait is lost
+sed 's/^WIPE,EV2,HATCH,/WIPE,EV2,RACK,/' whole/plan.csv >other-after.csv
+for plan in other-after.csv exchanged.csv whole/plan.csv; do
   expect 0 "$WETRUN" compare --plan $plan whole
-  if grep -q "what stood out" out; then
-    if [ $plan = exchanged.csv ]; then in_out "plan-rehearsed"; else not_in out "plan-rehearsed"; fi
-  fi
+  in_out "what stood out"
+  if [ $plan = other-after.csv ]; then in_out "plan-rehearsed"; else not_in out "plan-rehearsed"; fi
 done
+expect 0 "$WETRUN" check --times as-rehearsed.csv whole
+expect 0 "$WETRUN" check --times as-exchanged.csv --plan exchanged.csv whole
+sort as-rehearsed.csv >sorted; sort as-exchanged.csv | cmp - sorted || fail "rows that changed places change the times"
 expect 0 "$WETRUN" check --plan exchanged.csv --format json whole
 json "all(not r['kept_to_plan'] and r['complete'] and abs(r['replay_min'] - r['finish_min']) < 0.5 / 60 for r in d['runs'])"
 json "sum(f['code'] == 'order-not-rehearsed' for f in d['findings']) == 1"

@@ -337,8 +337,27 @@ START_TEST(what_runs_never_did_is_said_once)
     ck_assert_double_eq_tol(read_cell(&c, "B", "r1")->lead_in_min, 1, 1e-9);
     ck_assert_double_eq_tol(read_cell(&c, "C", "r1")->lead_in_min, 1, 1e-9);
     ck_assert_double_eq_tol(read_run(&c, "r1")->replay_min, 70, 1e-9);
+    ck_assert(!c.timing.old_wait_missing); /* the lane's own order says what they waited for */
     /* through the plan as it stands: A 10, C 10, B 40, Y after B 8, Z 2 + 8 after Y and B */
     ck_assert_double_eq_tol(read_run(&c, "r1")->by_plan_min, 10 + 10 + 40 + 8 + 10, 1e-9);
+    read_release(&c);
+}
+END_TEST
+
+/* Y waited for B, and the plan now has it wait for C: that it waited at all is lost, and the wait is work. */
+START_TEST(an_after_between_lanes_that_was_moved_leaves_its_wait_as_work)
+{
+    struct read_campaign c;
+
+    read_campaign(&c, "task,crew,after\nA,EV1+EV2,\nB,EV1,\nC,EV1,\nX,EV2,\nY,EV2,C\nZ,EV1+EV2,\n", NULL,
+                  two_lanes_log);
+    ck_assert_uint_eq(read_count(&c, "order-not-rehearsed"), 1);
+    ck_assert(c.timing.old_wait_missing);
+    ck_assert_double_eq_tol(read_cell(&c, "Y", "r1")->lead_in_min, 30.5, 1e-9);
+    read_release(&c);
+    read_campaign(&c, two_lanes, NULL, two_lanes_log); /* as it was rehearsed */
+    ck_assert(!c.timing.old_wait_missing);
+    ck_assert_double_eq_tol(read_cell(&c, "Y", "r1")->lead_in_min, 0.5, 1e-9);
     read_release(&c);
 }
 END_TEST
@@ -355,6 +374,7 @@ START_TEST(a_not_before_that_was_moved_is_said)
     ck_assert_ptr_nonnull(
         strstr(read_message(&c, "order-not-rehearsed"), "in 2 of 3 runs 'B' began before its not_before"));
     ck_assert_ptr_nonnull(strstr(read_message(&c, "order-not-rehearsed"), "--plan-rehearsed"));
+    ck_assert(c.timing.old_wait_missing);
     read_release(&c);
     read_campaign(&c, "task,crew,not_before\nA,EV1,\nB,EV1,25\n", NULL, log); /* as it was rehearsed */
     ck_assert_uint_eq(read_count(&c, "order-not-rehearsed"), 0);
@@ -575,6 +595,7 @@ Suite *suite_edited_plan(void)
     tcase_add_loop_test(t, with_the_plan_as_rehearsed_nothing_moves, 0, 200);
     tcase_add_loop_test(t, without_it_the_log_tells_what_it_can, 0, 200);
     tcase_add_test(t, what_runs_never_did_is_said_once);
+    tcase_add_test(t, an_after_between_lanes_that_was_moved_leaves_its_wait_as_work);
     tcase_add_test(t, a_not_before_that_was_moved_is_said);
     tcase_add_test(t, dropped_work_that_was_waited_for_looks_like_a_lead_in);
     tcase_add_loop_test(t, no_row_and_skipped_are_the_same_day, 0, 100);
