@@ -1,8 +1,7 @@
 #include "wetrun/decide/planned_short.h"
 
+#include <math.h>
 #include "wetrun/sim/forecast.h"
-
-static const double least_min = 0.05; /* shows as 0.1 */
 
 struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task)
 {
@@ -10,11 +9,37 @@ struct wr_maybe wr_pad_shortfall(const struct wr_pad_task *task)
     return wr_known(task->median_min + task->pad_min - task->planned_min.value);
 }
 
+static double tenths(double minutes)
+{
+    return floor(10 * minutes + 0.5);
+}
+
+struct wr_maybe wr_pad_shown_shortfall(const struct wr_pad_task *task)
+{
+    if (!wr_pad_shortfall(task).known) return WR_UNKNOWN;
+    return wr_known((tenths(task->median_min) + tenths(task->pad_min) - tenths(task->planned_min.value)) / 10);
+}
+
 bool wr_pad_is_short(const struct wr_pad_task *task)
 {
-    struct wr_maybe missing = wr_pad_shortfall(task);
+    struct wr_maybe missing = wr_pad_shown_shortfall(task);
 
-    return missing.known && missing.value >= least_min;
+    return missing.known && missing.value > 0;
+}
+
+static int falling(double a, double b)
+{
+    return (a < b) - (a > b);
+}
+
+int wr_pad_by_falling_shortfall(const struct wr_pad_task *a, const struct wr_pad_task *b)
+{
+    const struct wr_maybe shown_a = wr_pad_shown_shortfall(a), shown_b = wr_pad_shown_shortfall(b);
+
+    if (shown_a.known != shown_b.known) return shown_a.known ? -1 : 1;
+    if (!shown_a.known) return 0;
+    const int shown = falling(shown_a.value, shown_b.value);
+    return shown ? shown : falling(wr_pad_shortfall(a).value, wr_pad_shortfall(b).value);
 }
 
 struct wr_maybe wr_pad_planned_enough(const struct wr_pad_task *task)

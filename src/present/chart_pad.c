@@ -26,13 +26,6 @@ static const char *say_lack(const struct wr_pad_task *t, int sign, char buf[WR_W
     return wr_minutes(missing.known ? sign * missing.value : 0, buf);
 }
 
-static double lack(const struct wr_pad_task *t)
-{
-    struct wr_maybe missing = wr_pad_shortfall(t);
-
-    return missing.known ? missing.value : 0;
-}
-
 struct ranked {
     const struct wr_pad_task *task;
     size_t index;
@@ -42,11 +35,9 @@ struct ranked {
 static int by_falling_lack(const void *a, const void *b)
 {
     const struct ranked *x = a, *y = b;
-    bool x_planned = wr_pad_shortfall(x->task).known, y_planned = wr_pad_shortfall(y->task).known;
+    const int lack = wr_pad_by_falling_shortfall(x->task, y->task);
 
-    if (x_planned != y_planned) return x_planned ? -1 : 1;
-    if (lack(x->task) != lack(y->task)) return lack(x->task) < lack(y->task) ? 1 : -1;
-    return x->index < y->index ? -1 : x->index > y->index;
+    return lack ? lack : (x->index > y->index) - (x->index < y->index);
 }
 
 static struct ranked *rank_tasks(const struct wr_pad *pad)

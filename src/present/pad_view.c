@@ -398,28 +398,17 @@ void wr_grid_of_checkpoints(const struct wr_pad_result *result, struct wr_grid *
     }
 }
 
-struct missing {
-    double minutes;
-    size_t task;
+struct ranked {
+    const struct wr_pad_task *task;
+    size_t index;
 };
 
 static int by_missing(const void *a, const void *b)
 {
-    const struct missing *x = a, *y = b;
+    const struct ranked *x = a, *y = b;
+    const int missing = wr_pad_by_falling_shortfall(x->task, y->task);
 
-    if (x->minutes != y->minutes) return x->minutes < y->minutes ? 1 : -1;
-    return (x->task > y->task) - (x->task < y->task);
-}
-
-static double in_tenths(double minutes)
-{
-    return floor(10 * minutes + 0.5) / 10;
-}
-
-struct wr_maybe wr_pad_shown_shortfall(const struct wr_pad_task *t)
-{
-    if (!wr_pad_shortfall(t).known) return WR_UNKNOWN;
-    return wr_known(in_tenths(t->median_min) + in_tenths(t->pad_min) - in_tenths(t->planned_min.value));
+    return missing ? missing : (x->index > y->index) - (x->index < y->index);
 }
 
 /* For people, on the side of the half on which it is counted as missed or kept, and for machines. */
@@ -484,15 +473,12 @@ void wr_grid_of_pads(const struct wr_pad_result *result, struct wr_grid *grid)
     };
     enum { N_COLUMN = sizeof column / sizeof *column };
     size_t n = result->pad->n_task;
-    WR_SCOPED struct missing *order = WR_NEW_ARRAY(struct missing, n);
+    WR_SCOPED struct ranked *order = WR_NEW_ARRAY(struct ranked, n);
 
     wr_grid_init(grid, column, breaks_a_clock(result) ? N_COLUMN : N_COLUMN - 1);
-    for (size_t k = 0; k < n; k++) {
-        struct wr_maybe missing = wr_pad_shortfall(&result->pad->task[k]);
-        order[k] = (struct missing){missing.known && isfinite(missing.value) ? missing.value : -1e9, k};
-    }
+    for (size_t k = 0; k < n; k++) order[k] = (struct ranked){&result->pad->task[k], k};
     qsort(order, n, sizeof *order, by_missing);
-    for (size_t i = 0; i < n; i++) pad_row(grid, result, order[i].task);
+    for (size_t i = 0; i < n; i++) pad_row(grid, result, order[i].index);
 }
 
 static void add_how(const struct wr_pad *pad, struct wr_str *out)

@@ -202,14 +202,11 @@ static void add_pad_advice(struct wr_str *out, const struct wr_page *page)
 
     for (size_t k = 0; k < pad->n_task; k++) {
         if (!wr_pad_is_short(&pad->task[k])) continue;
-        if (worst != SIZE_MAX && wr_pad_shortfall(&pad->task[k]).value <= wr_pad_shortfall(&pad->task[worst]).value)
-            continue;
-        worst = k;
+        if (worst == SIZE_MAX || wr_pad_by_falling_shortfall(&pad->task[k], &pad->task[worst]) < 0) worst = k;
     }
     if (worst == SIZE_MAX) return;
-    const double shown = wr_pad_shown_shortfall(&pad->task[worst]).value; /* as chart and table say it */
-    if (shown < 0.05) return;
-    wr_str_addf(out, "<li><b>Allow</b> %s more than planned for ", wr_minutes(shown, WR_ROOM));
+    wr_str_addf(out, "<li><b>Allow</b> %s more than planned for ",
+                wr_minutes(wr_pad_shown_shortfall(&pad->task[worst]).value, WR_ROOM));
     page_element(out, "<bdi>", page->pad->plan->task[worst].title, "</bdi>");
     if (n.n_short > 1)
         wr_str_addf(out, "; %s more planned time%s shorter than median and pad", wr_count_words(n.n_short - 1, WR_ROOM),

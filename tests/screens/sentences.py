@@ -209,8 +209,13 @@ def pad_sentence(m, s):
                   eq(m.group(11), p["padded_twice"]["finish_min"], hmm), eq(m.group(12), p["padded_twice"]["probability_inside"], of100_words))
 
 
+def missing_tenths(t):
+    """As median, pad and planned time are shown."""
+    return half_up(10 * t["median_min"]) + half_up(10 * t["pad_min"]) - half_up(10 * t["planned_min"])
+
+
 def is_short(t):
-    return t["planned_min"] is not None and t["missing_min"] is not None and t["missing_min"] > 0 and short(t["missing_min"]) != "0"
+    return t["planned_min"] is not None and t["missing_min"] is not None and missing_tenths(t) > 0
 
 
 def pad_clock(m, s):
@@ -250,9 +255,7 @@ SIDE = {"\u201cinside\u201d": "clear_inside", "\u201cnot inside\u201d": "clear_o
 
 def allow(m, s):
     """What is missing most, in tenths as chart and table say it."""
-    most = max(s["pad"]["tasks"], key=lambda t: t["missing_min"] or 0)
-    tenths = [half_up(10 * most[k]) for k in ("median_min", "pad_min", "planned_min")]
-    return eq(m.group(1), (tenths[0] + tenths[1] - tenths[2]) / 10, short)
+    return eq(m.group(1), max(missing_tenths(t) for t in s["pad"]["tasks"] if t["missing_min"] is not None) / 10, short)
 
 
 def widths(match, s):

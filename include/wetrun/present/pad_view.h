@@ -10,9 +10,6 @@
 #include "wetrun/present/grid.h"
 #include "wetrun/present/words.h"
 
-/* What is missing, from median, pad and planned time as they stand beside it, in tenths of a minute. */
-struct wr_maybe wr_pad_shown_shortfall(const struct wr_pad_task *task);
-
 struct wr_pad_result { /* borrowed */
     const struct wr_plan *plan;
     const struct wr_pad *pad;

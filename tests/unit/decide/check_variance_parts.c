@@ -69,14 +69,23 @@ START_TEST(a_planned_time_is_short_once_it_shows)
         {.median_min = 10, .pad_min = 2.04, .planned_min = {true, 12}},   /* lacks 0.04: shows as 0 */
         {.median_min = 1.5, .pad_min = 0.8, .planned_min = {true, 2}},    /* lacks 0.3 of two minutes */
         {.median_min = 1.5, .pad_min = 0.8, .planned_min = {false, 0}},
+        {.median_min = 9.98, .pad_min = 2.054, .planned_min = {true, 12}},  /* lacks 0.034: 10.0 and 2.1 show 0.1 */
+        {.median_min = 9.149, .pad_min = 1.902, .planned_min = {true, 11}}, /* lacks 0.051: 9.1 and 1.9 show none */
+        {.median_min = 0.1, .pad_min = 0.2, .planned_min = {true, 0.3}},    /* in binary 0.1 + 0.2 is more than 0.3 */
     };
-    const struct wr_pad pad = {.n_task = 4, .task = task};
+    const struct wr_pad pad = {.n_task = 7, .task = task};
     struct wr_planned_count n = wr_planned_count(&pad);
 
     ck_assert(!wr_pad_is_short(&task[0]) && !wr_pad_is_short(&task[1]) && wr_pad_is_short(&task[2]));
     ck_assert(!wr_pad_is_short(&task[3]));
-    ck_assert_uint_eq(n.n_planned, 3);
-    ck_assert_uint_eq(n.n_short, 1);
+    ck_assert(wr_pad_is_short(&task[4]) && !wr_pad_is_short(&task[5]) && !wr_pad_is_short(&task[6]));
+    for (size_t i = 0; i < pad.n_task; i++) /* counted as it is shown, and nothing below 0 as time to spare */
+        ck_assert(wr_pad_is_short(&task[i]) == (wr_pad_shown_shortfall(&task[i]).value > 0));
+    ck_assert_uint_eq(n.n_planned, 6);
+    ck_assert_uint_eq(n.n_short, 2);
+    ck_assert_int_lt(wr_pad_by_falling_shortfall(&task[4], &task[5]), 0); /* what shows goes first */
+    ck_assert_int_lt(wr_pad_by_falling_shortfall(&task[5], &task[1]), 0);
+    ck_assert_int_gt(wr_pad_by_falling_shortfall(&task[3], &task[0]), 0);
 }
 END_TEST
 
