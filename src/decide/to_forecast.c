@@ -21,9 +21,10 @@ void wr_pad_to_forecast(struct wr_pad *pad, const struct wr_forecast *forecast)
 {
     const struct wr_limit_needed need = wr_limit_needed(forecast, pad->confidence);
 
-    for (size_t k = 0; k < pad->n_task; k++)
-        if (wr_is_done_enough(pad->task[k].dropped) && wr_is_done_enough(forecast->task[k].dropped))
-            pad_task_to_median(&pad->task[k], forecast->task[k].median_min);
+    for (size_t k = 0; k < pad->n_task; k++) {
+        pad->task[k].dropped = forecast->task[k].dropped;
+        if (wr_is_done_enough(pad->task[k].dropped)) pad_task_to_median(&pad->task[k], forecast->task[k].median_min);
+    }
     pad->median_finish_min = forecast->quantile_min[MEDIAN];
     if (!need.middle_min.known || pad->n_checkpoint == 0) return;
     struct wr_pad_checkpoint *finish = &pad->checkpoint[pad->n_checkpoint - 1];

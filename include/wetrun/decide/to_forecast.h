@@ -13,7 +13,8 @@
 #include "wetrun/model/summary.h"
 #include "wetrun/sim/forecast.h"
 
-/* The finish at the wanted confidence, with reserve, factor and last checkpoint; the tasks' medians. Where the forecast
+/* The finish at the wanted confidence, with reserve, factor and last checkpoint; how often each task is dropped, and
+ * its median where it is not always. Where the forecast
  * has no such number, nothing. */
 void wr_pad_to_forecast(struct wr_pad *pad, const struct wr_forecast *forecast);
 void wr_prices_to_forecast(struct wr_drop_price *price, size_t n_price, const struct wr_forecast *forecast);

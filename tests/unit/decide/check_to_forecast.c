@@ -107,6 +107,25 @@ static struct wr_pad a_pad(struct wr_pad_task *task, struct wr_pad_checkpoint *c
                            .factor = 338.0 / 280};
 }
 
+/* On one page "dropped on 15 of 100" and "16 of 100" of one task: the pads' own days are fewer. */
+START_TEST(a_pad_drops_as_often_as_the_forecast)
+{
+    const struct wr_forecast f = the_forecast(1);
+    struct wr_pad_task task[N_TASK];
+    struct wr_pad_checkpoint checkpoint[2];
+    struct wr_pad p = a_pad(task, checkpoint, 0.9);
+
+    outlook[0].dropped = 0.1536;
+    outlook[1].dropped = 0.996; /* hardly ever done: said of neither */
+    task[0].dropped = 0.1623;
+    task[1].dropped = 0.985;
+    task[2].dropped = 0.9896;
+    wr_pad_to_forecast(&p, &f);
+    for (size_t k = 0; k < N_TASK; k++) ck_assert_double_eq(task[k].dropped, outlook[k].dropped);
+    ck_assert(task[0].median_min == 20 && task[1].median_min == 19 && task[2].median_min == 19);
+}
+END_TEST
+
 START_TEST(a_pad_ends_where_the_forecast_does)
 {
     const struct wr_forecast f = the_forecast(1);
@@ -345,6 +364,7 @@ Suite *suite_to_forecast(void)
     TCase *t = tcase_create("to_forecast");
 
     tcase_add_test(t, the_limit_that_is_needed);
+    tcase_add_test(t, a_pad_drops_as_often_as_the_forecast);
     tcase_add_test(t, a_pad_ends_where_the_forecast_does);
     tcase_add_test(t, a_pad_of_what_the_forecast_cannot_say_stays);
     tcase_add_test(t, prices_keep_their_differences);
