@@ -49,6 +49,16 @@ void wr_record_reach(enum wr_target target, struct wr_str *out)
                  "is untested, so the record says nothing about that part of the forecast.");
 }
 
+/* Of one that fell outside by less than the clocks show, on which side: "from 3:19", "happened 3:19" and "no" would
+ * contradict each other. */
+static const char *inside_words(const struct wr_backtest_run *r)
+{
+    if (r->inside80) return "yes";
+    if (r->actual_min < r->lens_min[WR_LENS10])
+        return wr_moment_gap_min(r->actual_min, r->lens_min[WR_LENS10]) > 0 ? "no" : "no, just before";
+    return wr_moment_gap_min(r->lens_min[WR_LENS90], r->actual_min) > 0 ? "no" : "no, just after";
+}
+
 void wr_grid_of_backtest(const struct wr_backtest_result *result, const struct wr_backtest_record *record,
                          struct wr_grid *grid)
 {
@@ -62,7 +72,8 @@ void wr_grid_of_backtest(const struct wr_backtest_result *result, const struct w
         {"interval95_hi_min", "to", WR_UNIT_CLOCK, WR_EVERYBODY, 0},
         {"rank", "rank", WR_UNIT_SHARE, WR_EVERYBODY, 0},
         {"crps_min", "score\nmin", WR_UNIT_MINUTES, WR_EVERYBODY, 0},
-        {"inside80", "inside\n80 %", WR_UNIT_YES_NO, WR_EVERYBODY, 0},
+        {"inside80_shown", "inside\n80 %", WR_UNIT_TEXT, WR_PEOPLE, 0},
+        {"inside80", "", WR_UNIT_YES_NO, WR_MACHINE, 0},
     };
     enum { COLUMNS = sizeof column / sizeof *column };
 
@@ -76,7 +87,9 @@ void wr_grid_of_backtest(const struct wr_backtest_result *result, const struct w
             continue;
         }
         WR_GRID_NUMBERS(grid, r->lens_min[WR_N_LENS / 2], r->lens_min[WR_LENS10], r->lens_min[WR_LENS90],
-                        r->lens_min[WR_LENS2_5], r->lens_min[WR_LENS97_5], r->rank, r->crps_min, r->inside80);
+                        r->lens_min[WR_LENS2_5], r->lens_min[WR_LENS97_5], r->rank, r->crps_min);
+        wr_grid_text(grid, inside_words(r));
+        wr_grid_number(grid, r->inside80);
     }
 }
 

@@ -207,7 +207,8 @@ const struct wr_quantity wr_quantities[] = {
     {NULL, "crps_min", "score",
      "Distance between forecast and what happened, in minutes; smaller is better (continuous ranked probability "
      "score)."},
-    {NULL, "inside80", "inside 80 %", "What happened lies within the 80 % band."},
+    {NULL, "inside80_shown", "inside 80 %",
+     "What happened lies within the 80 % band; where both clocks show the same, on which side of it."},
     {NULL, "inside95", "inside 95 %", "What happened lies within the 95 % band."},
     /* excursions in a row */
     {"t-series", "finish_p50_min", "half by",

@@ -14,6 +14,17 @@ OPEN = lambda r: "none" if r["interval"] is None else interval(*r["interval"], 1
 LOG_CHANGE = lambda key: lambda r: None if r[key] is None else signed(100 * math.expm1(r[key])) + " %"
 
 
+def inside_band(r):
+    """Where both clocks show the same, on which side it fell outside."""
+    if r["interval80_min"] is None:
+        return None
+    (lo, hi), at = r["interval80_min"], r["actual_min"]
+    if lo <= at <= hi:
+        return "yes"
+    near, side = (lo, "before") if at < lo else (hi, "after")
+    return f"no, just {side}" if hmm(at) == hmm(near) else "no"
+
+
 def plus_minus(error):
     shown = 100 * error
     return f" \u00b1 {max(shown, 0.1) if shown < 0.05 else shown:.{1 if shown < 0.95 else 0}f}"
@@ -93,7 +104,7 @@ COLUMNS = {
                "95 %: from": lambda r: r["interval95_min"] and hmm(r["interval95_min"][0]), "rank": ("rank", percent),
                "score min": ("crps_min", short), "to": lambda r: r["interval80_min"] and hmm(r["interval80_min"][1]),
                "to again": lambda r: r["interval95_min"] and hmm(r["interval95_min"][1]),
-               "inside 80 %": lambda r: r["interval80_min"] and yes(r["interval80_min"][0] <= r["actual_min"] <= r["interval80_min"][1])},
+               "inside 80 %": inside_band},
     "lanes": {"lane": ("crew", str), "busy": ("busy_min", hmm), "waiting": ("waiting_min", hmm), "half done by": ("finish_p50_min", hmm)},
     "drop rules": {"id": ("task", str), "work that may be dropped": ("title", str), "drop time": ("drop_after_min", hmm),
                    "dropped, of 100": ("dropped", of100), "limit": ("limit", str), "go over it, of 100": ("over_with_rule", of100),

@@ -258,6 +258,41 @@ START_TEST(chains_that_disagree_come_first)
 }
 END_TEST
 
+/* The verdict is exact; where the clocks beside it show the same it says on which side. */
+START_TEST(a_record_does_not_contradict_its_clocks)
+{
+    static const struct { double actual_min; bool inside; const char *says; } c[] = {
+        {199.0, false, "no, just before"}, {198.4, false, "no"}, {199.12, true, "yes"}, {260.0, true, "yes"},
+        {260.3, false, "no, just after"}, {260.6, false, "no"},
+    };
+    make(SAMPLE_TAME);
+    struct wr_backtest_record *record = &e.backtest.leave_one_out;
+    struct wr_backtest_run *last = &record->run[record->n_run - 1];
+
+    ck_assert(last->forecast_made);
+    last->lens_min[WR_LENS10] = 199.12;
+    last->lens_min[WR_LENS90] = 260.2;
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        struct wr_grid grid;
+        last->actual_min = c[i].actual_min;
+        last->inside80 = c[i].inside;
+        const struct wr_backtest_result of = {.plan = &s.plan, .log = &s.log, .backtest = &e.backtest};
+        wr_grid_of_backtest(&of, record, &grid);
+        wr_str_clear(&out);
+        wr_grid_add_terminal(&grid, 200, &out);
+        while (out.len && (out.text[out.len - 1] == '\n' || out.text[out.len - 1] == ' ')) out.text[--out.len] = 0;
+        const char *cell = strrchr(out.text, '\n');
+        while (strstr(cell, "  ")) cell = strstr(cell, "  ") + 2;
+        ck_assert_str_eq(cell + strspn(cell, " "), c[i].says);
+        wr_str_clear(&out);
+        wr_grid_add_csv(&grid, &out);
+        ck_assert_str_eq(strrchr(out.text, ',') + 1, c[i].inside ? "yes\n" : "no\n");
+        wr_grid_release(&grid);
+    }
+    done();
+}
+END_TEST
+
 START_TEST(comparison_says_what_it_cannot_say)
 {
     make(SAMPLE_TAME);
@@ -539,6 +574,7 @@ Suite *suite_evidence_views(void)
     tcase_add_test(t, every_lane_that_waits_is_shown);
     tcase_add_test(t, a_likelihood_without_a_maximum_is_no_candidate);
     tcase_add_test(t, chains_that_disagree_come_first);
+    tcase_add_test(t, a_record_does_not_contradict_its_clocks);
     tcase_add_test(t, comparison_says_what_it_cannot_say);
     tcase_add_test(t, trends_of_tasks_are_shown_where_they_are_told);
     tcase_add_test(t, evidence_is_counted_and_never_says_go);
