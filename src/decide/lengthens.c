@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include "wetrun/base/memory.h"
+#include "wetrun/decide/verdict.h"
 
 static double mean_log_order(const struct wr_timing *t, size_t task)
 {
@@ -34,4 +35,10 @@ size_t wr_find_lengthening(struct wr_lengthening **found, const struct wr_compar
             .own_trend_min = exp(t->line.level_log + t->line.slope_log * log(order))};
     }
     return n;
+}
+
+bool wr_lengthening_decides(double over, double longer_over, double confidence)
+{
+    return longer_over - over >= WR_LENGTHENING_TOLD && !wr_beyond_allowed(over, confidence) &&
+           wr_beyond_allowed(longer_over, confidence);
 }

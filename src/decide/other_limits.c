@@ -83,6 +83,30 @@ enum wr_status wr_other_limits_beside(struct wr_other_limits *other, const struc
     return status;
 }
 
+enum wr_status wr_other_limits_longer(struct wr_other_limits *other, const struct wr_variant *base, const double *scale,
+                                      const struct wr_whatif_options *options, struct wr_error *err)
+{
+    const size_t n = other->n_limit, n_all = n + base->n_limit - 1;
+    WR_SCOPED struct wr_sim_limit *limit = WR_NEW_ARRAY(struct wr_sim_limit, n_all);
+    WR_RELEASED_BY(wr_whatif_release) struct wr_whatif whatif = {0};
+    const struct wr_variant longer = {.name = "longer", .scale = scale};
+    struct wr_variant asked = *base;
+
+    for (size_t i = 0; i < n; i++) {
+        limit[i] = base->limit[0];
+        limit[i].minutes = other->limit_min[i];
+    }
+    /* the others ask nothing here, but what is summed up in which way goes by all of them, as in the forecast's own */
+    for (size_t l = 1; l < base->n_limit; l++) limit[n + l - 1] = base->limit[l];
+    asked.limit = limit;
+    asked.n_limit = n_all;
+    enum wr_status status = wr_whatif_run(&whatif, &asked, &longer, 1, options, err);
+    if (status) return status;
+    other->longer_over = WR_NEW_ARRAY(double, n);
+    for (size_t i = 0; i < n; i++) other->longer_over[i] = other->over[i].mean - whatif.row[0].limit[i].gain.mean;
+    return WR_OK;
+}
+
 size_t wr_other_limits_wish(const struct wr_other_limits *o, const struct wr_sim_limit *first,
                             struct wr_cutoff_limit *limit)
 {
@@ -108,7 +132,7 @@ void wr_other_limits_take(struct wr_other_limits *o, struct wr_cutoff_card *card
 
 void wr_other_limits_release(struct wr_other_limits *other)
 {
-    WR_FREE(other->limit_min, other->over, other->second);
+    WR_FREE(other->limit_min, other->over, other->second, other->longer_over);
     if (other->card.list) wr_cutoff_release(&other->card);
     *other = (struct wr_other_limits){0};
 }

@@ -3,17 +3,60 @@
 #include <math.h>
 #include <stdint.h>
 #include <stdio.h>
+#include <string.h>
 #include "forecast_parts.h"
 #include "json.h"
 #include "page_parts.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/decide/lengthens.h"
 #include "wetrun/present/beside_view.h"
 #include "wetrun/present/words.h"
 
-static void say_point(struct wr_str *out, const struct wr_page *page, const struct wr_probability *over,
-                      const struct wr_second *second, double confidence)
+static const char lengthening[] = "lengthening-decides"; /* the one finding that goes by limit and wish */
+
+static bool is_decided_by_longer(const struct wr_other_limits *o, size_t limit, double confidence)
 {
+    return o->longer_over && wr_lengthening_decides(o->over[limit].mean, o->longer_over[limit], confidence);
+}
+
+/* The page's, with what keeps every answer open as it is found for a limit and a wish that are tried. */
+static struct wr_present_context context_tried(const struct wr_page *page, size_t limit, double confidence)
+{
+    struct wr_present_context ctx = *page->context;
+    const struct wr_other_limits *o = page->other;
+    const bool is_open = is_decided_by_longer(o, limit, confidence) || o->longer_beside;
+
+    ctx.open_by = is_open ? wr_code_open_by(lengthening) : WR_OPEN_BY_NOTHING;
+    for (size_t i = 0; i < ctx.n_finding; i++) {
+        const struct wr_present_finding *f = &ctx.finding[i];
+        enum wr_open_by by = f->severity == WR_NOTE || strcmp(f->code, lengthening) == 0 ? WR_OPEN_BY_NOTHING
+                                                                                          : wr_code_open_by(f->code);
+        if (by > ctx.open_by) ctx.open_by = by;
+    }
+    return ctx;
+}
+
+/* As the commands say it of such a limit, before its answer. */
+static void add_doubt_tried(struct wr_str *out, const struct wr_other_limits *o, size_t limit, double confidence)
+{
+    if (!is_decided_by_longer(o, limit, confidence)) return;
+    wr_str_addf(out,
+                "Doubtful, for it rests on this: with what is shown to get longer going on by its own trend, about "
+                "%.0f of 100 would go over %s. ",
+                100 * o->longer_over[limit], wr_moment(o->limit_min[limit], WR_ROOM));
+}
+
+static void say_point(struct wr_str *out, const struct wr_page *page, size_t limit, double confidence)
+{
+    static const struct wr_second none = {0};
+    const struct wr_other_limits *o = page->other;
+    const struct wr_probability *over = &o->over[limit];
+    const struct wr_second *second = o->second ? &o->second[limit] : &none;
+    const struct wr_present_context ctx = context_tried(page, limit, confidence);
+    const struct wr_grounds grounds = wr_context_grounds(&ctx);
     struct wr_maybe wanted = wr_known(confidence);
+
+    add_doubt_tried(out, o, limit, confidence);
 
     wr_add_capital(out, wr_chance(over, WR_ROOM));
     wr_str_addf(out, " of 100 %s it", wr_go_over(over->mean));
@@ -23,7 +66,6 @@ static void say_point(struct wr_str *out, const struct wr_page *page, const stru
     }
     forecast_add_second_to(page->context, over, second, wanted, out);
     wr_str_addf(out, ". Wanted at most %s: ", wr_allowed_of_100(confidence, WR_ROOM));
-    const struct wr_grounds grounds = wr_context_grounds(page->context);
     wr_str_add(out, wr_verdict_said(wr_verdict_from(over, second, confidence, grounds), grounds));
     wr_lack_words(", for ", wr_verdict_lacks(over, second, confidence, grounds), grounds, page->context->complete_by,
                   second, confidence, out);
@@ -38,7 +80,6 @@ static void put_sayings(struct wr_json *j, const struct wr_page *page)
     const struct wr_other_limits *o = page->other;
     json_t *limits = wr_json_array(j, j->root, "limit"), *wishes = wr_json_array(j, j->root, "wish");
     json_t *sayings = wr_json_array(j, j->root, "say"), *given = wr_json_array(j, j->root, "given");
-    static const struct wr_second none = {0};
     WR_SCOPED_STR say = {0};
 
     for (size_t i = 0; i < o->n_limit; i++) wr_json_push_text(j, limits, wr_moment(o->limit_min[i], WR_ROOM));
@@ -47,7 +88,7 @@ static void put_sayings(struct wr_json *j, const struct wr_page *page)
         wr_json_push_text(j, wishes, wr_percent(o->confidence[w], WR_ROOM));
         for (size_t i = 0; i < o->n_limit; i++) {
             wr_str_clear(&say);
-            say_point(&say, page, &o->over[i], o->second ? &o->second[i] : &none, o->confidence[w]);
+            say_point(&say, page, i, o->confidence[w]);
             wr_json_push_text(j, row, wr_str_text(&say));
         }
     }
@@ -127,8 +168,9 @@ static void put_clock_notes(struct wr_json *j, json_t *clocks, const struct wr_c
  * table's caption, how the limit stands, what a start at its bold time is worth, the limit], …]. A card without them
  * would be read under those of another limit. */
 static void put_about(struct wr_json *j, json_t *about, const struct wr_page *page,
-                      const struct wr_cutoff_result *result)
+                      const struct wr_cutoff_result *result, size_t limit, double confidence)
 {
+    const struct wr_present_context ctx = context_tried(page, limit, confidence);
     json_t *row = wr_json_push_array(j, about);
     WR_SCOPED_STR text = {0};
     const struct wr_chart_input in = {.plan = result->plan,
@@ -137,15 +179,16 @@ static void put_about(struct wr_json *j, json_t *about, const struct wr_page *pa
                                       .confidence = page->context->confidence,
                                       .target = page->context->target,
                                       .cutoff = *result,
-                                      .context = page->context};
+                                      .context = &ctx};
     WR_RELEASED_BY(wr_chart_words_release) struct wr_chart_words head = {0};
 
     if (!wr_chart_missing(WR_CHART_CUTOFF, &in)) wr_chart_words(WR_CHART_CUTOFF, &in, &head);
     wr_json_push_text(j, row, wr_str_text(&head.title));
-    wr_cutoff_verdicts(page->context, result, &text);
+    add_doubt_tried(&text, page->other, limit, confidence);
+    wr_cutoff_verdicts(&ctx, result, &text);
     wr_json_push_text(j, row, wr_str_text(&text));
     wr_str_clear(&text);
-    wr_cutoff_out_of_reach(page->context, result, &text);
+    wr_cutoff_out_of_reach(&ctx, result, &text);
     wr_json_push_text(j, row, wr_str_text(&text));
     wr_str_clear(&text);
     add_second_tried(page, result, &text);
@@ -220,7 +263,7 @@ static void put_cutoffs(struct wr_json *j, const struct wr_page *page, enum wr_s
         second[0] = o->second ? o->second[o->cut_limit[i / o->n_confidence]] : (struct wr_second){0};
         result.over = over;
         result.second = second;
-        put_about(j, about, page, &result);
+        put_about(j, about, page, &result, o->cut_limit[i / o->n_confidence], o->confidence[i % o->n_confidence]);
         struct wr_card_lines lines = wr_card_lines(&card);
         wr_grid_of_card(&result, &lines, SIZE_MAX, &grid);
         if (*status == WR_OK) *status = wr_grid_check(&grid, err);

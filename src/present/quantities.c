@@ -28,7 +28,7 @@ const struct wr_quantity wr_quantities[] = {
      "four rehearsals were complete. "
      "Not inside: even its lower end is beyond. Else, or where that end is nearer to what is wanted than its own "
      "error, the rehearsals are not enough to tell. "
-     "Where what it rests on is in doubt, no side is told, and no rehearsal answers that."},
+     "Where a doubt keeps the answer open, no side is told, and no rehearsal answers that."},
     {NULL, "dropped", "dropped",
      "Share of the days on which the task could only have begun after its drop time and is left out."},
     {NULL, "drop_after_min", "drop time", "From the plan: where the task could only begin later, it is left out."},

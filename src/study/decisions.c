@@ -425,6 +425,12 @@ enum wr_status wr_study_other_limits(struct wr_study *s, struct wr_error *err)
     for (size_t i = 0; i < s->n_beside && !status; i++)
         if (wr_beside_is_worse_for(&s->beside[i], 0))
             status = wr_other_limits_beside(&s->other, &basis, &s->beside[i], &sim, err);
+    if (!status && s->own_trend_scale) {
+        const struct wr_variant base = wr_study_as_it_is(s);
+        const struct wr_whatif_options options = wr_study_longer_options(s);
+        s->other.longer_beside = s->lengthening_beside;
+        status = wr_other_limits_longer(&s->other, &base, s->own_trend_scale, &options, err);
+    }
     return status;
 }
 

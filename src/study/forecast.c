@@ -166,38 +166,57 @@ static bool is_learning_held(const struct wr_study *s)
     return s->fit_options.target == WR_FOR_EXCURSION || s->fit_options.hold_learning;
 }
 
-/* What the limit that suffers most would come to if these tasks took what their own trends say, on the same simulated
- * days; *decides: what is wanted of it is then no longer kept. */
-static enum wr_status lengthening_cost(struct wr_study *s, const struct wr_lengthening *found, size_t n, bool *decides,
-                                       struct wr_str *out, struct wr_error *err)
+/* What the tasks that are shown to get longer would take by their own trends, as a factor on what is forecast. */
+static void take_own_trends(struct wr_study *s, const struct wr_lengthening *found, size_t n)
 {
-    enum { DAYS = 4000 };         /* a difference of a hundredth to a third of one */
-    const double TOLD = 0.005;
-    const struct wr_variant base = wr_study_as_it_is(s);
-    const struct wr_whatif_options options = {
+    wr_free(s->own_trend_scale);
+    s->own_trend_scale = NULL;
+    if (n == 0) return;
+    s->own_trend_scale = WR_NEW_ARRAY(double, s->net.n_task);
+    for (size_t k = 0; k < s->net.n_task; k++) s->own_trend_scale[k] = 1;
+    for (size_t i = 0; i < n; i++)
+        s->own_trend_scale[found[i].task] =
+            fmax(1, carried_over(s, found[i].task) * found[i].own_trend_min / found[i].forecast_min);
+}
+
+struct wr_whatif_options wr_study_longer_options(const struct wr_study *s)
+{
+    enum { DAYS = 4000 }; /* a difference of a hundredth to a third of one */
+
+    return (struct wr_whatif_options){
         .n_trial = DAYS, .seed = s->options.seed, .n_thread = s->options.n_thread, .means_alone = true};
+}
+
+/* What a limit would come to if these tasks took what their own trends say, on the same simulated days: one that is
+ * then no longer kept as is wanted (*decides), of several, or where there is none, the one that suffers most. */
+static enum wr_status lengthening_cost(struct wr_study *s, size_t n, bool *decides, struct wr_str *out,
+                                       struct wr_error *err)
+{
+    const struct wr_variant base = wr_study_as_it_is(s);
+    const struct wr_variant longer = {.name = "own trend", .scale = s->own_trend_scale};
+    const struct wr_whatif_options options = wr_study_longer_options(s);
     WR_RELEASED_BY(wr_whatif_release) struct wr_whatif whatif = {0};
-    WR_SCOPED double *scale = WR_NEW_ARRAY(double, s->net.n_task);
     size_t worst = 0;
 
-    *decides = false;
+    *decides = s->lengthening_beside = false;
     if (n == 0 || base.n_limit == 0) return WR_OK;
-    for (size_t k = 0; k < s->net.n_task; k++) scale[k] = 1;
-    for (size_t i = 0; i < n; i++)
-        scale[found[i].task] = fmax(1, carried_over(s, found[i].task) * found[i].own_trend_min / found[i].forecast_min);
-    const struct wr_variant longer = {.name = "own trend", .scale = scale};
     enum wr_status status = wr_whatif_run(&whatif, &base, &longer, 1, &options, err);
     if (status) return status;
     const struct wr_whatif_limit *limit = whatif.row[0].limit;
-    for (size_t l = 1; l < base.n_limit; l++)
-        if (limit[l].gain.mean < limit[worst].gain.mean) worst = l;
+    for (size_t l = 0; l < base.n_limit; l++) {
+        const double over = s->forecast.limit[l].over.mean;
+        const struct wr_maybe wanted = s->limits.limit[l].confidence;
+        const bool is_decided =
+            wanted.known && wr_lengthening_decides(over, over - limit[l].gain.mean, wanted.value);
+        if (is_decided > *decides || (is_decided == *decides && limit[l].gain.mean < limit[worst].gain.mean)) worst = l;
+        *decides |= is_decided;
+        s->lengthening_beside |= is_decided && l > 0;
+    }
     double now = s->forecast.limit[worst].over.mean, then = now - limit[worst].gain.mean;
-    if (then - now < TOLD) return WR_OK;
+    if (then - now < WR_LENGTHENING_TOLD) return WR_OK;
     wr_str_addf(out, ". By %s about %.0f of 100 would go over '%s', %s, where the forecast has %.1f",
                 n == 1 ? "that" : "their own trends", 100 * then, s->limits.limit[worst].name,
                 wr_hmm(s->limits.limit[worst].minutes, WR_ROOM), 100 * now);
-    const struct wr_maybe wanted = s->limits.limit[worst].confidence;
-    *decides = wanted.known && now <= 1 - wanted.value && then > 1 - wanted.value;
     return WR_OK;
 }
 
@@ -217,7 +236,8 @@ static enum wr_status say_if_lengthening(struct wr_study *s, const struct wr_com
         lengthening_words(&found[i], s, is_held, &text);
     }
     if (n > NAMED) wr_str_addf(&text, "; and %zu more", n - NAMED);
-    enum wr_status status = lengthening_cost(s, found, n, &decides, &text, err);
+    take_own_trends(s, found, n);
+    enum wr_status status = lengthening_cost(s, n, &decides, &text, err);
     if (n > 0)
         wr_findings_add(&s->findings, WR_WARNING, decides ? "lengthening-decides" : "task-lengthens", NULL, 0, 0,
                         "%zu task%s shown to get longer over the rehearsals, and yet %s: %s", n,

@@ -70,6 +70,8 @@ static void release_forecast(struct wr_study *s)
     wr_forecast_release(&s->forecast);
     wr_total_check_release(&s->total);
     s->disagreement = (struct wr_total_disagreement){0};
+    wr_free(s->own_trend_scale);
+    s->own_trend_scale = NULL;
 }
 
 RELEASE(wr_fit_summary_release, summary)

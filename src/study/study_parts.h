@@ -54,4 +54,5 @@ WR_MUST_CHECK enum wr_status wr_study_forecast_without_earlier(struct wr_study *
 void wr_study_earlier_release(struct wr_study *study);
 
 struct wr_variant wr_study_as_it_is(const struct wr_study *study); /* the timeline */
+struct wr_whatif_options wr_study_longer_options(const struct wr_study *study); /* what own_trend_scale does to it */
 struct wr_sim_options wr_study_sim_options(const struct wr_study *study);

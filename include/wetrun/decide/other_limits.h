@@ -7,6 +7,7 @@
 #include "wetrun/decide/basis.h"
 #include "wetrun/decide/beside.h"
 #include "wetrun/decide/cutoff.h"
+#include "wetrun/decide/whatif.h"
 
 enum { WR_OTHER_CONFIDENCES = 4, WR_OTHER_CUTOFFS = 3 };
 
@@ -16,6 +17,9 @@ struct wr_other_limits { /* start as {0} */
     double *limit_min;                /* [n_limit] rising */
     struct wr_probability *over;      /* [n_limit] */
     struct wr_second *second;         /* [n_limit] the worse answer; NULL: there is none */
+    double *longer_over;              /* [n_limit] the mean of over where the tasks that get longer take what their own
+                                         trends say; NULL: none does */
+    bool longer_beside;               /* they decide of a limit that stays as it is (decide/lengthens.h) */
     size_t n_confidence, given_confidence;
     double confidence[WR_OTHER_CONFIDENCES]; /* rising */
     size_t n_cut;                     /* 0: too many tasks for cut-offs */
@@ -32,6 +36,11 @@ WR_MUST_CHECK enum wr_status wr_other_limits_make(struct wr_other_limits *other,
 /* The same under a worse assumption that may be as right, into `second`. */
 WR_MUST_CHECK enum wr_status wr_other_limits_beside(struct wr_other_limits *other, const struct wr_basis *basis,
                                                     const struct wr_beside *beside, const struct wr_sim_options *sim,
+                                                    struct wr_error *err);
+/* The same with tasks that take longer by `scale` (struct wr_variant), into `longer_over`, on the same days. base: the
+ * timeline as it is, with the limits as they are given. */
+WR_MUST_CHECK enum wr_status wr_other_limits_longer(struct wr_other_limits *other, const struct wr_variant *base,
+                                                    const double *scale, const struct wr_whatif_options *options,
                                                     struct wr_error *err);
 /* What cut-offs are wanted of: limit[WR_OTHER_CUTOFFS * WR_OTHER_CONFIDENCES]; returns how many. Then takes their
  * lists, the card's last, out of the card. */

@@ -14,8 +14,7 @@
 #include "wetrun/sim/forecast.h"
 
 /* The finish at the wanted confidence, with reserve, factor and last checkpoint; how often each task is dropped, and
- * its median where it is not always. Where the forecast
- * has no such number, nothing. */
+ * its median where it is not always. Where the forecast has no such number, nothing. */
 void wr_pad_to_forecast(struct wr_pad *pad, const struct wr_forecast *forecast);
 void wr_prices_to_forecast(struct wr_drop_price *price, size_t n_price, const struct wr_forecast *forecast);
 /* Gains, savings and ranks stay but for an end that lies above the same end of what there is to gain. */

@@ -80,6 +80,18 @@ START_TEST(a_task_that_was_left_out_once)
 }
 END_TEST
 
+/* At most 10 of 100 may go over: what 1 - 0.9 is in binary decides nothing, nor do costs that nobody is told of. */
+START_TEST(what_rests_on_them)
+{
+    ck_assert(wr_lengthening_decides(0.015, 0.42, 0.9));
+    ck_assert(wr_lengthening_decides(0.1, 0.12, 0.9));
+    ck_assert(!wr_lengthening_decides(0.05, 0.1, 0.9));    /* still kept */
+    ck_assert(!wr_lengthening_decides(0.11, 0.42, 0.9));   /* not kept as it is */
+    ck_assert(!wr_lengthening_decides(0.099, 0.103, 0.9)); /* too little to be told of */
+    ck_assert(!wr_lengthening_decides(0.3, 0.1, 0.8));
+}
+END_TEST
+
 Suite *suite_lengthens(void);
 Suite *suite_lengthens(void)
 {
@@ -89,6 +101,7 @@ Suite *suite_lengthens(void)
     tcase_add_test(t, a_task_that_gets_longer_is_found_with_its_minutes);
     tcase_add_test(t, nothing_is_credited_where_all_get_longer);
     tcase_add_test(t, a_task_that_was_left_out_once);
+    tcase_add_test(t, what_rests_on_them);
     suite_add_tcase(s, t);
     return s;
 }

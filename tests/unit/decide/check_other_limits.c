@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 #include "made_excursion.h"
+#include "wetrun/base/memory.h"
 #include "wetrun/decide/other_limits.h"
 
 enum { DAYS = 4000 };
@@ -92,6 +93,36 @@ START_TEST(the_limit_is_among_the_others)
 }
 END_TEST
 
+/* One lane whose tasks all take longer by one factor: over a limit go as many as went over the limit less that factor,
+ * whatever other limits stand beside. By a factor of 1 nothing moves. */
+START_TEST(limits_with_tasks_that_take_longer)
+{
+    struct asked a;
+    const struct wr_whatif_options options = {.n_trial = DAYS, .seed = 1, .n_thread = 1, .means_alone = true};
+    const struct wr_sim_limit limit[] = {{.lanes = 1, .minutes = 200.5},
+                                         {.is_clock = true, .from = 1, .to = 2, .minutes = 90}};
+    struct wr_error err;
+    double scale[3] = {1, 1, 1};
+
+    ask(&a, 3, 60, 200.5, 0.9);
+    struct wr_other_limits *o = &a.other;
+    const struct wr_variant base = {
+        .name = "as it is", .net = &a.e.net, .durations = &a.e.durations, .limit = limit, .n_limit = 2};
+    ck_assert_int_eq(wr_other_limits_longer(o, &base, scale, &options, &err), WR_OK);
+    for (size_t i = 0; i < o->n_limit; i++) ck_assert_double_eq_tol(o->longer_over[i], o->over[i].mean, 1e-12);
+    for (size_t from = 20; from < o->given_limit; from += 15) {
+        const size_t to = o->given_limit + 5;
+        for (size_t k = 0; k < 3; k++) scale[k] = o->limit_min[to] / o->limit_min[from];
+        WR_FREE(o->longer_over);
+        ck_assert_int_eq(wr_other_limits_longer(o, &base, scale, &options, &err), WR_OK);
+        ck_assert(o->over[from].mean > o->over[to].mean + 0.1);
+        ck_assert_double_eq_tol(o->longer_over[to], o->over[from].mean,
+                                4 * hypot(o->over[from].mc_error, 2 * o->over[to].mc_error));
+    }
+    done(&a);
+}
+END_TEST
+
 /* Of days rather than hours no limit lies 20 min beside the given one: cut-offs of that alone. Of many tasks none. */
 START_TEST(where_fewer_cutoffs_are_worked_out)
 {
@@ -117,6 +148,7 @@ Suite *suite_other_limits(void)
     tcase_set_timeout(t, 60);
     tcase_add_loop_test(t, the_wanted_confidence_is_among_the_usual_ones, 0, (int)(sizeof wanted / sizeof *wanted));
     tcase_add_test(t, the_limit_is_among_the_others);
+    tcase_add_test(t, limits_with_tasks_that_take_longer);
     tcase_add_test(t, where_fewer_cutoffs_are_worked_out);
     suite_add_tcase(s, t);
     return s;

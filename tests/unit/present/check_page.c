@@ -824,6 +824,24 @@ START_TEST(slider_data_are_the_stated_numbers)
     ck_assert_int_eq(html_count(out.text, "\"31 of 100 go over it; it could be as few as 12 or as many as 55; if "
                                           "judged 20 % short 43 of 100 go over (22 to 71). Wanted at most "), 2);
     other->second = NULL;
+    /* what decides at one limit and wish is said of it there alone, and nothing is firm there */
+    double longer[3] = {.40, .15, .05};
+    other->longer_over = longer;
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
+    data = strstr(out.text, "id=\"try-data\">{");
+    ck_assert_ptr_nonnull(
+        strstr(data, "\"Doubtful, for it rests on this: with what is shown to get longer going on by its own trend, "
+                     "about 15 of 100 would go over 6:30. 9 of 100 go over it; it could be fewer than 1 or as many as "
+                     "19. Wanted at most 10: cannot be told for a doubt of the forecast"));
+    ck_assert_int_eq(html_count(data, "Doubtful, for it rests on this"), 1);
+    ck_assert_ptr_nonnull(strstr(data, "19. Wanted at most 20: inside.\""));
+    other->longer_beside = true; /* of a limit that stays: of all that is tried */
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
+    ck_assert_int_eq(html_count(out.text, "Wanted at most 20: cannot be told for a doubt of the forecast"), 3);
+    other->longer_beside = false;
+    other->longer_over = NULL;
     /* what keeps it from being inside, as the forecast says it */
     s.context.n_complete_run = 3;
     wr_str_clear(&out);
