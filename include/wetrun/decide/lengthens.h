@@ -23,6 +23,6 @@ size_t wr_find_lengthening(struct wr_lengthening **found, const struct wr_compar
                            const struct wr_timing *timing, const struct wr_forecast *forecast,
                            const struct wr_posterior *post, double order);
 
-/* Does what is wanted of a limit rest on them? It is kept by the forecast, over, and no longer where they take what their
- * own trends say, longer_over: the probabilities of going over it. confidence: wanted of staying inside. */
+/* Does what is wanted of a limit rest on them? It is kept by the forecast, over, and no longer where they take what
+ * their own trends say, longer_over: the probabilities of going over it. confidence: wanted of staying inside. */
 bool wr_lengthening_decides(double over, double longer_over, double confidence);

@@ -213,7 +213,7 @@ struct wr_study { /* start as {0} */
     struct wr_excursion excursion; bool has_excursion; /* the answer of the options' excursion_beside */
     struct wr_total_check total; /* with the forecast, which is held against it */
     struct wr_total_disagreement disagreement;
-    double *own_trend_scale; /* [n_task] what takes the tasks that get longer to their own trends; NULL: there are none */
+    double *own_trend_scale; /* [n_task] what takes tasks that get longer to their own trends; NULL: there are none */
     bool lengthening_beside; /* they decide of a limit other than the first: decide/lengthens.h */
     bool short_tasks_drive;  /* the learning that all tasks are credited with: decide/short_tasks.h */
     struct wr_fit_summary summary;
