@@ -207,7 +207,7 @@ static void put_about(struct wr_json *j, json_t *about, const struct wr_page *pa
     wr_json_push_text(j, row, wr_str_text(&text));
 }
 
-/* What else is said of a limit, on the printed card too, is not worked out for each that may be tried. */
+/* What stands before the answer, on the printed card too, stays there while another limit is tried. */
 static void add_of_given(struct wr_str *out, const struct wr_present_context *ctx)
 {
     WR_SCOPED_STR longer = {0};
@@ -216,7 +216,7 @@ static void add_of_given(struct wr_str *out, const struct wr_present_context *ct
     wr_context_add_finding(ctx, "lengthening-decides", &longer);
     const bool excursion = ctx->has_target && ctx->excursion_words;
     if (!excursion && longer.len == 0) return;
-    wr_str_addf(out, " What is said%s%s%s is of the limits as given.", excursion ? " of the excursion" : "",
+    wr_str_addf(out, " What the page says first%s%s%s is of the limits as given.", excursion ? " of the excursion" : "",
                 excursion && longer.len > 0 ? " and" : "",
                 longer.len > 0 ? " of what tasks that get longer would cost" : "");
 }
