@@ -137,6 +137,24 @@ def check_tried_clocks(b):
     assert b.run(notes) == given, "the way back leaves what a clock says of another limit"
 
 
+def check_lengthening_follows(b):
+    """What tasks that get longer would cost decides of some limits that may be tried and not of others: of the first and the last
+    such limit and of their neighbours the page says what `forecast` says."""
+    tried, decided = json.loads(b.run("return document.getElementById('try-data').textContent")), re.compile("Doubtful.* about ([0-9]+) of 100 would go over")
+    wish = tried["given"][1]
+    at = [i for i, say in enumerate(tried["say"][wish]) if decided.search(say)]
+    assert at and at[0] > 0 and at[-1] + 1 < len(tried["limit"]), "the case tells nothing"
+    for i in (at[0] - 1, at[0], at[-1], at[-1] + 1):
+        slide(b, i, wish)
+        mine = decided.search(b.run("return document.getElementById('try-out').textContent"))
+        asked = [wetrun, "forecast", str(petrel), "--trials", "20000", "--limit", tried["limit"][i], "--format", "json", "--quiet"]
+        found = [f["message"] for f in json.loads(subprocess.run(asked, capture_output=True, text=True, check=True).stdout)["findings"]
+                 if f["code"] == "lengthening-decides"]
+        assert bool(mine) == bool(found), (tried["limit"][i], mine, found)
+        assert not mine or f"about {mine[1]} of 100 would go over 'excursion'" in found[0], (mine[0], found)
+    b.click(b.find("#try-back"))
+
+
 def check_second_answer(b):
     """Where there are two answers the worse one of the limit as given goes from above the card while another is tried, and its own comes."""
     done = subprocess.run([wetrun, "report", str(petrel.parent / "petrel-8-sketch"), "--out", str(folder / "judged"), "--trials", "2000", "--quiet"], capture_output=True, text=True)
@@ -239,6 +257,7 @@ def main():
         check_sorting(b)
         check_tried_card(b)
         check_tried_clocks(b)
+        check_lengthening_follows(b)
         for width in (1280, 390):
             for scheme in ("light", "dark"):
                 b.size(width, 900)

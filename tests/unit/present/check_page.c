@@ -955,8 +955,8 @@ START_TEST(slider_moves_what_a_clock_says_of_the_limit)
     s.context.finding = &lengthens;
     s.context.n_finding = 1;
     page_of_all();
-    ck_assert_ptr_nonnull(strstr(out.text, " What the page says first of what tasks that get longer would cost is of the "
-                                           "limits as given.\""));
+    ck_assert_ptr_nonnull(strstr(out.text, " What the page says first of what tasks that get longer would cost is of "
+                                           "the limits as given.\""));
     done();
 }
 END_TEST
