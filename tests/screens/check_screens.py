@@ -304,7 +304,11 @@ def check_sums(name, s):
     return faults
 
 
+DOUBT = re.compile(r"Doubtful, for it rests on this: .*? about (\d+) of 100 would go over (\d+:\d\d)\. ")
+
+
 def leading_count(say):
+    say = DOUBT.sub("", say, count=1)
     m = re.match(r"(?:Fewer than |More than )?(\d+) of 100", say)
     return (0 if say.startswith("Fewer") else 100 if say.startswith("More") else int(m.group(1)))
 
@@ -322,6 +326,13 @@ def check_monotone(name, s):
         counts = [leading_count(x) for x in says]
         if counts != sorted(counts, reverse=True):
             faults.append(f"{name}: wanted {wish}, of 100 over the limit {counts}: more for a longer limit")
+        doubts = [(DOUBT.match(say), limit, count) for say, limit, count in zip(says, t["limit"], counts)]
+        longer = [(int(m[1]), m[2], limit, count) for m, limit, count in doubts if m]
+        allowed = 100 - float(wish.split()[0])
+        if any(at != limit or not count <= n or n < int(allowed) or count > half_up(allowed) for n, at, limit, count in longer):
+            faults.append(f"{name}: wanted {wish}, in doubt for tasks that get longer: {longer}")
+        if [n for n, *_ in longer] != sorted((n for n, *_ in longer), reverse=True):
+            faults.append(f"{name}: wanted {wish}, with tasks that get longer more go over a longer limit: {longer}")
     given = t["say"][t["given"][1]][t["given"][0]]
     if leading_count(given) != min(100, half_up(100 * f["limits"][0]["probability_over"])):
         faults.append(f"{name}: the page's slider says '{given[:40]}' of the limit as it is")
