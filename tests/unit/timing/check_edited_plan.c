@@ -341,6 +341,12 @@ START_TEST(what_runs_never_did_is_said_once)
     /* through the plan as it stands: A 10, C 10, B 40, Y after B 8, Z 2 + 8 after Y and B */
     ck_assert_double_eq_tol(read_run(&c, "r1")->by_plan_min, 10 + 10 + 40 + 8 + 10, 1e-9);
     read_release(&c);
+    read_campaign(&c, "task,crew,after\nA,EV1+EV2,\nC,EV1,\nB,EV1,C\nX,EV2,\nY,EV2,B\nZ,EV1+EV2,\n", NULL,
+                  two_lanes_log); /* the same, written down as an after */
+    ck_assert_uint_eq(read_count(&c, "order-not-rehearsed"), 1);
+    ck_assert(!c.timing.old_wait_missing);
+    ck_assert_double_eq_tol(read_cell(&c, "B", "r1")->lead_in_min, 1, 1e-9);
+    read_release(&c);
 }
 END_TEST
 
