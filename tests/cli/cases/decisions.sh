@@ -145,7 +145,8 @@ for change in "--drop BACK" "--scale BACK=0"; do
   expect 0 "$WETRUN" whatif --trials 400 $change parts; head -1 out | grep -q "^Doubtful, for it rests on this: $change: 'BACK' comes just" || fail "$change: not said first"
 done
 expect 0 "$WETRUN" whatif --trials 400 --drop HINGE parts; not_in out "comes just before"
-sed "s/^BACK,.*/BACK,Go back to the lock,EV1+EV2,,20,transit,,5:40/" parts/plan.csv >later.csv
+# without limits, none of which then rests on tasks that get longer
+sed "s/^BACK,.*/BACK,Go back to the lock,EV1+EV2,,20,transit,,5:40/" parts/plan.csv >later.csv; rm parts/limits.csv
 expect 0 "$WETRUN" forecast --trials 400 --plan later.csv parts; head -1 out | grep -q "^Doubtful, for it rests on this: 'BACK' comes just before 'IN'" || fail "a drop time on the way in"
 printf 'move,task,to\ndrop,BACK,\n' >parts/moves.csv
 expect 0 "$WETRUN" whatif --trials 400 --search parts; in_out "comes just before"

@@ -59,7 +59,7 @@ longest["planned"] = sys.argv[2]
 out.writerows(rows)
 P
   finds implausible-planned one-$to; json "[r['what'] for r in d['implausible']] == ['planned']"
-  expect 0 "$WETRUN" forecast one-$to $T -f json; json "d['kept_open_by'] == ['implausible-planned'] and 'is allotted $to min' in d['doubt']"
+  expect 0 "$WETRUN" forecast one-$to $T -f json; json "d['kept_open_by'][0] == 'implausible-planned' and 'is allotted $to min' in d['doubt']"
 done
 
 # flight times: a decimal mark lost in a column or a row, columns exchanged
