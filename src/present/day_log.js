@@ -8,7 +8,13 @@
     return sign + Math.floor(m / 60) + ":" + String(m % 60).padStart(2, "0");
   };
   // A moment that must not be passed: the last whole minute before it (a millisecond is forgiven).
-  day.hmmBy = function (minutes) { return day.hmm(Math.floor(minutes + 1 / 60000)); };
+  day.byShown = function (minutes) { return Math.floor(minutes + 1 / 60000); };
+  day.hmmBy = function (minutes) { return day.hmm(day.byShown(minutes)); };
+  // From the usual start to the latest, of the times as shown (wr_shown_slack_min of present/cutoff_view.c).
+  day.slackShown = function (usual, by) {
+    var gap = day.byShown(by) - Math.round(usual);
+    return (gap < 0 ? "\u2212" : "") + Math.abs(gap);
+  };
   day.hmmss = function (minutes) {
     var s = Math.round(minutes * 60), rest = s % 60;
     return Math.floor(s / 3600) + ":" + String(Math.floor(s / 60) % 60).padStart(2, "0") + (rest ? ":" + String(rest).padStart(2, "0") : "");

@@ -470,7 +470,7 @@
       else if (best.by === null || row.at + zero < best.by) {
         best.by = row.at + zero;
         best.limit = row.limit;
-        best.slack = row.slack;
+        best.slack = day.slackShown(row.typical + zero, row.at + zero);
         best.notes = rowNotes(row, zero);
         best.rough = row.beyond || isRough(row);
       }
@@ -490,7 +490,7 @@
   // What must be said beside a begin-by; zero: where its clock began.
   function rowNotes(row, zero) {
     var out = [];
-    if (row.slack <= -0.5) out.push(row.byRule ? "usually dropped by then"
+    if (row.slack < 0) out.push(row.byRule ? "usually dropped by then"
       : Math.floor(100 * row.inTime + 0.5) < 10 ? "as good as too late, begun by then on fewer than 10 of 100 days" : "usually too late");
     if (row.byRule) out.push("later it is dropped by its rule");
     if (row.beyond) out.push("at least until then, for hardly a day begins later");
@@ -537,7 +537,7 @@
       fill(cards[k].by, [b.usual === null ? "" : "usual " + day.hmm(b.usual) + (words ? " · " : ""), words ? el("b", { text: words }) : null,
         !untimed && data.limits.length > 1 ? " (" + data.limits[b.limit].name + ")" : "", notes.length ? " · " + notes.join("; ") : ""]);
       rows.push(el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: t.title })]), el("td", { text: crewOf(k) }), el("td", { cls: "n", text: b.usual === null ? "" : day.hmm(b.usual) }),
-        el("td", { cls: "n", text: untimed ? "" : day.hmmBy(b.by) }), el("td", { cls: "n", text: untimed ? "" : (b.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(b.slack)) }),
+        el("td", { cls: "n", text: untimed ? "" : day.hmmBy(b.by) }), el("td", { cls: "n", text: untimed ? "" : b.slack }),
         el("td", { text: untimed ? words : data.limits[b.limit].name }), el("td", { text: notes.join("; ") })]));
     });
     fill(at.cutBody, rows);
@@ -556,7 +556,7 @@
       var limit = data.limits[row.limit], start = limit.from === null && row.reason === "found" && isStart(c, row.task), found = row.reason === "found" && !start;
       return el("tr", {}, [el("th", { scope: "row" }, [el("bdi", { text: limit.name }), limit.from === null ? null : el("small", { text: ", on its clock" })]), el("td", {}, [el("bdi", { text: titleOf(row.task) })]),
         el("td", { cls: "n", text: row.typical === undefined || isPast(row) ? "" : day.hmm(row.typical) }), el("td", { cls: "n", text: found ? day.hmmBy(row.at) : "" }),
-        el("td", { cls: "n", text: found ? (row.slack <= -0.5 ? "\u2212" : "") + Math.round(Math.abs(row.slack)) : "" }),
+        el("td", { cls: "n", text: found ? day.slackShown(row.typical, row.at) : "" }),
         el("td", { cls: "n", text: row.usual === null || row.usual === undefined ? "" : day.of100Cell(row.usual) }), el("td", { text: start ? "the start" : found ? rowNotes(row, 0).join("; ") : reason(row) })]);
     });
   }

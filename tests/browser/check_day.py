@@ -3,7 +3,7 @@ Usage: check_day.py WETRUN FOLDER [PICTURES]. FOLDER is for what is written; PIC
 import csv, json, pathlib, re, subprocess, sys
 from browser import Browser
 from accessible import check_accessible
-from day_hands import card, check_answer, click_text, petrel, press, settled
+from day_hands import card, check_answer, click_text, minutes, petrel, press, settled
 from page_checks import check_quiet, check_no_overlap, reach_by_keyboard
 
 wetrun, folder, pictures = sys.argv[1], pathlib.Path(sys.argv[2]).resolve(), sys.argv[3] if len(sys.argv) > 3 else None
@@ -37,6 +37,17 @@ def type_a_day(b):
     report.append("CAM-OFF@0:41")
     settled(b, 11)
     return ",".join(report)
+
+
+def check_slack(b):
+    """The slack is the minutes between the two times beside it, in both tables."""
+    rows = b.run("return Array.from(document.querySelectorAll('table')).filter(t => t.textContent.includes('slack, min')).flatMap(t => {"
+                 "const at = Array.from(t.tHead.rows[0].cells).findIndex(h => h.textContent.startsWith('usual start'));"
+                 "return Array.from(t.tBodies[0].rows).map(r => Array.from(r.cells).slice(at, at + 3).map(x => x.textContent)) })")
+    timed = [r for r in rows if all(r)]
+    assert len(timed) > 20, rows
+    for usual, by, slack in timed:
+        assert minutes(by) - minutes(usual) == int(slack.replace("\u2212", "-")), (usual, by, slack)
 
 
 def check_trouble(b):
@@ -526,6 +537,7 @@ def main():
         picture(b, "day-1024-before")
         report = type_a_day(b)
         check_answer(b, wetrun, report)
+        check_slack(b)
         check_trouble(b)
         check_kept(b, page)
         check_files(b, page)

@@ -394,6 +394,8 @@ require("fs").readFileSync(require("path").join(__dirname, "moments.tsv"), "utf8
   if (minutes) near(`${how} '${text}'`, read.at === undefined ? NaN : read.at, Number(minutes), 1e-6);
   else same(`${how} '${text}'`, [read.at === undefined ? null : read.at, read.trouble || ""], [null, words]);
 });
+// by hand: begin-by is rounded down, the usual start to the nearest minute, and the slack is the minutes between the two
+same("slack", [day.slackShown(188.4, 189.9), day.slackShown(187.6, 189.5), day.slackShown(188.2, 187.9), day.slackShown(60, 59.9999999)], ["1", "1", "\u22121", "0"]);
 same("hmm", [day.hmm(125.4), day.hmm(-3), day.hmmBy(59.9999999), day.hmmss(0.5)], ["2:05", "\u22120:03", "1:00", "0:00:30"]);
 same("of 100 beside", [day.of100Beside(0.0963, 0.1), day.of100Beside(0.1, 0.1), day.of100Beside(0.0999, 0.1), day.of100Beside(0.19, 0.1), day.of100Beside(0.001, 0.1), day.of100Beside(0.096, null)], ["9.6", "10", "9.99", "19", "<1", "10"]);
 same("of 100", [day.of100(0.001), day.of100(0.094), day.of100(0.999)], ["fewer than 1", "9", "more than 99"]);
