@@ -183,6 +183,28 @@ static void describe_limits(struct wr_update *u, const struct wr_days *days, boo
     u->any_over = u->over[n_limit];
 }
 
+enum { SILENCE_MIN = 10 }; /* ours, no source */
+
+static void find_silent(struct wr_update *u, const struct wr_network *net)
+{
+    const struct wr_now_state *s = &u->state;
+
+    u->silent = WR_NEW_ARRAY(struct wr_now_silent, net->n_task);
+    for (size_t i = 0; i < net->n_task; i++) {
+        size_t k = net->order[i];
+        double ready = net->not_before_min[k];
+        bool waits = false;
+        for (size_t j = net->pred_first[k]; j < net->pred_first[k + 1]; j++) {
+            size_t p = net->pred[j];
+            waits |= s->state[p] != WR_NOW_DONE && s->state[p] != WR_NOW_PAST;
+            ready = fmax(ready, s->end_min[p]);
+        }
+        if (s->state[k] == WR_NOW_AHEAD && !waits && !wr_now_is_past_rule(s, k, net->drop_after_min[k]) &&
+            s->now_min > ready + SILENCE_MIN)
+            u->silent[u->n_silent++] = (struct wr_now_silent){k, ready};
+    }
+}
+
 static void count_states(struct wr_update *u)
 {
     const struct wr_now_state *s = &u->state;
@@ -260,6 +282,7 @@ static enum wr_status answer_limits(struct wr_update *u, const struct wr_network
 
     if (status != WR_OK) return status;
     count_states(u);
+    find_silent(u, net);
     u->seen_factor = 1;
     wr_scenarios_make(&u->scenarios, &u->durations, options->n_trial ? options->n_trial : TRIALS, options->seed,
                       options->n_thread);
@@ -510,7 +533,7 @@ void wr_update_release(struct wr_update *u)
     wr_now_state_release(&u->state);
     wr_durations_release(&u->durations);
     wr_scenarios_release(&u->scenarios);
-    WR_FREE(u->over, u->over_before, u->fact, u->stretch);
+    WR_FREE(u->over, u->over_before, u->fact, u->stretch, u->silent);
     for (size_t i = 0; i < u->n_drop; i++) wr_free(u->drop[i].over);
     wr_free(u->drop);
     wr_cutoff_release(&u->card);

@@ -194,6 +194,13 @@ static struct wr_cutoff_row by_the_clock(const struct wr_cutoff_result *result, 
     return r;
 }
 
+static const struct wr_now_silent *silent_of(const struct wr_cutoff_result *result, size_t task)
+{
+    for (size_t i = 0; result->update && i < result->update->n_silent; i++)
+        if (result->update->silent[i].task == task) return &result->update->silent[i];
+    return NULL;
+}
+
 static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *result, size_t limit,
                        const struct wr_cutoff_row *row)
 {
@@ -204,6 +211,10 @@ static void cutoff_row(struct wr_grid *grid, const struct wr_cutoff_result *resu
     WR_SCOPED_STR note = {0};
 
     wr_cutoff_note(row, &note);
+    const struct wr_now_silent *silent = silent_of(result, row->task);
+    if (silent)
+        wr_str_addf(&note, "%snot reported, though it could have begun at %s: taken as not begun", note.len ? "; " : "",
+                    wr_moment(time_of(result, silent->since_min), WR_ROOM));
     WR_GRID_TEXTS(grid, result->limit_name[limit], result->plan->task[row->task].id,
                   result->plan->task[row->task].title);
     WR_GRID_MAYBES(grid, when(has_start, row->typical_start_min), when(found, row->latest_start_min));
@@ -289,6 +300,24 @@ static bool add_unheard(const struct wr_cutoff_result *result, struct wr_str *ou
     return n > 0;
 }
 
+/* As the day's page has it of what is not entered (day.silentWords). */
+static void add_silent(const struct wr_cutoff_result *result, struct wr_str *out)
+{
+    const struct wr_plan *plan = result->plan;
+
+    for (size_t i = 0; i < result->update->n_silent; i++) {
+        const struct wr_now_silent *silent = &result->update->silent[i];
+        uint32_t lanes = plan->task[silent->task].lanes;
+        wr_str_add(out, " Nothing is reported for ");
+        for (size_t l = 0, n = 0; l < plan->n_lane; l++)
+            if (lanes >> l & 1) wr_str_addf(out, "%s%s", n++ ? "+" : "", plan->lane[l]);
+        wr_str_addf(out,
+                    " since %s, though \xe2\x80\x9c%s\xe2\x80\x9d has usually begun by now: taken as not begun. "
+                    "If it has, report it.",
+                    wr_moment(time_of(result, silent->since_min), WR_ROOM), plan->task[silent->task].title);
+    }
+}
+
 /* The plan would have let it go, and it was not: what follows takes it as it is reported. */
 static void add_after_rule(const struct wr_cutoff_result *result, struct wr_str *out)
 {
@@ -311,6 +340,7 @@ static void add_assumed(const struct wr_cutoff_result *result, struct wr_str *ou
     add_past(result, WR_NOW_MAY_BE_DROPPED, "Not reported, done or dropped by rule", out);
     add_past(result, WR_NOW_KEPT, "Not timed, taken to have ended at some time before what was reported", out);
     if (add_unheard(result, out)) wr_str_add(out, ": their next work is taken to have begun as rehearsed.");
+    add_silent(result, out);
 }
 
 /* A time that was inferred may have been idle: the sentence says so of it, not of the task. */
@@ -1036,6 +1066,7 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
     wr_json_count(j, now, "unreported", u->n_unreported);
     json_t *past = wr_json_array(j, now, "taken_as_done"), *dropped = wr_json_array(j, now, "dropped_by_rule");
     json_t *unsure = wr_json_array(j, now, "done_or_dropped"), *on_way = wr_json_array(j, now, "taken_as_on_their_way");
+    json_t *silent = wr_json_array(j, now, "taken_as_not_begun");
     for (size_t k = 0; k < u->state.n_task; k++) {
         const char *id = result->plan->task[k].id;
         if (u->state.state[k] == WR_NOW_PAST && u->state.end_known[k] != WR_NOW_REPORTED)
@@ -1044,6 +1075,7 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
                                                                               : past,
                                   json_string(id));
         if (u->state.state[k] == WR_NOW_UNREPORTED) json_array_append_new(on_way, json_string(id));
+        if (silent_of(result, k)) json_array_append_new(silent, json_string(id));
     }
     json_t *past_rule = wr_json_array(j, now, "past_drop_time");
     for (size_t k = 0; k < u->state.n_task; k++)

@@ -292,11 +292,15 @@
   // A lane without an entry or running task, though its next task should be done by now as a rule or, where what nobody spoke of is taken as
   // not begun, should have begun; usual: minutes by task.
   var SILENCE = 10; // minutes; ours, no source
+  function isSilent(net, r, k, minutes) {
+    return net.before[k].every(function (p) { return r.state[p] === day.DONE; }) && r.now <= net.dropAfter[k] && r.now > readyAt(net, r, k) + minutes;
+  }
+  // Taken as not begun; one rule with wr_now_silent of decide/update.h.
+  day.notBegun = function (net, r) { return net.order.filter(function (k) { return r.state[k] === day.AHEAD && isSilent(net, r, k, SILENCE); }); };
   day.silentWords = function (data, net, r, usual) {
+    var notBegun = day.notBegun(net, r);
     return net.order.filter(function (k) {
-      var ahead = r.state[k] === day.AHEAD, ready = readyAt(net, r, k);
-      if (!ahead && r.state[k] !== day.UNREPORTED) return false;
-      return net.before[k].every(function (p) { return r.state[p] === day.DONE; }) && r.now <= net.dropAfter[k] && r.now > ready + (ahead ? SILENCE : usual[k]);
+      return notBegun.indexOf(k) >= 0 || (r.state[k] === day.UNREPORTED && isSilent(net, r, k, usual[k]));
     }).map(function (k) {
       var ahead = r.state[k] === day.AHEAD;
       return "Nothing is entered for " + data.tasks[k].lanes.map(function (l) { return data.lanes[l]; }).join("+") + " since " + day.hmm(readyAt(net, r, k)) + ", though '" +

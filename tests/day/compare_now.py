@@ -26,7 +26,7 @@ class Found:
         self.over, self.late, self.worst, self.slow = [], [], [], []
         self.finish = {"0.05": [], "0.5": [], "0.8": [], "0.95": []}
         self.lean = {}  # sheet: minutes that the page is later
-        self.left = self.reasons = 0
+        self.left = self.reasons = self.silent = 0
 
 
 def open_page(b, folder, sheet):
@@ -58,6 +58,8 @@ def compare(b, sheet, n, found):
     if page["doubted"]:
         found.left += 1
         return
+    assert set(page["notBegun"]) == set(now["now"]["taken_as_not_begun"]), (n, page["notBegun"], now["now"]["taken_as_not_begun"])
+    found.silent += len(page["notBegun"]) > 0
     for mine, its in zip(page["limits"], now["now"]["limits"]):
         if its["probability_over"] is not None and any(0.01 < p < 0.99 for p in (mine["over"], its["probability_over"])):
             found.over.append((mine["over"] - its["probability_over"]) / math.hypot(mine["error"], its["mc_error"]))
@@ -86,6 +88,7 @@ def report_and_judge(found):
     for key, apart in found.finish.items():
         print(f"  finish, {key}: rms {rms(apart):.2f} min, mean {sum(apart) / n:+.2f}, largest {max(map(abs, apart)):.1f}")
     print(f"  cut-offs: {len(late)} compared, rms {rms(late):.2f} stated errors, mean {sum(late) / max(1, len(late)):+.2f}, beyond 3: {100 * share(late, 3):.1f} %; {found.reasons} found by one and too late to the other")
+    print(f"  something is taken as not begun by both on {found.silent} days")
     print(f"  an answer with its cut-offs took {sum(found.slow) / n:.0f} ms in the mean, {max(found.slow)} at most")
     for w in sorted(found.worst, key=lambda w: -abs(w[0]))[:5]:
         print("   ", *w, file=sys.stderr)

@@ -56,6 +56,7 @@ var partialDay = {
     return {
       now: made.now, report: this.report(data, made), finish: look.finish, limits: look.limits, rest: look.rest, effective: learned.effective, milliseconds: Date.now() - started,
       doubted: day.stretches(net, state, this.usual(day, data, model, luck), data.forecast.source).filter(function (s) { return s.doubtful; }).map(function (s) { return data.tasks[s.task].id; }),
+      notBegun: day.notBegun(net, state).map(function (k) { return data.tasks[k].id; }),
       byRule: [day.DROPPED, day.MAY_BE_DROPPED].map(function (rule) { return data.tasks.filter(function (t, k) { return state.rule[k] === rule; }).map(function (t) { return t.id; }); }),
       rows: card.rows.map(function (r) { return { limit: data.limits[r.limit].name, task: data.tasks[r.task].id, reason: r.reason, at: r.at, error: r.error, early: r.early || 0, typical: r.typical }; }),
       ahead: data.tasks.filter(function (t, k) { return state.state[k] === day.AHEAD || state.state[k] === day.UNREPORTED; }).map(function (t) { return t.id; })

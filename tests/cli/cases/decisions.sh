@@ -411,6 +411,15 @@ expect 0 "$WETRUN" cutoff --trials 400 --at IN --now "SHADE@4:05-4:48,DRUM-FREE@
 expect 0 "$WETRUN" cutoff --trials 400 --at IN --now "SHADE@4:05-4:48" campaign; not_in out "Nothing was reported of"
 expect 0 "$WETRUN" cutoff --trials 400 --at IN --now "SHADE@4:05-4:48,DRUM-FREE@4:48,@4:55" campaign; tr '\n' ' ' <out | tr -s ' ' >line
 grep -qF "Nothing was reported of these lanes since their last joint task or the beginning (EV1): their next work is taken to have begun as rehearsed." line || fail "a lane unheard of is not named"
+# work that could have begun since is taken as not begun where later something was reported of its lane: said in every format, if ten minutes passed
+silence="OUT@0:00-0:18,A-REACH@0:18-0:31,CAM-REACH@0:18-0:35"
+expect 0 "$WETRUN" cutoff --trials 400 --now "$silence,@0:42" campaign; tr '\n' ' ' <out | tr -s ' ' >line
+grep -qF "Nothing is reported for EV1 since 0:31, though “Unplug worn-out module A” has usually begun by now: taken as not begun. If it has, report it." line || fail "what is taken as not begun is not named"
+expect 0 "$WETRUN" cutoff --trials 400 --format csv --now "$silence,@0:42" campaign; in_out "not reported, though it could have begun at 0:31: taken as not begun"
+expect 0 "$WETRUN" cutoff --trials 400 --format json --now "$silence,@0:42" campaign
+json "d['now']['taken_as_not_begun'] == ['A-UNPLUG'] and d['now']['unreported'] == 0 and sum('taken as not begun' in t['note'] for t in d['limits'][0]['tasks']) == len(d['now']['taken_as_not_begun'])"
+expect 0 "$WETRUN" cutoff --trials 400 --at IN --now "$silence,@0:41" campaign; not_in out "Nothing is reported for"
+expect 0 "$WETRUN" cutoff --trials 400 --at IN --format json --now "$silence,@0:41" campaign; json "d['now']['taken_as_not_begun'] == []"
 # a hold from outside tells nothing about the day: its cut-off is another one
 expect 0 "$WETRUN" cutoff --trials 400 --format json --at SHADE campaign; cp out usual
 expect 0 "$WETRUN" cutoff --trials 400 --format json --at SHADE --outside-hold campaign; ! cmp -s out usual || fail "--outside-hold changes nothing"
