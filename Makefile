@@ -49,6 +49,11 @@ SAYS_VERSION := $(B)/src/main.o $(B)/src/cmd/emit.o $(B)/src/cmd/cmd_report.o
 $(SAYS_VERSION): CFLAGS_ALL += -DWR_VERSION='"$(VERSION)"'
 $(SAYS_VERSION): Makefile
 
+# Under sanitizers compiling takes most of the time of what hardly computes.
+ifneq ($(SANITIZE),)
+$(B)/tests/%.o $(B)/src/present/%.o $(B)/src/cmd/%.o: CFLAGS_ALL += -O0
+endif
+
 $(B)/src/%.o: src/%.c
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS_ALL) $(WARN_SRC) -include include/wetrun/base/banned.h -c -o $@ $<

@@ -33,9 +33,10 @@ check-charts: $(B)/tests/draw_cases
 	@sh tests/charts/check_layout.sh $(B)/charts
 
 # The report's page and the day's page in a browser, where one is installed; screenshots to PICTURES if that is a folder.
+# BROWSER=day,report: some of the checks that tests/browser/run.sh names, which may go beside others.
 .PHONY: check-browser
 check-browser: $(B)/wetrun
-	@sh tests/browser/run.sh $(B)/wetrun $(B)/browser
+	@sh tests/browser/run.sh $(B)/wetrun $(B)/browser$(BROWSER:%=/%) $(subst $(comma), ,$(BROWSER))
 
 # One picture of each chart of the demonstration, beside the scripts that draw them, and what they say in words, by which
 # tests/cli/cases/pictures.sh tells that they are of today. One is about a series of campaigns.

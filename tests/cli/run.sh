@@ -19,6 +19,7 @@ xargs -P "$(getconf _NPROCESSORS_ONLN)" -I NAME sh -c '
   scratch=$(mktemp -d)
   (cd "$scratch" && sh "$TOP/tests/cli/cases/NAME.sh") >"$1/NAME.log" 2>&1
   echo $? >"$1/NAME.status"
+  times >"$1/NAME.took"
   rm -rf "$scratch"' sh "$results" <"$results/cases"
 while read -r name; do
   case $(cat "$results/$name.status") in
@@ -27,5 +28,8 @@ while read -r name; do
   *) failed=$((failed + 1)); echo "FAILED $name"; sed 's/^/    /' "$results/$name.log" | tail -n 40 ;;
   esac
 done <"$results/cases"
+echo "cli: the longest, in seconds of processors:" $(for took in "$results"/*.took; do
+  tail -n 1 "$took" | tr ms '  ' | awk -v name="$(basename "$took" .took)" '{ printf "%.0f %s\n", 60 * ($1 + $3) + $2 + $4, name }'
+done | sort -rn | head -n 5)
 echo "cli: $passed passed, $failed failed, $skipped skipped"
 [ "$failed" -eq 0 ]

@@ -12,6 +12,7 @@ FUZZ_WITH := $(if $(FUZZ_SAN),$(comma)$(FUZZ_SAN),)
 FUZZ_OBJ := $(patsubst src/%.c,$(FUZZ)/%.o,$(LIB_SRC)) $(FUZZ)/present/plot_scripts.o $(FUZZ)/present/page_files.o
 $(FUZZ)/sim/kernel_avx2.o: FUZZ_FLAGS += -mavx2
 $(FUZZ)/sim/kernel_avx512.o: FUZZ_FLAGS += -mavx512f -mavx512dq -mavx512bw -mavx512vl
+$(FUZZ)/present/%.o $(FUZZ)/cmd/%.o: FUZZ_FLAGS += -O0 # hardly computes
 $(FUZZ)/%.o: src/%.c
 	@mkdir -p $(@D)
 	$(FUZZ_CC) $(FUZZ_FLAGS) -fsanitize=fuzzer-no-link$(FUZZ_WITH) -MMD -MP -c -o $@ $<
