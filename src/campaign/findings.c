@@ -88,7 +88,8 @@ enum wr_open_by wr_code_open_by(const char *code)
         {"hold-filled", WR_OPEN_BY_FILES},        {"implausible-limit", WR_OPEN_BY_FILES},
         {"implausible-unit", WR_OPEN_BY_FILES},   {"implausible-judgement", WR_OPEN_BY_FILES},
         {"implausible-planned", WR_OPEN_BY_FILES}, {"history-doubtful", WR_OPEN_BY_FILES},
-        {"totals-far", WR_OPEN_BY_FORECAST},      {"lengthening-decides", WR_OPEN_BY_FORECAST}};
+        {"totals-far", WR_OPEN_BY_FORECAST},      {"lengthening-decides", WR_OPEN_BY_FORECAST},
+        {"stuck-decides", WR_OPEN_BY_FORECAST}};
 
     for (size_t i = 0; i < sizeof open / sizeof *open; i++)
         if (strcmp(code, open[i].code) == 0) return open[i].by;

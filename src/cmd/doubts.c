@@ -40,7 +40,7 @@ static bool makes_doubtful(const char *code, const struct wr_study *in)
         "history-doubtful", "totals-far",
         "runs-reversed",   "lane-unlogged", "limit-beyond", "limit-idle", "planned-only",   "minutes-alone",
         "other-campaign", "elapsed-from-later", "hold-filled", "hold-fixed", "learning-short-tasks",
-        "lengthening-decides", "step-unlogged",
+        "lengthening-decides", "stuck-decides", "step-unlogged",
         "names-done",      "names-column", "crew-differs"};
 
     if (is_of_history(code)) return is_of_excursion(in);

@@ -67,6 +67,8 @@ static void add_takes(struct wr_str *out, const struct wr_page *page)
     wr_context_add_finding(page->context, "learning-short-tasks", &text);
     wr_context_add_finding(page->context, "task-lengthens", &text);
     wr_context_add_finding(page->context, "lengthening-decides", &text);
+    wr_context_add_finding(page->context, "tasks-stuck", &text);
+    wr_context_add_finding(page->context, "stuck-decides", &text);
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
     wr_str_clear(&text);
     wr_not_in_it_sentence(page->context, page->forecast, &text);

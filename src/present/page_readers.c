@@ -29,6 +29,8 @@ static void add_caution_alone(struct wr_str *out, const struct wr_page *page, en
     wr_context_found_words(page->context, &found);
     if (what == OF_TASKS) wr_context_add_finding(page->context, "task-lengthens", &found);
     if (what == OF_TASKS) wr_context_add_finding(page->context, "lengthening-decides", &found);
+    if (what == OF_TASKS) wr_context_add_finding(page->context, "tasks-stuck", &found);
+    if (what == OF_TASKS) wr_context_add_finding(page->context, "stuck-decides", &found);
     if (found.len > 0) page_sentence(out, "<p class=\"alone\">", wr_str_text(&found), "</p>\n");
     wr_caution_short(page->context, &caution);
     page_element(out, "<p class=\"caution alone\"><b>Caution.</b> ", wr_str_text(&caution), "</p>\n");
