@@ -4,7 +4,7 @@
 #include "wetrun/decide/planned_short.h"
 #include "wetrun/stats/quantile.h"
 
-enum { FEWEST_FORECASTS = 5, RECENT = 3 };
+enum { RECENT = 3 };
 
 /* Where minutes are all that was logged it may have been as good as any: nobody knows of the day as a whole. */
 static size_t times_all_done(const struct wr_timing *t)
@@ -287,15 +287,24 @@ static void judge_unlogged(struct wr_criterion_result *c, const struct wr_timing
                                                              : WR_EVIDENCE_NOT_ENOUGH;
 }
 
-static void judge_record(struct wr_criterion_result *c, const struct wr_backtest *b)
+static void judge_record(struct wr_ready *ready, const struct wr_backtest *b)
 {
+    struct wr_criterion_result *c = &ready->result[WR_CRIT_RECORD];
+
     c->evidence = WR_EVIDENCE_NOT_ENOUGH;
     if (!b || b->leave_one_out.n_forecast == 0) return;
     c->n = b->leave_one_out.n_inside80;
     c->of = b->leave_one_out.n_forecast;
     c->found = wr_known(b->leave_one_out.prob_so_few80);
-    if (c->of < FEWEST_FORECASTS) return;
-    c->evidence = c->found.value >= c->threshold ? WR_EVIDENCE_MET : WR_EVIDENCE_NOT_MET;
+    bool against = wr_record_speaks_against(&b->leave_one_out, c->threshold);
+    if (wr_record_is_judged(&b->predecessors)) {
+        ready->n_earlier_inside = b->predecessors.n_inside80;
+        ready->n_earlier_forecast = b->predecessors.n_forecast;
+        ready->earlier_decides = b->predecessors.prob_so_few80 < c->found.value;
+        if (ready->earlier_decides) c->found = wr_known(b->predecessors.prob_so_few80);
+        against |= wr_record_speaks_against(&b->predecessors, c->threshold);
+    }
+    if (wr_record_is_judged(&b->leave_one_out)) c->evidence = against ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_MET;
 }
 
 static void judge(struct wr_ready *ready, const struct wr_ready_input *in, enum wr_criterion_id id)
@@ -311,7 +320,7 @@ static void judge(struct wr_ready *ready, const struct wr_ready_input *in, enum 
     case WR_CRIT_PLANNED: judge_planned(ready, in); break;
     case WR_CRIT_PLANNED_PATH: break; /* judged with the one before */
     case WR_CRIT_UNLOGGED: judge_unlogged(c, in->timing); break;
-    case WR_CRIT_RECORD: judge_record(c, in->backtest); break;
+    case WR_CRIT_RECORD: judge_record(ready, in->backtest); break;
     case WR_CRIT_KEPT: judge_kept(c, in->timing); break;
     case WR_N_CRITERION: break;
     }

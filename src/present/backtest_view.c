@@ -5,16 +5,26 @@
 #include "wetrun/present/words.h"
 
 enum { FEW = 10 };
-#define TOO_SURE 0.05 /* the bound of the criterion `record`: a sound forecast has so few hits more rarely than this */
 
-void wr_record_words(const struct wr_backtest_record *record, struct wr_str *out)
+static void verdict_words(const struct wr_backtest_record *record, bool against, struct wr_str *out)
 {
-    if (record->prob_so_few80 < TOO_SURE) {
-        wr_str_add(out, "the forecast was too sure of itself");
+    if (against) {
+        wr_str_add(out, ": the forecast was too sure of itself");
         return;
     }
-    wr_str_add(out, "no sign against the forecast");
+    wr_str_add(out, record->prob_so_few80 < WR_BACKTEST_LEVEL ? ": fewer than a sound forecast has"
+                                                              : ": no sign against the forecast");
     if (record->n_forecast < FEW) wr_str_addf(out, ", though %zu cannot show much", record->n_forecast);
+}
+
+void wr_record_words(const struct wr_backtest *b, struct wr_str *out)
+{
+    bool earlier = wr_record_speaks_against(&b->predecessors, WR_BACKTEST_LEVEL);
+
+    if (earlier)
+        wr_str_addf(out, ", and %zu of %zu where forecast from earlier rehearsals only", b->predecessors.n_inside80,
+                    b->predecessors.n_forecast);
+    verdict_words(&b->leave_one_out, earlier || wr_record_speaks_against(&b->leave_one_out, WR_BACKTEST_LEVEL), out);
 }
 
 void wr_record_expected(const struct wr_backtest_record *record, struct wr_str *out)
@@ -26,19 +36,30 @@ void wr_record_expected(const struct wr_backtest_record *record, struct wr_str *
                     record->n_forecast, record->expected_least80, wr_of_100(record->prob_expected80, WR_ROOM));
 }
 
-void wr_backtest_sentence(const struct wr_backtest_record *record, const char *complete_by, struct wr_str *out)
+/* Of one record; `both`: with the verdict of both. */
+static void record_sentence(const struct wr_backtest_record *record, const struct wr_backtest *both,
+                            const char *complete_by, struct wr_str *out)
 {
     if (record->n_forecast == 0) {
         wr_str_addf(out, "No complete rehearsal%s could be held against a forecast: not enough evidence.",
                     wr_or_nothing(complete_by));
         return;
     }
-    wr_str_addf(out, "%zu of %zu complete rehearsal%s%s fell inside %s 80 %% band: ", record->n_inside80,
+    wr_str_addf(out, "%zu of %zu complete rehearsal%s%s fell inside %s 80 %% band", record->n_inside80,
                 record->n_forecast, record->n_forecast == 1 ? "" : "s", wr_or_nothing(complete_by),
                 record->n_forecast == 1 ? "its" : "their");
-    wr_record_words(record, out);
+    if (both) wr_record_words(both, out);
+    else verdict_words(record, wr_record_speaks_against(record, WR_BACKTEST_LEVEL), out);
     wr_str_add(out, ". ");
     wr_record_expected(record, out);
+    if (!both || !wr_record_speaks_against(&both->predecessors, WR_BACKTEST_LEVEL)) return;
+    wr_str_add_char(out, ' ');
+    wr_record_expected(&both->predecessors, out);
+}
+
+void wr_backtest_sentence(const struct wr_backtest *backtest, const char *complete_by, struct wr_str *out)
+{
+    record_sentence(&backtest->leave_one_out, backtest, complete_by, out);
 }
 
 void wr_record_reach(enum wr_target target, struct wr_str *out)
@@ -126,7 +147,7 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
     WR_SCOPED_STR text = {0};
     struct wr_grid grid;
 
-    wr_backtest_sentence(&b->leave_one_out, result->complete_by, &text);
+    wr_backtest_sentence(b, result->complete_by, &text);
     wr_prose_say(out, &text);
     if (ctx->has_target) wr_record_reach(ctx->target, &text);
     wr_prose_say(out, &text);
@@ -139,7 +160,7 @@ static void backtest_table(const struct wr_present_context *ctx, const struct wr
     wr_context_add_grid(ctx, NULL, &grid, out);
     if (b->predecessors.n_forecast > 0) {
         wr_str_add(&text, "From the rehearsals before it only. ");
-        wr_backtest_sentence(&b->predecessors, result->complete_by, &text);
+        record_sentence(&b->predecessors, NULL, result->complete_by, &text);
         wr_str_add_char(out, '\n');
         wr_prose_say(out, &text);
         wr_grid_of_backtest(result, &b->predecessors, &grid);
@@ -201,7 +222,7 @@ static enum wr_status backtest_json(const struct wr_present_context *ctx, const 
     WR_SCOPED_STR sentence = {0};
 
     wr_json_begin(&j, ctx);
-    wr_backtest_sentence(&result->backtest->leave_one_out, result->complete_by, &sentence);
+    wr_backtest_sentence(result->backtest, result->complete_by, &sentence);
     wr_json_text(&j, j.root, "answer", wr_str_text(&sentence));
     record_json(&j, j.root, result, &result->backtest->leave_one_out);
     record_json(&j, wr_json_object(&j, j.root, "predecessors_only"), result, &result->backtest->predecessors);

@@ -19,9 +19,9 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
 {
     const struct wr_backtest_record *r = record_of(in);
 
-    wr_str_addf(&w->title, "%zu of %zu complete %s fell inside %s 80 %% band: ", r->n_inside80, r->n_forecast,
+    wr_str_addf(&w->title, "%zu of %zu complete %s fell inside %s 80 %% band", r->n_inside80, r->n_forecast,
                 r->n_forecast == 1 ? "rehearsal" : "rehearsals", r->n_forecast == 1 ? "its" : "their");
-    wr_record_words(r, &w->title);
+    wr_record_words(in->backtest, &w->title);
     wr_str_add(
         &w->subtitle,
         "Finish without holds, elapsed h:mm. Each lens was made without that rehearsal; the disc is what happened, "

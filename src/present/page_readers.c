@@ -485,7 +485,7 @@ static void add_record(struct wr_str *out, const struct wr_page *page, enum wr_s
     if (!page->backtest)
         add_absent(out, "No record of forecasts.", "It takes three rehearsals: each is then forecast from the others.");
     if (page->backtest) {
-        wr_backtest_sentence(&page->backtest->backtest->leave_one_out, page->backtest->complete_by, &text);
+        wr_backtest_sentence(page->backtest->backtest, page->backtest->complete_by, &text);
         add_paragraph(out, &text);
         wr_record_reach(page->context->target, &text);
         add_paragraph(out, &text);

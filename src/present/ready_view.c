@@ -110,8 +110,9 @@ void wr_criterion_asked(const struct wr_ready_result *result, enum wr_criterion_
     case WR_CRIT_RECORD:
         wr_str_addf(
             out,
-            "the forecast's record does not speak against it (a sound one does so badly with a chance of at least %s)",
-            wr_percent(threshold, WR_ROOM));
+            "the forecast's record does not speak against it (a sound one does so badly with a chance of at least "
+            "%s%s)",
+            wr_percent(threshold, WR_ROOM), result->ready->n_earlier_forecast > 0 ? ", in each of two looks" : "");
         break;
     case WR_CRIT_KEPT: wr_str_addf(out, "the last %g rehearsal%s kept to the plan's order", threshold, s); break;
     case WR_N_CRITERION: break;
@@ -286,11 +287,15 @@ void wr_criterion_found(const struct wr_ready_result *result, enum wr_criterion_
             wr_str_add(out, "no forecast could be held against a rehearsal");
             break;
         }
-        wr_str_addf(out,
-                    "%zu of %zu rehearsal%s inside %s 80 %% band, all in the pool: no real excursion has tested the "
-                    "forecast", c->n, c->of, c->of == 1 ? "" : "s", c->of == 1 ? "its" : "their");
+        wr_str_addf(out, "%zu of %zu rehearsal%s inside %s 80 %% band, ", c->n, c->of, c->of == 1 ? "" : "s",
+                    c->of == 1 ? "its" : "their");
+        if (ready->n_earlier_forecast > 0)
+            wr_str_addf(out, "%zu of %zu where forecast from earlier rehearsals only, ", ready->n_earlier_inside,
+                        ready->n_earlier_forecast);
+        wr_str_add(out, "all in the pool: no real excursion has tested the forecast");
         if (c->evidence == WR_EVIDENCE_NOT_MET)
-            wr_str_addf(out, "; chance %s if it were sound", wr_percent(c->found.value, WR_ROOM));
+            wr_str_addf(out, "; chance %s if it were sound%s", wr_percent(c->found.value, WR_ROOM),
+                        ready->earlier_decides ? ", of the record from earlier rehearsals only" : "");
         break;
     case WR_N_CRITERION: break;
     }

@@ -849,6 +849,7 @@ PATTERNS = [
     (rf"these times are for a limit of {H} and {P}", ANY),
     # the record, further rehearsals
     (rf"From the rehearsals before it only\. (\d+) of (\d+) complete rehearsals?", lambda m, s: record(m, s["backtest"]["predecessors_only"])),
+    (rf", and (\d+) of (\d+) where forecast from earlier rehearsals only", lambda m, s: record(m, s["backtest"]["predecessors_only"])),
     (rf"^(\d+) of (\d+) complete rehearsals?", lambda m, s: record(m, s["backtest"])),
     (rf"though (\d+) cannot show much|Of (\d+), a sound forecast has (\d+) or more inside in (\d+) of 100|A sound forecast of (\d+) may well have none inside", ANY),
     (rf"Single tasks: (\d+) of (\d+) times \({P}\) inside the 80 % band, (\d+) inside the 95 % band",

@@ -22,8 +22,9 @@
  *   unlogged        holds, lead-ins and gaps below 10 % of the tasks' time with them, complete rehearsals (judgement);
  *                   with fewer than 4 of them never met, for one may be without any hold by chance. Holes of the log,
  *                   work that took an unknown time, are counted beside it and not in it
- *   record          backtest, leave one out, 80 % intervals: not met if a sound forecast would have so few hits with
- *                   probability below 5 %; fewer than 5 forecasts: not enough evidence
+ *   record          backtest, 80 % intervals, each rehearsal forecast from all others and from those before it only:
+ *                   not met if a sound forecast would have so few hits with probability below 5 % in either record of 5
+ *                   forecasts or more; fewer than 5 from all others: not enough evidence. Two looks (decide/backtest.h)
  *   kept            the last 3 rehearsals kept to the plan: no contradiction between plan and log is open; with
  *                   less than half of the tasks logged in one of them, or without times of begin and end, there is not
  *                   enough evidence */

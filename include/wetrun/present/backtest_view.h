@@ -19,10 +19,11 @@ WR_MUST_CHECK enum wr_status wr_show_backtest(enum wr_format format, const struc
                                               const struct wr_backtest_result *result, struct wr_str *out,
                                               struct wr_error *err);
 
-/* "6 of 7 complete rehearsals fell inside their 80 % band: no sign against the forecast, though 7 cannot show much." */
-void wr_backtest_sentence(const struct wr_backtest_record *record, const char *complete_by, struct wr_str *out);
-/* "no sign against the forecast, though 7 cannot show much": the verdict alone, without a full stop. */
-void wr_record_words(const struct wr_backtest_record *record, struct wr_str *out);
+/* "6 of 7 complete rehearsals fell inside their 80 % band: no sign against the forecast, though 7 cannot show much."
+ * Of both records: the one from earlier rehearsals only is named where it speaks against the forecast. */
+void wr_backtest_sentence(const struct wr_backtest *backtest, const char *complete_by, struct wr_str *out);
+/* ": no sign against the forecast, though 7 cannot show much": the verdict of both alone, without a full stop. */
+void wr_record_words(const struct wr_backtest *backtest, struct wr_str *out);
 /* "Of 7, a sound forecast has 4 or more inside in 97 of 100 such records." */
 void wr_record_expected(const struct wr_backtest_record *record, struct wr_str *out);
 /* What the record leaves untested; nothing for a rehearsal. */

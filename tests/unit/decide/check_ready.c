@@ -475,6 +475,18 @@ START_TEST(record)
         set_record(&v, 0, n);
         only(&v, WR_CRIT_RECORD, WR_EVIDENCE_NOT_ENOUGH);
     }
+    /* 6 of 10 from the others, and from those before: 3 of 7, which a sound forecast has in 3.3 of 100 records; four
+     * forecasts are too few to speak, however they fared */
+    for (size_t n = 4; n <= 7; n += 3)
+        for (size_t hits = 0; hits <= n; hits++) {
+            set_record(&v, 6, 10);
+            v.backtest.predecessors = (struct wr_backtest_record){
+                .n_forecast = n, .n_inside80 = hits, .prob_so_few80 = binomial_at_most(hits, n, 0.8)};
+            bool against = n == 7 && hits <= 3;
+            struct wr_ready ready = says(&v, WR_CRIT_RECORD, against ? WR_EVIDENCE_NOT_MET : WR_EVIDENCE_MET);
+            ck_assert(ready.n_earlier_forecast == (n == 7 ? 7 : 0) && (!against || ready.earlier_decides));
+        }
+    v.backtest.predecessors = (struct wr_backtest_record){0};
     v.input.backtest = NULL;
     only(&v, WR_CRIT_RECORD, WR_EVIDENCE_NOT_ENOUGH);
     made_timing_release(&v.timing);

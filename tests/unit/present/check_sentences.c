@@ -58,10 +58,15 @@ static void is_silent_of(const char *unwanted)
 
 START_TEST(a_long_record_needs_no_excuse)
 {
-    const struct wr_backtest_record r = {.n_forecast = 20, .n_inside80 = 16, .prob_so_few80 = 0.6};
+    struct wr_backtest b = {.leave_one_out = {.n_forecast = 20, .n_inside80 = 16, .prob_so_few80 = 0.6}};
 
-    wr_record_words(&r, &out);
-    ck_assert_str_eq(wr_str_text(&out), "no sign against the forecast");
+    wr_record_words(&b, &out);
+    ck_assert_str_eq(wr_str_text(&out), ": no sign against the forecast");
+    b.predecessors = (struct wr_backtest_record){.n_forecast = 7, .n_inside80 = 3, .prob_so_few80 = 0.033};
+    wr_str_clear(&out);
+    wr_record_words(&b, &out);
+    ck_assert_str_eq(wr_str_text(&out),
+                     ", and 3 of 7 where forecast from earlier rehearsals only: the forecast was too sure of itself");
     wr_str_release(&out);
 }
 END_TEST
