@@ -107,6 +107,25 @@ enum wr_status wr_other_limits_longer(struct wr_other_limits *other, const struc
     return WR_OK;
 }
 
+void wr_other_limits_stuck(struct wr_other_limits *other, const struct wr_basis *basis, const struct wr_stuck *stuck,
+                           uint64_t seed, unsigned n_thread)
+{
+    const size_t n = other->n_limit;
+    WR_SCOPED struct wr_sim_limit *limit = WR_NEW_ARRAY(struct wr_sim_limit, n);
+    WR_SCOPED double *more = WR_NEW_ARRAY(double, n);
+    struct wr_basis tried = *basis;
+
+    for (size_t i = 0; i < n; i++) {
+        limit[i] = basis->limit[0];
+        limit[i].minutes = other->limit_min[i];
+    }
+    tried.limit = limit;
+    tried.n_limit = n;
+    wr_stuck_cost(more, stuck, &tried, seed, n_thread);
+    other->stuck = WR_NEW_ARRAY(struct wr_stuck_over, n);
+    for (size_t i = 0; i < n; i++) other->stuck[i] = wr_stuck_over(stuck, &other->over[i], more[i]);
+}
+
 size_t wr_other_limits_wish(const struct wr_other_limits *o, const struct wr_sim_limit *first,
                             struct wr_cutoff_limit *limit)
 {
@@ -132,7 +151,7 @@ void wr_other_limits_take(struct wr_other_limits *o, struct wr_cutoff_card *card
 
 void wr_other_limits_release(struct wr_other_limits *other)
 {
-    WR_FREE(other->limit_min, other->over, other->second, other->longer_over);
+    WR_FREE(other->limit_min, other->over, other->second, other->longer_over, other->stuck);
     if (other->card.list) wr_cutoff_release(&other->card);
     *other = (struct wr_other_limits){0};
 }

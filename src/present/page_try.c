@@ -12,11 +12,22 @@
 #include "wetrun/present/beside_view.h"
 #include "wetrun/present/words.h"
 
-static const char lengthening[] = "lengthening-decides"; /* the one finding that goes by limit and wish */
+/* The findings that go by limit and wish. */
+static const char lengthening[] = "lengthening-decides", stuck[] = "stuck-decides";
+
+static bool goes_by_limit(const char *code)
+{
+    return strcmp(code, lengthening) == 0 || strcmp(code, stuck) == 0;
+}
 
 static bool is_decided_by_longer(const struct wr_other_limits *o, size_t limit, double confidence)
 {
     return o->longer_over && wr_lengthening_decides(o->over[limit].mean, o->longer_over[limit], confidence);
+}
+
+static bool is_decided_by_stuck(const struct wr_other_limits *o, size_t limit, double confidence)
+{
+    return o->stuck && wr_stuck_decides(&o->over[limit], &o->stuck[limit], confidence);
 }
 
 /* The page's, with what keeps every answer open as it is found for a limit and a wish that are tried. */
@@ -24,13 +35,14 @@ static struct wr_present_context context_tried(const struct wr_page *page, size_
 {
     struct wr_present_context ctx = *page->context;
     const struct wr_other_limits *o = page->other;
-    const bool is_open = is_decided_by_longer(o, limit, confidence) || o->longer_beside;
+    const bool is_open = is_decided_by_longer(o, limit, confidence) || o->longer_beside ||
+                         is_decided_by_stuck(o, limit, confidence) || o->stuck_beside;
 
-    ctx.open_by = is_open ? wr_code_open_by(lengthening) : WR_OPEN_BY_NOTHING;
+    ctx.open_by = is_open ? WR_OPEN_BY_FORECAST : WR_OPEN_BY_NOTHING;
     for (size_t i = 0; i < ctx.n_finding; i++) {
         const struct wr_present_finding *f = &ctx.finding[i];
-        enum wr_open_by by = f->severity == WR_NOTE || strcmp(f->code, lengthening) == 0 ? WR_OPEN_BY_NOTHING
-                                                                                          : wr_code_open_by(f->code);
+        const bool is_other = f->severity != WR_NOTE && !goes_by_limit(f->code);
+        enum wr_open_by by = is_other ? wr_code_open_by(f->code) : WR_OPEN_BY_NOTHING;
         if (by > ctx.open_by) ctx.open_by = by;
     }
     return ctx;
@@ -39,6 +51,11 @@ static struct wr_present_context context_tried(const struct wr_page *page, size_
 /* As the commands say it of such a limit, before its answer. */
 static void add_doubt_tried(struct wr_str *out, const struct wr_other_limits *o, size_t limit, double confidence)
 {
+    if (is_decided_by_stuck(o, limit, confidence))
+        wr_str_addf(out,
+                    "Doubtful, for it rests on this: if the tasks that have not been stuck get stuck as others were, "
+                    "about %.0f of 100 (perhaps %.0f) would go over %s. ",
+                    100 * o->stuck[limit].mean, 100 * o->stuck[limit].hi, wr_moment(o->limit_min[limit], WR_ROOM));
     if (!is_decided_by_longer(o, limit, confidence)) return;
     wr_str_addf(out,
                 "Doubtful, for it rests on this: with what is shown to get longer going on by its own trend, about "
@@ -210,15 +227,19 @@ static void put_about(struct wr_json *j, json_t *about, const struct wr_page *pa
 /* What stands before the answer, on the printed card too, stays there while another limit is tried. */
 static void add_of_given(struct wr_str *out, const struct wr_present_context *ctx)
 {
-    WR_SCOPED_STR longer = {0};
+    WR_SCOPED_STR longer = {0}, jams = {0};
 
     wr_context_add_finding(ctx, "task-lengthens", &longer);
     wr_context_add_finding(ctx, "lengthening-decides", &longer);
+    wr_context_add_finding(ctx, "tasks-stuck", &jams);
+    wr_context_add_finding(ctx, "stuck-decides", &jams);
     const bool excursion = ctx->has_target && ctx->excursion_words;
-    if (!excursion && longer.len == 0) return;
-    wr_str_addf(out, " What the page says first%s%s%s is of the limits as given.", excursion ? " of the excursion" : "",
-                excursion && longer.len > 0 ? " and" : "",
-                longer.len > 0 ? " of what tasks that get longer would cost" : "");
+    if (!excursion && longer.len == 0 && jams.len == 0) return;
+    wr_str_addf(out, " What the page says first%s%s%s%s%s is of the limits as given.",
+                excursion ? " of the excursion" : "", excursion && longer.len > 0 ? " and" : "",
+                longer.len > 0 ? " of what tasks that get longer would cost" : "",
+                (excursion || longer.len > 0) && jams.len > 0 ? " and" : "",
+                jams.len > 0 ? " of what tasks that get stuck would cost" : "");
 }
 
 /* What is tried is the first limit: of the others nothing changes, neither the minutes nor how sure is wanted. */

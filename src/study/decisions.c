@@ -431,6 +431,10 @@ enum wr_status wr_study_other_limits(struct wr_study *s, struct wr_error *err)
         s->other.longer_beside = s->lengthening_beside;
         status = wr_other_limits_longer(&s->other, &base, s->own_trend_scale, &options, err);
     }
+    if (!status && s->stuck.told) {
+        s->other.stuck_beside = s->stuck_beside;
+        wr_other_limits_stuck(&s->other, &basis, &s->stuck, s->options.seed, s->options.n_thread);
+    }
     return status;
 }
 

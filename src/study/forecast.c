@@ -250,17 +250,18 @@ static enum wr_status say_if_lengthening(struct wr_study *s, const struct wr_com
 }
 
 /* The limit that it decides of, of several, or where there is none, the one that suffers most. */
-static size_t worst_stuck(const struct wr_study *s, const struct wr_stuck_over *then, bool *decides)
+static size_t worst_stuck(struct wr_study *s, const struct wr_stuck_over *then, bool *decides)
 {
     size_t worst = 0;
     double most = -1;
 
-    *decides = false;
+    *decides = s->stuck_beside = false;
     for (size_t l = 0; l < s->limits.n_limit; l++) {
         const struct wr_probability *over = &s->forecast.limit[l].over;
         const struct wr_maybe wanted = s->limits.limit[l].confidence;
         const bool is_decided = wanted.known && wr_stuck_decides(over, &then[l], wanted.value);
         const double more = then[l].mean - over->mean;
+        s->stuck_beside |= is_decided && l > 0;
         if (is_decided < *decides || (is_decided == *decides && more <= most)) continue;
         *decides = is_decided;
         most = more;
@@ -273,16 +274,17 @@ static size_t worst_stuck(const struct wr_study *s, const struct wr_stuck_over *
 static void say_if_stuck(struct wr_study *s)
 {
     const struct wr_basis basis = wr_study_basis(s);
-    WR_RELEASED_BY(wr_stuck_release) struct wr_stuck stuck = {0};
+    const struct wr_stuck *stuck = &s->stuck;
     WR_SCOPED double *more = WR_NEW_ARRAY(double, basis.n_limit);
     WR_SCOPED struct wr_stuck_over *then = WR_NEW_ARRAY(struct wr_stuck_over, basis.n_limit);
     bool decides;
 
     if (basis.n_limit == 0 || s->fit.post.n_draw == 0) return;
-    wr_stuck_find(&stuck, &s->timing);
-    if (!stuck.told) return;
-    wr_stuck_cost(more, &stuck, &basis, s->options.seed, s->options.n_thread);
-    for (size_t l = 0; l < basis.n_limit; l++) then[l] = wr_stuck_over(&stuck, &s->forecast.limit[l].over, more[l]);
+    wr_stuck_release(&s->stuck);
+    wr_stuck_find(&s->stuck, &s->timing);
+    if (!stuck->told) return;
+    wr_stuck_cost(more, stuck, &basis, s->options.seed, s->options.n_thread);
+    for (size_t l = 0; l < basis.n_limit; l++) then[l] = wr_stuck_over(stuck, &s->forecast.limit[l].over, more[l]);
     const size_t worst = worst_stuck(s, then, &decides);
     if (more[worst] < WR_STUCK_TOLD) return;
     wr_findings_add(&s->findings, WR_WARNING, decides ? "stuck-decides" : "tasks-stuck", NULL, 0, 0,
@@ -290,8 +292,8 @@ static void say_if_stuck(struct wr_study *s)
                     "long as usual, on %zu of %zu tasks, and the others are forecast as steady as they were. If those "
                     "get stuck as often and as long, about %.0f of 100 (perhaps %.0f) would go over '%s', %s, where "
                     "the forecast has %.1f",
-                    stuck.n_stuck, stuck.n_step, stuck.least, stuck.n_task_stuck, stuck.n_task, 100 * then[worst].mean,
-                    100 * then[worst].hi, s->limits.limit[worst].name,
+                    stuck->n_stuck, stuck->n_step, stuck->least, stuck->n_task_stuck, stuck->n_task,
+                    100 * then[worst].mean, 100 * then[worst].hi, s->limits.limit[worst].name,
                     wr_hmm(s->limits.limit[worst].minutes, WR_ROOM), 100 * s->forecast.limit[worst].over.mean);
 }
 

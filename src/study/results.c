@@ -72,6 +72,7 @@ static void release_forecast(struct wr_study *s)
     s->disagreement = (struct wr_total_disagreement){0};
     wr_free(s->own_trend_scale);
     s->own_trend_scale = NULL;
+    wr_stuck_release(&s->stuck);
 }
 
 RELEASE(wr_fit_summary_release, summary)

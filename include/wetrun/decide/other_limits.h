@@ -7,6 +7,7 @@
 #include "wetrun/decide/basis.h"
 #include "wetrun/decide/beside.h"
 #include "wetrun/decide/cutoff.h"
+#include "wetrun/decide/stuck.h"
 #include "wetrun/decide/whatif.h"
 
 enum { WR_OTHER_CONFIDENCES = 4, WR_OTHER_CUTOFFS = 3 };
@@ -20,6 +21,8 @@ struct wr_other_limits { /* start as {0} */
     double *longer_over;              /* [n_limit] the mean of over where the tasks that get longer take what their own
                                          trends say; NULL: none does */
     bool longer_beside;               /* they decide of a limit that stays as it is (decide/lengthens.h) */
+    struct wr_stuck_over *stuck;      /* [n_limit] where what was not stuck gets stuck as well; NULL: nothing was */
+    bool stuck_beside;                /* it decides of a limit that stays as it is (decide/stuck.h) */
     size_t n_confidence, given_confidence;
     double confidence[WR_OTHER_CONFIDENCES]; /* rising */
     size_t n_cut;                     /* 0: too many tasks for cut-offs */
@@ -42,6 +45,9 @@ WR_MUST_CHECK enum wr_status wr_other_limits_beside(struct wr_other_limits *othe
 WR_MUST_CHECK enum wr_status wr_other_limits_longer(struct wr_other_limits *other, const struct wr_variant *base,
                                                     const double *scale, const struct wr_whatif_options *options,
                                                     struct wr_error *err);
+/* The same on days on which what was not stuck gets stuck as well, into `stuck`. */
+void wr_other_limits_stuck(struct wr_other_limits *other, const struct wr_basis *basis, const struct wr_stuck *stuck,
+                           uint64_t seed, unsigned n_thread);
 /* What cut-offs are wanted of: limit[WR_OTHER_CUTOFFS * WR_OTHER_CONFIDENCES]; returns how many. Then takes their
  * lists, the card's last, out of the card. */
 size_t wr_other_limits_wish(const struct wr_other_limits *other, const struct wr_sim_limit *first,

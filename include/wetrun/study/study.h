@@ -40,6 +40,7 @@
 #include "wetrun/decide/ready.h"
 #include "wetrun/decide/runs_needed.h"
 #include "wetrun/decide/search.h"
+#include "wetrun/decide/stuck.h"
 #include "wetrun/decide/update.h"
 #include "wetrun/decide/whatif.h"
 #include "wetrun/io/text_file.h"
@@ -215,6 +216,8 @@ struct wr_study { /* start as {0} */
     struct wr_total_disagreement disagreement;
     double *own_trend_scale; /* [n_task] what takes tasks that get longer to their own trends; NULL: there are none */
     bool lengthening_beside; /* they decide of a limit other than the first: decide/lengthens.h */
+    struct wr_stuck stuck;   /* with the forecast, of the rehearsals: decide/stuck.h */
+    bool stuck_beside;       /* it decides of a limit other than the first */
     bool short_tasks_drive;  /* the learning that all tasks are credited with: decide/short_tasks.h */
     struct wr_fit_summary summary;
     struct wr_candidates candidates;

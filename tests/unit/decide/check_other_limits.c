@@ -123,6 +123,32 @@ START_TEST(limits_with_tasks_that_take_longer)
 }
 END_TEST
 
+/* Of each limit that is tried what is said of it where it is the only one. */
+START_TEST(limits_with_tasks_that_get_stuck)
+{
+    struct asked a;
+    unsigned char was[3] = {0, 1, 0};
+    const struct wr_stuck stuck = {.was = was, .usual = 1.5, .chance = 0.2, .chance_hi = 0.3, .told = true};
+
+    ask(&a, 3, 60, 200.5, 0.9);
+    struct wr_other_limits *o = &a.other;
+    struct wr_basis basis = made_excursion_basis(&a.e);
+    struct wr_sim_limit limit = {.lanes = 1, .minutes = 200.5};
+    basis.limit = &limit;
+    basis.n_limit = 1;
+    wr_other_limits_stuck(o, &basis, &stuck, 1, 1);
+    for (size_t i = 0; i < o->n_limit; i += 7) {
+        double more;
+        limit.minutes = o->limit_min[i];
+        wr_stuck_cost(&more, &stuck, &basis, 1, 1);
+        const struct wr_stuck_over then = wr_stuck_over(&stuck, &o->over[i], more);
+        ck_assert(then.mean == o->stuck[i].mean && then.hi == o->stuck[i].hi);
+    }
+    ck_assert_double_gt(o->stuck[o->given_limit].mean, o->over[o->given_limit].mean + 0.05);
+    done(&a);
+}
+END_TEST
+
 /* Of days rather than hours no limit lies 20 min beside the given one: cut-offs of that alone. Of many tasks none. */
 START_TEST(where_fewer_cutoffs_are_worked_out)
 {
@@ -149,6 +175,7 @@ Suite *suite_other_limits(void)
     tcase_add_loop_test(t, the_wanted_confidence_is_among_the_usual_ones, 0, (int)(sizeof wanted / sizeof *wanted));
     tcase_add_test(t, the_limit_is_among_the_others);
     tcase_add_test(t, limits_with_tasks_that_take_longer);
+    tcase_add_test(t, limits_with_tasks_that_get_stuck);
     tcase_add_test(t, where_fewer_cutoffs_are_worked_out);
     suite_add_tcase(s, t);
     return s;

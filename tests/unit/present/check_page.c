@@ -842,6 +842,22 @@ START_TEST(slider_data_are_the_stated_numbers)
     ck_assert_int_eq(html_count(out.text, "Wanted at most 20: cannot be told for a doubt of the forecast"), 3);
     other->longer_beside = false;
     other->longer_over = NULL;
+    struct wr_stuck_over then[3] = {{.40, .60}, {.15, .26}, {other->over[2].mean, other->over[2].hi}};
+    other->stuck = then; /* likewise of work that gets stuck: of a wish that 6:30 would be inside of */
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
+    data = strstr(out.text, "id=\"try-data\">{");
+    ck_assert_ptr_nonnull(
+        strstr(data, "\"Doubtful, for it rests on this: if the tasks that have not been stuck get stuck as others "
+                     "were, about 15 of 100 (perhaps 26) would go over 6:30. 9 of 100 go over it; it could be fewer "
+                     "than 1 or as many as 19. Wanted at most 20: cannot be told for a doubt of the forecast"));
+    ck_assert_int_eq(html_count(data, "Doubtful, for it rests on this"), 1);
+    other->stuck_beside = true;
+    wr_str_clear(&out);
+    ck_assert_int_eq(wr_page_write(&page, &out, &err), WR_OK);
+    ck_assert_int_eq(html_count(out.text, "Wanted at most 20: cannot be told for a doubt of the forecast"), 3);
+    other->stuck_beside = false;
+    other->stuck = NULL;
     /* what keeps it from being inside, as the forecast says it */
     s.context.n_complete_run = 3;
     wr_str_clear(&out);
