@@ -34,7 +34,7 @@ static bool makes_doubtful(const char *code, const struct wr_study *in)
         "person-new",      "covers-run",   "never-together", "run-repeats",   "runs-overlap",    "run-is-plan",
         "run-restarted",   "repeated-row", "two-places",     "names-planned", "run-other-crews", "run-in-parts",
         "run-lost",        "task-lost",    "many-rejected",  "report-too-early", "past-judgement", "report-too-old",
-        "way-in-part",     "lone-person",  "run-effect-given", "never-timed", "clock-reversed",
+        "way-in-part",     "lone-person",  "run-effect-given", "never-timed", "never-finished", "clock-reversed",
         "skipped-but-timed", "planned-unlogged", "date-far",
         "date-order",      "people-untold", "date-not-times", "way-in-unplanned", "work-unplanned", "history-thin",
         "history-doubtful", "totals-far",
@@ -70,7 +70,7 @@ static bool counts_people(const struct wr_study *in)
 /* The next rehearsal's answer does without. */
 static bool moves_excursion_alone(const char *code)
 {
-    return is_of_history(code) || strcmp(code, "history-kind") == 0;
+    return is_of_history(code) || strcmp(code, "history-kind") == 0 || strcmp(code, "history-one-faster") == 0;
 }
 
 static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in, bool every_target)

@@ -276,6 +276,29 @@ static void doubt_untimed(struct screening *j)
     }
 }
 
+/* How long they were at it are lower bounds, from which a model makes a time all the same. */
+static void doubt_unfinished(struct screening *j)
+{
+    enum { FEW_RUNS = 2 };
+
+    for (size_t k = 0; k < j->plan->n_task; k++) {
+        const struct wr_plan_task *task = &j->plan->task[k];
+        size_t n_stopped = 0, n_done = 0;
+        double longest = 0;
+        for (size_t r = 0; r < j->timing->n_run; r++) {
+            const struct wr_cell *c = wr_timing_cell(j->timing, k, r);
+            n_done += c->state == WR_CELL_DONE;
+            n_stopped += c->state == WR_CELL_STOPPED;
+            if (c->state == WR_CELL_STOPPED) longest = fmax(longest, wr_cell_modelled_min(c));
+        }
+        if (n_done > 0 || n_stopped < FEW_RUNS || wr_plan_said(task) != &task->planned_min) continue;
+        wr_findings_add(j->findings, WR_WARNING, "never-finished", j->plan->file, task->line, 0,
+                        "task '%.60s' was stopped in all %zu runs that began it: that it takes longer than %.3g min is "
+                        "all that is known of it. Rehearse it to its end, or write its low, likely and high",
+                        task->id, n_stopped, longest);
+    }
+}
+
 /* Stopped steps are lower bounds: a campaign of nothing else says nothing of how long anything takes. Nor does one
  * whose steps end as they begin. */
 static void screen_outcomes(struct screening *j)
@@ -287,8 +310,10 @@ static void screen_outcomes(struct screening *j)
         n_done += c->state == WR_CELL_DONE;
         n_timed += c->state == WR_CELL_DONE && wr_cell_modelled_min(c) > 0;
     }
-    if (n_timed > 0) doubt_untimed(j);
-    else if (j->timing->n_run > 0)
+    if (n_timed > 0) {
+        doubt_untimed(j);
+        doubt_unfinished(j);
+    } else if (j->timing->n_run > 0)
         nothing_known(
             j, "nothing-done",
             n_done ? "no task that was done took any time: of no task is it known how long it takes"

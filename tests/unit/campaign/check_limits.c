@@ -305,6 +305,32 @@ START_TEST(history_that_is_faster_outside)
 }
 END_TEST
 
+/* The columns of one excursion exchanged; three rows are few, and by 4 % is let pass. */
+START_TEST(history_of_one_excursion_that_is_faster_outside)
+{
+    static const struct { const char *of_p1; size_t n; } of[] = {
+        {"P1,k,21,20\nP1,j,13,12\nP1,l,30,28\nP1,m,40,37\n", 1},
+        {"P1,k,20,21\nP1,j,12,13\nP1,l,28,30\nP1,m,37,40\n", 0},
+        {"P1,k,21,20\nP1,j,13,12.7\nP1,l,30,28.7\nP1,m,40,38.3\n", 0},
+        {"P1,k,21,20\nP1,j,13,12\nP1,l,30,28\n", 0}};
+
+    for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
+        WR_SCOPED_STR text = {0};
+        wr_str_addf(&text, "excursion,kind,pool,flight\nP2,k,20,23\nP2,j,12,13\nP2,l,28,31\n%sP3,m,37,41\n",
+                    of[i].of_p1);
+        struct outcome o = read_history(text.text);
+        ck_assert_int_eq(o.status, WR_OK);
+        ck_assert_msg(outcome_count(&o, "history-one-faster") == of[i].n, "case %zu", i);
+        for (size_t f = 0; f < o.findings.n_finding && of[i].n; f++)
+            if (strcmp(o.findings.finding[f].code, "history-one-faster") == 0) {
+                ck_assert_uint_eq(o.findings.finding[f].line, 5);
+                ck_assert_ptr_nonnull(strstr(o.findings.finding[f].message, "'P1' took 7 % less"));
+            }
+        release(&o);
+    }
+}
+END_TEST
+
 /* Copied, or filled down in part. */
 START_TEST(history_that_is_the_same_outside)
 {
@@ -493,6 +519,7 @@ Suite *suite_limits(void)
     tcase_add_test(t, history_rows_that_stand_twice);
     tcase_add_test(t, history_excursions_that_are_copies);
     tcase_add_test(t, history_that_is_faster_outside);
+    tcase_add_test(t, history_of_one_excursion_that_is_faster_outside);
     tcase_add_test(t, history_that_is_the_same_outside);
     tcase_add_test(t, history_that_is_odd);
     tcase_add_test(t, history_that_is_sound);

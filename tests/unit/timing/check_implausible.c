@@ -336,6 +336,29 @@ START_TEST(nothing_done)
 }
 END_TEST
 
+/* A task that every run broke off, beside one that was done. Once is little. */
+START_TEST(a_task_never_done_to_its_end)
+{
+    static const struct { const char *rows; size_t n; } logs[] = {
+        {"R,T0,0,10,EV1,stopped\nR,T1,10,30,EV1,done\nS,T0,0,19,EV1,stopped\nS,T1,19,40,EV1,done\n", 1},
+        {"R,T0,0,10,EV1,stopped\nR,T1,10,30,EV1,done\nS,T0,0,19,EV1,done\nS,T1,19,40,EV1,done\n", 0},
+        {"R,T0,0,10,EV1,stopped\nR,T1,10,30,EV1,done\nS,T0,,,EV1,skipped\nS,T1,19,40,EV1,done\n", 0}};
+
+    for (size_t i = 0; i < sizeof logs / sizeof *logs; i++) {
+        WR_SCOPED_STR log = {0};
+        struct made m;
+        wr_str_addf(&log, "run,task,start,end,crew,outcome\n%s", logs[i].rows);
+        make(&m, log.text, limit_text, 1);
+        ck_assert_msg(n_of_code(&m, "never-finished") == logs[i].n, "case %zu", i);
+        for (size_t f = 0; f < m.findings.n_finding && logs[i].n; f++)
+            if (strcmp(m.findings.finding[f].code, "never-finished") == 0)
+                ck_assert_ptr_nonnull(strstr(m.findings.finding[f].message,
+                                             "in all 2 runs that began it: that it takes longer than 19 min"));
+        release(&m);
+    }
+}
+END_TEST
+
 /* Steps that end as they begin, or are holds from begin to end, say as little. One time of each task, and all is
  * known; of a task that one run did in no time and another stopped, nothing is. */
 START_TEST(done_in_no_time)
@@ -1035,6 +1058,7 @@ Suite *suite_implausible(void)
     tcase_add_test(t, units_and_limits);
     tcase_add_test(t, limits_that_lost_their_colon);
     tcase_add_test(t, nothing_done);
+    tcase_add_test(t, a_task_never_done_to_its_end);
     tcase_add_test(t, allotted_nothing);
     tcase_add_test(t, done_in_no_time);
     tcase_add_test(t, a_limit_that_an_incomplete_run_came_near);
