@@ -9,22 +9,22 @@
 #include "wetrun/stats/special.h"
 
 enum {
-    LEAST_TIMES = 4,      /* of a task, to know what it usually takes */
-    LEAST_TASKS = 3,      /* that got stuck: of fewer it is their own matter */
-    TO_SHORT = 3,         /* times as many as lie as far on the short side */
-    TO_FIRST = 2,         /* times as many as are first times of their tasks */
-    ROUNDING_MIN = 2,     /* two times to the minute are off by less, together */
-    DAYS = 16384,         /* a difference of a tenth to a quarter of one of 100 */
+    LEAST_TIMES = 4,  /* of a task, to know what it usually takes */
+    LEAST_TASKS = 3,  /* that got stuck: of fewer it is their own matter */
+    TO_SHORT = 3,     /* times as many as lie as far on the short side */
+    TO_FIRST = 2,     /* times as many as are first times of their tasks */
+    ROUNDING_MIN = 2, /* two times to the minute are off by less, together */
+    DAYS = 16384,     /* a difference of a tenth to a quarter of one of 100 */
 };
-static const double FAR = 4;           /* robust standard deviations, of the task and of all */
+static const double FAR = 4; /* robust standard deviations, of the task and of all */
 static const double LEAST_FACTOR = 1.35;
 static const double MAD_TO_SD = 1.4826;
 
 /* Log minutes less what the task usually takes and less what the run usually is off by; NAN: not timed. */
 struct residuals {
     size_t n_task, n_run;
-    double *of;           /* [task * n_run + run] */
-    double *room;         /* [n_task * n_run] */
+    double *of;   /* [task * n_run + run] */
+    double *room; /* [n_task * n_run] */
 };
 
 static size_t gather(const struct residuals *e, size_t first, size_t step, size_t n, bool absolute)
@@ -67,7 +67,9 @@ static double robust_sd(const struct residuals *e, size_t first, size_t n, size_
 
 /* What speaks against getting stuck: times that lie as far on the short side, and those that are the first of their
  * task, which may have taken so long for that. */
-struct beside { size_t n_short, n_first; };
+struct beside {
+    size_t n_short, n_first;
+};
 
 /* In time. */
 static size_t first_timed(const struct residuals *e, const struct wr_timing *t, size_t k)
@@ -115,7 +117,7 @@ void wr_stuck_find(struct wr_stuck *stuck, const struct wr_timing *t)
     *stuck = (struct wr_stuck){.was = WR_NEW_ARRAY(unsigned char, t->n_task), .least = INFINITY};
     for (size_t i = 0; i < n; i++)
         of[i] = wr_cell_is_timed(&t->cell[i]) && wr_cell_has_time(&t->cell[i]) ? log(wr_cell_modelled_min(&t->cell[i]))
-                                                                              : NAN;
+                                                                               : NAN;
     centre_all(&e);
     const double sd_of_all = robust_sd(&e, 0, n, t->n_run);
     for (size_t k = 0; k < t->n_task; k++) count_task(stuck, &e, t, k, sd_of_all, &beside);

@@ -47,7 +47,7 @@ struct wr_ready {
     size_t n_fewer_timed;      /* tasks completed as often as asked, of which fewer times are known: a note, no
                                   criterion */
     size_t n_earlier_inside, n_earlier_forecast; /* record: of forecasts from earlier rehearsals only; 0 0: too few */
-    bool earlier_decides;      /* record: those have the smaller chance, which is what was found */
+    bool earlier_decides;                        /* record: those have the smaller chance, which is what was found */
     size_t n_rare;             /* tasks done fewer than twice in the last 3 rehearsals: a note, no criterion */
 };
 

@@ -10,13 +10,13 @@
 
 #define WR_STUCK_TOLD 0.005 /* what it costs a limit at least to be told of: half a day of 100 */
 
-struct wr_stuck { /* start as {0} */
-    size_t n_step, n_stuck;       /* times that a task was done and timed; those that it got stuck */
-    size_t n_task, n_task_stuck;  /* of how many tasks, on how many */
-    unsigned char *was;           /* [timing's n_task] 1: it got stuck at least once */
-    double least, usual;          /* times as long as usual those took, at least and as a rule (geometric mean) */
-    double chance, chance_hi;     /* of a task to get stuck: mean and 95 % point by Jeffreys' prior */
-    bool told;                    /* on several tasks, and few times are as far below, or the first of a task */
+struct wr_stuck {                /* start as {0} */
+    size_t n_step, n_stuck;      /* times that a task was done and timed; those that it got stuck */
+    size_t n_task, n_task_stuck; /* of how many tasks, on how many */
+    unsigned char *was;          /* [timing's n_task] 1: it got stuck at least once */
+    double least, usual;         /* times as long as usual those took, at least and as a rule (geometric mean) */
+    double chance, chance_hi;    /* of a task to get stuck: mean and 95 % point by Jeffreys' prior */
+    bool told;                   /* on several tasks, and few times are as far below, or the first of a task */
 };
 void wr_stuck_find(struct wr_stuck *stuck, const struct wr_timing *timing);
 void wr_stuck_release(struct wr_stuck *stuck);
@@ -28,7 +28,9 @@ void wr_stuck_cost(double *more, const struct wr_stuck *stuck, const struct wr_b
                    unsigned n_thread);
 /* Then, the probability and its upper end: as far from it as the forecast's, and as what chance_hi would add, two that
  * have nothing to do with each other. */
-struct wr_stuck_over { double mean, hi; };
+struct wr_stuck_over {
+    double mean, hi;
+};
 struct wr_stuck_over wr_stuck_over(const struct wr_stuck *stuck, const struct wr_probability *over, double more);
 /* Does what is wanted of a limit rest on it? The forecast's interval is within what is allowed, and this one is not. */
 bool wr_stuck_decides(const struct wr_probability *over, const struct wr_stuck_over *then, double confidence);

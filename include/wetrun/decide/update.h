@@ -263,7 +263,7 @@ struct wr_update_options {
  * and it could have begun ten minutes before now or earlier. One rule with day.notBegun (present/day_log.js). */
 struct wr_now_silent {
     size_t task;
-    double since_min;           /* when all that it waits for had ended; at the latest, where that is not known */
+    double since_min; /* when all that it waits for had ended; at the latest, where that is not known */
 };
 
 /* A task that the plan lets go (drop_after) and that has not begun. */
@@ -304,7 +304,8 @@ struct wr_update { /* start as {0} */
     struct wr_now_fact *fact;        /* [n_limit] */
     struct wr_probability any_over;  /* of those that lack nothing */
     struct wr_now_drop *drop; size_t n_drop;
-    struct wr_now_silent *silent; size_t n_silent; /* in network order */
+    struct wr_now_silent *silent;
+    size_t n_silent;                 /* in network order */
     struct wr_cutoff_card card;      /* remaining cut-offs; begun tasks have reason WR_CUTOFF_BEGUN */
 };
 

@@ -308,11 +308,13 @@ END_TEST
 /* The columns of one excursion exchanged; three rows are few, and by 4 % is let pass. */
 START_TEST(history_of_one_excursion_that_is_faster_outside)
 {
-    static const struct { const char *of_p1; size_t n; } of[] = {
-        {"P1,k,21,20\nP1,j,13,12\nP1,l,30,28\nP1,m,40,37\n", 1},
-        {"P1,k,20,21\nP1,j,12,13\nP1,l,28,30\nP1,m,37,40\n", 0},
-        {"P1,k,21,20\nP1,j,13,12.7\nP1,l,30,28.7\nP1,m,40,38.3\n", 0},
-        {"P1,k,21,20\nP1,j,13,12\nP1,l,30,28\n", 0}};
+    static const struct {
+        const char *of_p1;
+        size_t n;
+    } of[] = {{"P1,k,21,20\nP1,j,13,12\nP1,l,30,28\nP1,m,40,37\n", 1},
+              {"P1,k,20,21\nP1,j,12,13\nP1,l,28,30\nP1,m,37,40\n", 0},
+              {"P1,k,21,20\nP1,j,13,12.7\nP1,l,30,28.7\nP1,m,40,38.3\n", 0},
+              {"P1,k,21,20\nP1,j,13,12\nP1,l,30,28\n", 0}};
 
     for (size_t i = 0; i < sizeof of / sizeof *of; i++) {
         WR_SCOPED_STR text = {0};

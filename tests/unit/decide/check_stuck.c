@@ -111,8 +111,8 @@ START_TEST(what_it_costs)
                                             {"B", NULL, NULL, 20, 0.001, 0, 0},
                                             {"C", NULL, NULL, 20, 0.001, 0, 0},
                                             {"D", NULL, NULL, 20, 0.001, 0, 0}};
-    const struct wr_sim_limit limit[] = {{.lanes = 1, .minutes = 85}, {.lanes = 1, .minutes = 110},
-                                         {.lanes = 1, .minutes = 70}};
+    const struct wr_sim_limit limit[] = {
+        {.lanes = 1, .minutes = 85}, {.lanes = 1, .minutes = 110}, {.lanes = 1, .minutes = 70}};
     unsigned char was[4] = {0, 1, 0, 0};
     const struct wr_stuck stuck = {.was = was, .usual = 2, .chance = 0.1, .chance_hi = 0.2};
     struct made_excursion e = {0};
@@ -123,9 +123,9 @@ START_TEST(what_it_costs)
     basis.limit = limit;
     basis.n_limit = 3;
     wr_stuck_cost(more, &stuck, &basis, 1, 1);
-    ck_assert_double_eq_tol(more[0], 1 - pow(0.9, 3), 0.012);             /* 4 standard errors of 16384 days */
+    ck_assert_double_eq_tol(more[0], 1 - pow(0.9, 3), 0.012); /* 4 standard errors of 16384 days */
     ck_assert_double_eq_tol(more[1], 3 * 0.01 * 0.9 + 0.001, 0.006);
-    ck_assert_double_eq(more[2], 0);                                      /* over as it is */
+    ck_assert_double_eq(more[2], 0); /* over as it is */
     wr_stuck_cost(again, &stuck, &basis, 1, 2);
     ck_assert(more[0] == again[0] && more[1] == again[1]);
     made_excursion_release(&e);

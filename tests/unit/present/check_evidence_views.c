@@ -471,10 +471,15 @@ END_TEST
 
 START_TEST(the_record_is_judged_by_its_numbers)
 {
-    static const struct { size_t n, hits; double prob; const char *words; } record[] = {
-        {0, 0, 1, "not enough evidence"}, {6, 5, .7, "no sign against the forecast, though 6 cannot show much"},
-        {6, 3, .099, "no sign against the forecast"}, {6, 2, .017, "the forecast was too sure of itself"},
-        {4, 1, .027, "fewer than a sound forecast has, though 4 cannot show much"}};
+    static const struct {
+        size_t n, hits;
+        double prob;
+        const char *words;
+    } record[] = {{0, 0, 1, "not enough evidence"},
+                  {6, 5, .7, "no sign against the forecast, though 6 cannot show much"},
+                  {6, 3, .099, "no sign against the forecast"},
+                  {6, 2, .017, "the forecast was too sure of itself"},
+                  {4, 1, .027, "fewer than a sound forecast has, though 4 cannot show much"}};
 
     for (size_t i = 0; i < sizeof record / sizeof *record; i++) {
         struct wr_backtest_record r = {.n_forecast = record[i].n,

@@ -339,10 +339,12 @@ END_TEST
 /* A task that every run broke off, beside one that was done. Once is little. */
 START_TEST(a_task_never_done_to_its_end)
 {
-    static const struct { const char *rows; size_t n; } logs[] = {
-        {"R,T0,0,10,EV1,stopped\nR,T1,10,30,EV1,done\nS,T0,0,19,EV1,stopped\nS,T1,19,40,EV1,done\n", 1},
-        {"R,T0,0,10,EV1,stopped\nR,T1,10,30,EV1,done\nS,T0,0,19,EV1,done\nS,T1,19,40,EV1,done\n", 0},
-        {"R,T0,0,10,EV1,stopped\nR,T1,10,30,EV1,done\nS,T0,,,EV1,skipped\nS,T1,19,40,EV1,done\n", 0}};
+    static const struct {
+        const char *rows;
+        size_t n;
+    } logs[] = {{"R,T0,0,10,EV1,stopped\nR,T1,10,30,EV1,done\nS,T0,0,19,EV1,stopped\nS,T1,19,40,EV1,done\n", 1},
+                {"R,T0,0,10,EV1,stopped\nR,T1,10,30,EV1,done\nS,T0,0,19,EV1,done\nS,T1,19,40,EV1,done\n", 0},
+                {"R,T0,0,10,EV1,stopped\nR,T1,10,30,EV1,done\nS,T0,,,EV1,skipped\nS,T1,19,40,EV1,done\n", 0}};
 
     for (size_t i = 0; i < sizeof logs / sizeof *logs; i++) {
         WR_SCOPED_STR log = {0};
