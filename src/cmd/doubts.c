@@ -112,17 +112,22 @@ static bool counts_people(const struct wr_study *in)
     return !in->options.fit.no_people && in->options.fit.model == WR_MODEL_POOLED;
 }
 
+static bool moves_its_factor(const char *code)
+{
+    return is_of_history(code) || strcmp(code, "history-one-faster") == 0;
+}
+
 /* The next rehearsal's answer does without. */
 static bool moves_excursion_alone(const char *code)
 {
-    return is_of_history(code) || strcmp(code, "history-kind") == 0 || strcmp(code, "history-one-faster") == 0;
+    return moves_its_factor(code) || strcmp(code, "history-kind") == 0;
 }
 
 static bool moves_nothing(const struct wr_finding *f, const struct wr_study *in, bool every_target)
 {
     if (f->severity != WR_WARNING) return f->severity == WR_NOTE;
     if (moves_excursion_alone(f->code))
-        return !every_target && !is_of_excursion(in) && !(is_of_history(f->code) && in->has_excursion);
+        return !every_target && !is_of_excursion(in) && !(moves_its_factor(f->code) && in->has_excursion);
     return is_harmless(f->code) || (strcmp(f->code, "lone-person") == 0 && !counts_people(in));
 }
 

@@ -78,5 +78,11 @@ for h in pool-tenfold flight-tenfold one-row one-row-short exchanged; do
   expect 0 "$WETRUN" forecast $h $T -f json; json "d['may_be_firm'] and not d['excursion_answer']['may_be_firm']"
   expect 0 "$WETRUN" forecast $h $T; said out "so that this answer may not be firm."
 done
+# exchanged in one excursion: asked wherever the excursion is spoken of, and open it keeps nothing
+history one-exchanged 'if ($1 == "Petrel 5") { t = $3; $3 = $4; $4 = t }'
+for for in "" "--for excursion"; do expect 0 "$WETRUN" forecast one-exchanged $for $T; in_out history-one-faster; done
+expect 0 "$WETRUN" forecast one-exchanged --for rehearsal $T; not_in out history-one-faster
+expect 0 "$WETRUN" forecast one-exchanged --for excursion $T -f json; json "not any('history' in code for code in d['kept_open_by'])"
+expect 0 "$WETRUN" forecast campaign $T; not_in out "history-one-faster"
 finds "" meant
 expect 0 "$WETRUN" forecast campaign --for excursion $T -f json; json "d['may_be_firm']"
