@@ -276,25 +276,26 @@ static void doubt_untimed(struct screening *j)
     }
 }
 
-/* How long they were at it are lower bounds, from which a model makes a time all the same. */
+/* How long they were at it are lower bounds, from which a model makes a time all the same. Of a lost cell nobody knows
+ * whether it was done. */
 static void doubt_unfinished(struct screening *j)
 {
     enum { FEW_RUNS = 2 };
 
     for (size_t k = 0; k < j->plan->n_task; k++) {
         const struct wr_plan_task *task = &j->plan->task[k];
-        size_t n_stopped = 0, n_done = 0;
+        size_t n_stopped = 0, n_other = 0;
         double longest = 0;
         for (size_t r = 0; r < j->timing->n_run; r++) {
             const struct wr_cell *c = wr_timing_cell(j->timing, k, r);
-            n_done += c->state == WR_CELL_DONE;
+            n_other += c->state == WR_CELL_DONE || c->state == WR_CELL_LOST;
             n_stopped += c->state == WR_CELL_STOPPED;
             if (c->state == WR_CELL_STOPPED) longest = fmax(longest, wr_cell_modelled_min(c));
         }
-        if (n_done > 0 || n_stopped < FEW_RUNS || wr_plan_said(task) != &task->planned_min) continue;
+        if (n_other > 0 || n_stopped < FEW_RUNS || wr_plan_said(task) != &task->planned_min) continue;
         wr_findings_add(j->findings, WR_WARNING, "never-finished", j->plan->file, task->line, 0,
                         "task '%.60s' was stopped in all %zu runs that began it: that it takes longer than %.3g min is "
-                        "all that is known of it. Rehearse it to its end, or write its low, likely and high",
+                        "all that they say of it. Rehearse it to its end, or write its low, likely and high",
                         task->id, n_stopped, longest);
     }
 }
