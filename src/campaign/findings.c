@@ -80,27 +80,17 @@ enum wr_open_by wr_code_open_by(const char *code)
     static const struct {
         const char *code;
         enum wr_open_by by;
-    } open[] = {{"nothing-done", WR_OPEN_BY_REHEARSALS},
-                {"chains-disagree", WR_OPEN_BY_FORECAST},
-                {"never-timed", WR_OPEN_BY_FORECAST},
-                {"people-untold", WR_OPEN_BY_FORECAST},
-                {"history-thin", WR_OPEN_BY_FORECAST},
-                {"clock-reversed", WR_OPEN_BY_FILES},
-                {"runs-reversed", WR_OPEN_BY_FILES},
-                {"way-in-unplanned", WR_OPEN_BY_FILES},
-                {"work-unplanned", WR_OPEN_BY_FILES},
-                {"other-campaign", WR_OPEN_BY_FILES},
-                {"lane-unlogged", WR_OPEN_BY_FILES},
-                {"limit-beyond", WR_OPEN_BY_FILES},
-                {"limit-idle", WR_OPEN_BY_FILES},
-                {"hold-filled", WR_OPEN_BY_FILES},
-                {"implausible-limit", WR_OPEN_BY_FILES},
-                {"implausible-unit", WR_OPEN_BY_FILES},
-                {"implausible-judgement", WR_OPEN_BY_FILES},
-                {"implausible-planned", WR_OPEN_BY_FILES},
-                {"history-doubtful", WR_OPEN_BY_FILES},
-                {"totals-far", WR_OPEN_BY_FORECAST},
-                {"lengthening-decides", WR_OPEN_BY_FORECAST},
+    } open[] = {{"nothing-done", WR_OPEN_BY_REHEARSALS},   {"chains-disagree", WR_OPEN_BY_FORECAST},
+                {"never-timed", WR_OPEN_BY_FORECAST},      {"people-untold", WR_OPEN_BY_FORECAST},
+                {"history-thin", WR_OPEN_BY_FORECAST},     {"clock-reversed", WR_OPEN_BY_FILES},
+                {"runs-reversed", WR_OPEN_BY_FILES},       {"way-in-unplanned", WR_OPEN_BY_FILES},
+                {"work-unplanned", WR_OPEN_BY_FILES},      {"other-campaign", WR_OPEN_BY_FILES},
+                {"lane-unlogged", WR_OPEN_BY_FILES},       {"logs-unread", WR_OPEN_BY_FILES},
+                {"limit-beyond", WR_OPEN_BY_FILES},        {"limit-idle", WR_OPEN_BY_FILES},
+                {"hold-filled", WR_OPEN_BY_FILES},         {"implausible-limit", WR_OPEN_BY_FILES},
+                {"implausible-unit", WR_OPEN_BY_FILES},    {"implausible-judgement", WR_OPEN_BY_FILES},
+                {"implausible-planned", WR_OPEN_BY_FILES}, {"history-doubtful", WR_OPEN_BY_FILES},
+                {"totals-far", WR_OPEN_BY_FORECAST},       {"lengthening-decides", WR_OPEN_BY_FORECAST},
                 {"stuck-decides", WR_OPEN_BY_FORECAST}};
 
     for (size_t i = 0; i < sizeof open / sizeof *open; i++)

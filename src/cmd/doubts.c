@@ -48,6 +48,7 @@ static bool makes_doubtful(const char *code, const struct wr_study *in)
                                            "run-other-crews",
                                            "run-in-parts",
                                            "run-lost",
+                                           "logs-unread",
                                            "task-lost",
                                            "many-rejected",
                                            "report-too-early",

@@ -8,6 +8,7 @@
 #include "emit.h"
 #include "options.h"
 #include "wetrun/base/memory.h"
+#include "wetrun/campaign/files.h"
 #include "wetrun/io/text_file.h"
 
 enum written { WRITE_OUT, WRITE_REJECTED, WRITE_TIMES, WRITE_PLAN, N_OUTPUT }; /* the options that name a file */
@@ -34,11 +35,6 @@ static bool is_same_place(const char *a, const char *b)
     return find_place(a, place_a) && find_place(b, place_b) && strcmp(place_a, place_b) == 0;
 }
 
-static const char *const of_campaign[] = {"runs.csv",    "plan.csv",  "plan-rehearsed.csv", "limits.csv",
-                                          "history.csv", "names.csv", "criteria.csv",       "moves.csv",
-                                          "series.csv",  "spill.csv"};
-enum { N_OF_CAMPAIGN = sizeof of_campaign / sizeof *of_campaign };
-
 /* Names that may be new in a campaign: of a plan written from the log, and of the log that begins as an empty sheet. */
 static bool may_be_new(const char *name, enum written written, bool is_sheet)
 {
@@ -54,16 +50,14 @@ static bool is_of_campaign(const char *path, enum written written, bool is_sheet
     WR_SCOPED_STR beside = {0};
     const char *name = wr_without_folders(path);
     struct stat there;
-    size_t own = 0;
 
-    while (own < N_OF_CAMPAIGN && strcmp(of_campaign[own], name) != 0) own++;
-    if (own == N_OF_CAMPAIGN) return false;
+    if (!wr_is_of_campaign(name)) return false;
     if (!may_be_new(name, written, is_sheet)) return true;
     if (lstat(path, &there) != 0) return false;
-    for (size_t k = 0; k < N_OF_CAMPAIGN; k++) {
+    for (size_t k = 0; k < wr_n_campaign_file; k++) {
         wr_str_clear(&beside);
-        wr_str_addf(&beside, "%.*s%s", (int)(name - path), path, of_campaign[k]);
-        bool again = k == own && strcmp(name, "plan.csv") == 0;
+        wr_str_addf(&beside, "%.*s%s", (int)(name - path), path, wr_campaign_file[k]);
+        bool again = strcmp(wr_campaign_file[k], name) == 0 && strcmp(name, "plan.csv") == 0;
         if (!again && lstat(beside.text, &there) == 0) return true;
     }
     return false;

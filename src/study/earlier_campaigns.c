@@ -1,10 +1,10 @@
 /* Earlier campaigns: found, read and fitted each by itself, and what they teach taken into the priors of this one. */
-#include <dirent.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include "study_parts.h"
 #include "wetrun/campaign/log_twins.h"
+#include "wetrun/io/folder.h"
 
 /* ---- which folders ---- */
 
@@ -31,16 +31,6 @@ static bool is_folder(const char *path)
     return stat(path, &file) == 0 && S_ISDIR(file.st_mode);
 }
 
-static int not_hidden(const struct dirent *entry)
-{
-    return entry->d_name[0] != '.';
-}
-
-static int by_bytes(const struct dirent **a, const struct dirent **b)
-{
-    return strcmp((*a)->d_name, (*b)->d_name);
-}
-
 static bool same_folder(const char *a, const char *b)
 {
     char *whole_a = realpath(a, NULL), *whole_b = realpath(b, NULL);
@@ -59,26 +49,26 @@ static bool is_listed(const struct folders *f, const char *path)
 }
 
 /* CAMPAIGN/earlier/NAME, in the order of their names; or CAMPAIGN/earlier itself, if it holds a log. */
-static void look_beside(struct folders *f, const char *campaign, struct wr_findings *findings)
+static enum wr_status look_beside(struct folders *f, const char *campaign, struct wr_findings *findings,
+                                  struct wr_error *err)
 {
     WR_SCOPED_STR path = {0}, one = {0};
-    struct dirent **entry = NULL;
+    WR_RELEASED_BY(wr_folder_release) struct wr_folder beside = {0};
 
     if (strcmp(campaign, ".") != 0) wr_str_addf(&path, "%s/", campaign);
     wr_str_add(&path, "earlier");
     if (has_log(wr_str_text(&path))) add_folder(f, wr_str_text(&path));
-    int n = scandir(wr_str_text(&path), &entry, not_hidden, by_bytes);
-    for (int i = 0; i < n; i++) {
+    enum wr_status status = wr_folder_read(&beside, wr_str_text(&path), err);
+    for (size_t i = 0; i < beside.n; i++) {
         wr_str_clear(&one);
-        wr_str_addf(&one, "%s/%s", wr_str_text(&path), entry[i]->d_name);
+        wr_str_addf(&one, "%s/%s", wr_str_text(&path), beside.name[i]);
         if (has_log(wr_str_text(&one))) {
             if (!is_listed(f, wr_str_text(&one))) add_folder(f, wr_str_text(&one)); /* else it was named as well */
         } else if (is_folder(wr_str_text(&one)))
             wr_findings_add(findings, WR_WARNING, "earlier-findings", NULL, 0, 0,
                             "%s has no runs.csv and teaches nothing", wr_str_text(&one));
-        free(entry[i]);
     }
-    free(entry);
+    return status;
 }
 
 static enum wr_status find_folders(struct folders *f, struct wr_study *s, struct wr_error *err)
@@ -92,8 +82,7 @@ static enum wr_status find_folders(struct folders *f, struct wr_study *s, struct
             return wr_fail(err, WR_E_USAGE, "--earlier %s: the same campaign twice: leave one out", o->earlier[i]);
         add_folder(f, o->earlier[i]);
     }
-    if (!o->no_earlier) look_beside(f, o->folder, &s->findings);
-    return WR_OK;
+    return o->no_earlier ? WR_OK : look_beside(f, o->folder, &s->findings, err);
 }
 
 /* ---- one campaign ---- */

@@ -128,7 +128,7 @@ static enum wr_status read_log(struct wr_study *in, struct wr_error *err)
 
     if (n == 0) {
         single = wr_study_path(in, NULL, "runs.csv");
-        if (!single) return WR_OK;
+        if (!single) return in->plan.file ? wr_study_find_other_logs(in, err) : WR_OK;
         path = &single;
         n = 1;
     }

@@ -18,6 +18,9 @@ WR_MUST_CHECK enum wr_status wr_study_read(struct wr_study *study, const char *p
  * said in the names of plan and log, and as they are shown. */
 void wr_study_people_names(struct wr_study *study);
 
+/* Step logs in the folder of a campaign that is a plan alone, whatever they are called: a warning "logs-unread". */
+wr_study_fn wr_study_find_other_logs;
+
 /* wr_study_open without its guard. */
 WR_MUST_CHECK enum wr_status wr_study_read_all(struct wr_study *study, const struct wr_study_options *options,
                                                struct wr_error *err);

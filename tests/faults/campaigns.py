@@ -51,7 +51,7 @@ FILES = {
         ";".join(line.split(",")[i] for i in (0, 3, 5, 7, 8)) + "\n" for line in LOG.splitlines()).replace("09:", "9.")
         + "R6;A;EV1;10:00;9:00\n",
     "bare/runs.csv": "run,task,crew,minutes\n" + "".join(f"R{i},A,EV1,1{i}\nR{i},B,EV2,2{i}\n" for i in (1, 2, 3, 4)),
-    "plan/plan.csv": PLAN.replace(",16,fastener,,,,,", ",,fastener,,,11,15,24"),
+    "plan/plan.csv": PLAN.replace(",16,fastener,,,,,", ",,fastener,,,11,15,24"), "plan/deck.csv": LOG, "plan/pool.csv": "pool,depth\neast,12\n",
 }
 CHARTS = [c for c in own_lists.CHARTS if c not in ("backtest", "series")]  # which are drawn of others
 PICTURES = {"finish": "png", "lanes": "pdf", "runs": "png"}

@@ -1,6 +1,6 @@
 /* Preloaded into the program under test: one call of the system fails. The program's own children run as they are.
  *   FAULT_CALL=NAME   which call: write, fsync, close, rename, link, swap, open, pipe, fork, poll, read, mkdir, lock,
- *                     unlink, thread
+ *                     unlink, thread, folder (opening one)
  *   FAULT_AT=N        its N-th call fails (from 1); FAULT_ON=1: and all after it
  *   FAULT_ERRNO=E     with this number; 0: the program is killed as it is about to make that call; -1: of write and
  *                     read, which do half of what they are asked
@@ -11,6 +11,7 @@
 #ifndef _GNU_SOURCE
 #define _GNU_SOURCE
 #endif
+#include <dirent.h>
 #include <dlfcn.h>
 #include <errno.h>
 #include <poll.h>
@@ -177,6 +178,11 @@ int open(const char *path, int flags, ...)
     mode_t mode = flags & (O_CREAT | O_TMPFILE) ? va_arg(ap, mode_t) : 0;
     va_end(ap);
     return !is_count(path) && must_fail("open") ? -1 : (int)syscall(SYS_openat, AT_FDCWD, path, flags, mode);
+}
+
+DIR *opendir(const char *path)
+{
+    return must_fail("folder") ? NULL : REAL(opendir)(path);
 }
 
 int pipe2(int ends[2], int flags)

@@ -26,7 +26,7 @@ COMMANDS = {**campaigns.COMMANDS, "threads": ["forecast", "--trials", "4096", "-
 ALL = "ENOSPC EIO EINTR EMFILE EACCES"
 CALLS = {"write": ALL + " HALF", "read": ALL + " HALF", "fsync": ALL, "close": ALL, "rename": ALL, "link": ALL + " ENOENT",
          "swap": ALL + " EINVAL", "open": ALL + " ENOENT", "pipe": ALL, "fork": ALL + " EAGAIN", "poll": ALL + " ENOMEM", "mkdir": ALL,
-         "lock": ALL + " ENOLCK", "unlink": ALL, "thread": "EAGAIN"}
+         "lock": ALL + " ENOLCK", "unlink": ALL, "thread": "EAGAIN", "folder": "EIO EMFILE EACCES ENOENT"}
 CLOSE_READ = "EIO EINTR"  # of a file that was only read: that changes nothing, and tells nobody
 ONCE = "EINTR ENOENT KILL"
 KILLED_AT = "fsync close link swap rename unlink"
@@ -168,7 +168,7 @@ def without_alike(stretches):
 
 
 def only_reads(stretch):
-    return not any(stacks for name, stacks in stretch.items() if name not in ("open", "read", "close"))
+    return not any(stacks for name, stacks in stretch.items() if name not in ("open", "read", "close", "folder"))
 
 
 def faults_of(stretch, calls, every, turn, done):

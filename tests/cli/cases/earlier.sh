@@ -25,6 +25,8 @@ mv campaign/earlier/second elsewhere/second; rm -r campaign/earlier
 expect 0 "$WETRUN" forecast --trials 4000 --earlier elsewhere/second campaign; in_out "1 earlier campaign ("
 expect 2 "$WETRUN" forecast --earlier campaign campaign; in_err "the campaign itself"
 expect 2 "$WETRUN" forecast --earlier elsewhere/second --earlier elsewhere/../elsewhere/second campaign; in_err "twice"
+ln -s earlier campaign/earlier # there, and cannot be opened: what it teaches is not left out unsaid
+expect 3 "$WETRUN" forecast campaign; in_err "campaign/earlier: cannot be opened"; rm campaign/earlier
 expect 3 "$WETRUN" forecast --earlier nowhere campaign; in_err "earlier campaign nowhere"
 echo 'run,task' > elsewhere/second/runs.csv
 expect 3 "$WETRUN" forecast --earlier elsewhere/second campaign; in_err "earlier campaign elsewhere/second"; empty out

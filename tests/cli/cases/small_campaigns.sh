@@ -24,6 +24,16 @@ P
 W="$WETRUN"; T="--trials 2000"
 rehearse one
 
+# ---- logs of other names ----
+# a folder whose logs are not called runs.csv is no campaign without rehearsals: it says so, first, and is not firm
+mkdir other; cp one/plan.csv one/limits.csv other; for n in 1 2 3 4; do cp one/runs.csv "other/deck $n.csv"; done; mkdir other/folder.csv
+printf 'pool,depth\neast,12\n' >other/pools.csv; printf 'run,task,start,end\n' >other/sheet.csv; cp one/runs.csv other/.hidden.csv
+mv "other/deck 2.csv" "other/deck$(printf '\033')[31m.csv"
+expect 0 "$W" forecast $T other; tr -s '\n ' ' ' <out >line; grep -q "^Doubtful.*step logs lie beside the plan (deck.\+m.csv, deck 1.csv, deck 3.csv and 1 more).* (logs-unread, " line || fail "$(cat line)"
+narrow out; ! grep -q "$(printf '\033')" out || fail "escape sequence on the terminal"
+rm other/deck?[1-4].csv other/deck*; expect 0 "$W" forecast $T other; ! grep -q logs-unread out || fail "no log, and yet: $(cat out)"
+expect 0 "$W" forecast $T --runs one/runs.csv other; ! grep -q logs-unread out || fail "read, and yet: $(cat out)"
+
 # ---- what is certain ----
 # work whose minutes are given as known takes the same on every day: nothing is counted on days, nor said as if it were
 mkdir fixed; printf 'task,crew,planned,drop_after,low,likely,high\nOUT,EV1,30,,30,30,30\nLAMP,EV1,40,20,40,40,40\nIN,EV1,35,,40,40,40\n' >fixed/plan.csv
