@@ -174,8 +174,8 @@ START_TEST(crews_as_people_write_them)
     const char *both[] = {"EV1+EV2", "EV1 & EV2", "EV1/EV2", "EV1, EV2", "EV1 and EV2", "both",    "All",
                           "EV1;EV2", "EV1 EV2",   "EV1-EV2", "EV1_EV2",  "EV1  EV2",
                           "EV1 - EV2",
-                          "EV1\xe2\x80\x93"
-                          "EV2"};
+                          ("EV1\xe2\x80\x93"
+                           "EV2")};
     const char *open[] = {"EV1 or EV2", "EV1EV2", "EV2 or EV1", "EV1 then EV2", "EV1.EV2"};
 
     for (size_t i = 0; i < sizeof both / sizeof *both; i++) expect_crew(both[i], true, 2);
