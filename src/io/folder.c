@@ -5,7 +5,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-struct listing { struct wr_folder *folder; DIR *open; };
+struct listing {
+    struct wr_folder *folder;
+    DIR *open;
+};
 
 static enum wr_status read_names(void *arg, struct wr_error *err)
 {
@@ -46,8 +49,7 @@ enum wr_status wr_folder_read(struct wr_folder *folder, const char *path, struct
     if (status) {
         wr_error_prefix(err, "%s", path);
         wr_folder_release(folder);
-    } else if (folder->n)
-        qsort(folder->name, folder->n, sizeof *folder->name, by_bytes);
+    } else if (folder->n) qsort(folder->name, folder->n, sizeof *folder->name, by_bytes);
     return status;
 }
 

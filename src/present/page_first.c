@@ -527,6 +527,9 @@ static void add_rehearse_advice(struct wr_str *out, const struct wr_page *page)
     wr_clear_words(row, out);
     wr_str_add_char(out, '.');
     add_other_limits(out, page, &of, (size_t)(row - of.row));
+    if (!page->runs_needed->no_learning && wr_narrows(&of, row))
+        wr_str_add(out, " That is about the run that is forecast now: one further on would be credited more learning, "
+                        "and need not have so narrow an interval.");
     if (page->context->history_unused) wr_str_addf(out, " %s", wr_carry_over_stays);
     wr_str_add(out, "</li>\n");
 }

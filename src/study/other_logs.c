@@ -47,9 +47,10 @@ enum wr_status wr_study_find_other_logs(struct wr_study *s, struct wr_error *err
     }
     if (found > MOST_NAMED) wr_str_addf(&names, " and %zu more", found - MOST_NAMED);
     if (found)
-        wr_findings_add(&s->findings, WR_WARNING, "logs-unread", NULL, 0, 0,
-                        "there is no runs.csv, and so no rehearsal was read, and yet step logs lie beside the plan (%s): "
-                        "name each with --runs FILE, or put their rows into runs.csv",
-                        names.text);
+        wr_findings_add(
+            &s->findings, WR_WARNING, "logs-unread", NULL, 0, 0,
+            "there is no runs.csv, and so no rehearsal was read, and yet step logs lie beside the plan (%s): "
+            "name each with --runs FILE, or put their rows into runs.csv",
+            names.text);
     return status;
 }

@@ -299,11 +299,25 @@ static void count_states(struct measuring *j)
                          run->n_done + run->n_lost == j->net->n_task && lanes_end_known(j);
 }
 
+/* By the starts of the replay without holds. What that would have dropped is what a forecast of the day drops. */
+static bool is_dropped(const struct measuring *j, size_t task)
+{
+    return is_left_out(j, task) && j->start_min[task] > j->net->drop_after_min[task];
+}
+
 static size_t first_not_done(const struct measuring *j)
 {
     size_t first = 0;
 
     while (first < j->net->n_task && cell_of(j, first)->state == WR_CELL_DONE) first++;
+    return first;
+}
+
+static size_t first_missing(const struct measuring *j)
+{
+    size_t first = 0;
+
+    while (first < j->net->n_task && (cell_of(j, first)->state == WR_CELL_DONE || is_dropped(j, first))) first++;
     return first;
 }
 
@@ -328,7 +342,7 @@ static struct place place_not_done(struct measuring *j, size_t task)
 static void report_incomplete(struct measuring *j, size_t in_time)
 {
     const struct wr_timing_run *run = j->run;
-    size_t first = first_not_done(j);
+    size_t first = first_missing(j);
     struct place place = place_not_done(j, first);
 
     if (run->n_done + run->n_lost == j->net->n_task) {
@@ -349,21 +363,19 @@ static void report_incomplete(struct measuring *j, size_t in_time)
     char lost[40] = "";
     if (run->n_lost) snprintf(lost, sizeof lost, "%zu not known, ", run->n_lost);
     timing_report(j, WR_NOTE, "run-incomplete", place,
-                  "not complete: %zu stopped, %zu skipped, %s%zu not logged of %zu tasks; the first is '%s'",
-                  run->n_stopped, run->n_skipped, lost, run->n_absent, j->net->n_task, j->plan->task[first].id);
+                  "not complete: %zu stopped, %zu skipped, %s%zu not logged of %zu tasks; the first%s is '%s'",
+                  run->n_stopped, run->n_skipped, lost, run->n_absent, j->net->n_task,
+                  run->n_dropped ? " that the plan does not drop on such a day" : "", j->plan->task[first].id);
 }
 
-/* By the starts of the replay without holds. What that would have dropped is what a forecast of the day drops. */
 static void judge_complete(struct measuring *j)
 {
     struct wr_timing_run *run = j->run;
     size_t in_time = SIZE_MAX;
 
     for (size_t k = 0; k < j->net->n_task; k++) {
-        if (!is_left_out(j, k)) continue;
-        bool drops = j->start_min[k] > j->net->drop_after_min[k];
-        run->n_dropped += drops;
-        if (!drops && in_time == SIZE_MAX) in_time = k;
+        run->n_dropped += is_dropped(j, k);
+        if (is_left_out(j, k) && !is_dropped(j, k) && in_time == SIZE_MAX) in_time = k;
     }
     run->complete = run->n_done + run->n_dropped == j->net->n_task;
     if (!run->complete) {

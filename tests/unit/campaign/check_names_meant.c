@@ -171,8 +171,18 @@ static void expect_crew(const char *crew, bool alone, size_t n_lane)
 
 START_TEST(crews_as_people_write_them)
 {
-    const char *both[] = {"EV1+EV2", "EV1 & EV2", "EV1/EV2", "EV1, EV2", "EV1 and EV2", "both",    "All",
-                          "EV1;EV2", "EV1 EV2",   "EV1-EV2", "EV1_EV2",  "EV1  EV2",
+    const char *both[] = {"EV1+EV2",
+                          "EV1 & EV2",
+                          "EV1/EV2",
+                          "EV1, EV2",
+                          "EV1 and EV2",
+                          "both",
+                          "All",
+                          "EV1;EV2",
+                          "EV1 EV2",
+                          "EV1-EV2",
+                          "EV1_EV2",
+                          "EV1  EV2",
                           "EV1 - EV2",
                           ("EV1\xe2\x80\x93"
                            "EV2")};

@@ -780,7 +780,16 @@ END_TEST
  * stays. */
 START_TEST(no_formula_is_written)
 {
-    static const char *const id[] = {"=1+1", "+A", "-B", "@C", ("\xef\xbc\x9d" "D"), "'=E", "''=F", "'G", "H=1"};
+    static const char *const id[] = {"=1+1",
+                                     "+A",
+                                     "-B",
+                                     "@C",
+                                     ("\xef\xbc\x9d"
+                                      "D"),
+                                     "'=E",
+                                     "''=F",
+                                     "'G",
+                                     "H=1"};
     enum { N = sizeof id / sizeof *id };
     struct wr_plan_task task[N] = {0};
     const char *lane[] = {"=EV1"};

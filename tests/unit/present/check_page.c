@@ -359,6 +359,8 @@ START_TEST(a_rehearsal_is_advised_for_what_it_brings)
                                            "<bdi>excursion</bdi> is "
                                            "worth it: the interval would narrow from 18 to about 14 of 100, "
                                            "by about 20 % (\xc2\xb1 2.3 %), and"));
+    ck_assert_ptr_nonnull(strstr(out.text, "about the run that is forecast now: one further on would be credited more "
+                                           "learning, and need not have so narrow an interval.</li>"));
     one->width.value = 0.15;
     page_of_all();
     ck_assert_ptr_nonnull(strstr(out.text, "<b>Rehearse</b> one more time if the answer on the limit "

@@ -525,14 +525,20 @@ END_TEST
  * in time: the day that is forecast would have done it. */
 START_TEST(work_that_its_rule_drops_is_not_missing)
 {
-    static const struct { double hold; bool lacks_b, complete; const char *code, *says; } c[] = {
+    static const struct {
+        double hold;
+        bool lacks_b, complete;
+        const char *code, *says;
+    } c[] = {
         {1, false, true, "work-dropped",
          "complete without 1 task that the plan drops on such a day; the first is 'G', which, holds left out, could "
          "have begun at 0:09, and is dropped after 0:08"},
         {2, false, false, "run-incomplete",
          "not complete, though nothing but work that the plan may drop is missing: holds left out, 'G' could have "
          "begun at 0:08, and it is dropped after 0:08"},
-        {1, true, false, "run-incomplete", "not complete: 0 stopped, 2 skipped, 0 not logged of 3 tasks"}};
+        {1, true, false, "run-incomplete",
+         "not complete: 0 stopped, 2 skipped, 0 not logged of 3 tasks; the first that the plan does not drop on such a "
+         "day is 'B'"}};
 
     for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
         struct bench b = {0};
