@@ -36,6 +36,7 @@ static enum wr_status write_page(const struct wr_command *command, const struct 
     status = wr_day_page_write(&page, &text, err);
     if (study->log.n_run == 0 && !settings->log_only) wr_note(&notes, "nothing is rehearsed yet: the page only logs");
     if (!status && forecasts) {
+        wr_note_modelled(&notes, &context);
         wr_note_findings(&notes, study, settings);
         wr_caution_terminal(&context.present, &notes);
     }

@@ -262,6 +262,7 @@ static enum wr_status write_report(const struct last_part *last, struct pictures
     WR_SCOPED_STR page = {0}, json = {0}, notes = {0};
 
     wr_str_add_bytes(&notes, last->notes->text, last->notes->len);
+    wr_note_modelled(&notes, context);
     wr_note_limits_left_out(&notes, last->study);
     enum wr_status status = make_page(last->study, also, p, context, &page, err);
     if (!status) status = make_json(last->study, also, context, &json, err);

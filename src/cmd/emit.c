@@ -263,12 +263,21 @@ void wr_context_done(struct wr_context *c)
     *c = (struct wr_context){0};
 }
 
+void wr_note_modelled(struct wr_str *notes, const struct wr_context *context)
+{
+    WR_SCOPED_STR text = {0};
+
+    wr_context_modelled_words(&context->present, &text);
+    if (text.len > 0) wr_note(notes, "%s", wr_str_text(&text));
+}
+
 enum wr_status wr_emit_with_caution(const struct wr_settings *settings, const struct wr_context *context,
                                     struct wr_str *notes, const struct wr_str *text, struct wr_error *err)
 {
     WR_SCOPED_STR whole = {0};
 
     if (settings->format == WR_FORMAT_TABLE) wr_context_add_doubts(&context->present, &whole);
+    else wr_note_modelled(notes, context);
     wr_str_add_bytes(&whole, wr_str_text(text), text->len);
     wr_caution_terminal(&context->present, notes); /* all is ready before the first byte is written */
     enum wr_status status = wr_emit(settings, &whole, err);

@@ -41,6 +41,9 @@ struct wr_context {
     struct wr_present_second *second; struct wr_str second_words, excursion_words;
 };
 
+/* That it is not the usual model, where what is printed has no sentences to say so. */
+void wr_note_modelled(struct wr_str *notes, const struct wr_context *context);
+
 /* The findings that move the answer, each cause once; with --quiet only rejected rows and what makes
  * the answer doubtful. */
 void wr_note_findings(struct wr_str *notes, const struct wr_study *study, const struct wr_settings *settings);

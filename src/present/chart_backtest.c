@@ -30,6 +30,7 @@ static void words(const struct wr_chart_input *in, struct wr_chart_words *w)
     say_complete_by(&w->subtitle, in);
     if (in->target == WR_FOR_EXCURSION)
         wr_str_add(&w->subtitle, " Rehearsals only: the carry-over to the excursion is untested.");
+    say_modelled(&w->subtitle, in);
     wr_str_addf(&w->alt, "%s. Inside the 95 %% band: %zu of %zu. What happened, with the middle of its forecast: ",
                 wr_str_text(&w->title), r->n_inside95, r->n_forecast);
     for (size_t i = 0, n = 0; i < r->n_run; i++) {

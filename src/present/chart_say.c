@@ -143,9 +143,19 @@ bool say_shows_no_limit(const struct wr_chart_input *in)
 
 void say_doubt(struct wr_str *out, const struct wr_chart_input *in)
 {
-    if (!in->context || !in->context->doubt) return;
+    if (!in->context) return;
+    if (in->context->doubt) {
+        next_sentence(out);
+        wr_str_add(out, in->context->doubt);
+    }
+    say_modelled(out, in);
+}
+
+void say_modelled(struct wr_str *out, const struct wr_chart_input *in)
+{
+    if (!in->context || !in->context->modelled) return;
     next_sentence(out);
-    wr_str_add(out, in->context->doubt);
+    wr_context_modelled_words(in->context, out);
 }
 
 void say_target(struct wr_str *out, const struct wr_chart_input *in)

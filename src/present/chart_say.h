@@ -49,7 +49,8 @@ void say_complete_by(struct wr_str *out, const struct wr_chart_input *in);
 void say_about(const struct wr_chart_input *in, struct wr_str *out);
 /* Parts of it, for who says more: a sentence each, behind a blank if it is not the first; nothing where nothing is. */
 bool say_shows_no_limit(const struct wr_chart_input *in); /* false: as shows_limit of a builder */
-void say_doubt(struct wr_str *out, const struct wr_chart_input *in);
+void say_doubt(struct wr_str *out, const struct wr_chart_input *in); /* and that it is not the usual model */
+void say_modelled(struct wr_str *out, const struct wr_chart_input *in);
 void say_target(struct wr_str *out, const struct wr_chart_input *in);
 /* "; if judged 20 % short 23 of 100 go over (<1 to 70)": the worst answer on the limit, behind the one shown. */
 void say_worse(struct wr_str *out, const struct wr_chart_input *in);

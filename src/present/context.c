@@ -166,6 +166,11 @@ void wr_context_add_doubtful(const struct wr_present_context *ctx, struct wr_str
     if (ctx->doubt) wr_str_add(out, "Doubtful: ");
 }
 
+void wr_context_modelled_words(const struct wr_present_context *ctx, struct wr_str *out)
+{
+    if (ctx->modelled) wr_str_addf(out, "Not the usual model: %s.", ctx->modelled);
+}
+
 void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *out)
 {
     WR_SCOPED_STR text = {0};
@@ -175,8 +180,8 @@ void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *
     if (text.len > 0) wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
     if (ctx->doubt || text.len > 0) wr_str_add_char(out, '\n');
     if (ctx->modelled) {
-        wr_str_release(&text);
-        wr_str_addf(&text, "Not the usual model: %s.", ctx->modelled);
+        wr_str_clear(&text);
+        wr_context_modelled_words(ctx, &text);
         wr_prose_add(out, wr_str_text(&text), 0, WR_TERMINAL_COLUMNS);
         wr_str_add_char(out, '\n');
     }

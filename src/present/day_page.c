@@ -46,6 +46,10 @@ static void add_body(struct wr_str *out, const struct wr_day_page *page)
         wr_escape_html(out, page->context->doubt);
         wr_str_add(out, "</b></p></aside>\n");
     }
+    if (page->context->modelled && page->sheet) {
+        begin_aside(out, "The model");
+        page_modelled(out, page->context, "<b>", "</b></p></aside>\n");
+    }
     if (page->context->excursion_words && page->sheet) {
         begin_aside(out, "The excursion");
         wr_escape_html(out, page->context->excursion_words);

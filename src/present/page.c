@@ -67,6 +67,14 @@ static void add_figure(struct wr_str *out, const struct wr_page_figure *f, bool 
     wr_str_add(out, "</figure>\n");
 }
 
+void page_modelled(struct wr_str *out, const struct wr_present_context *ctx, const char *open, const char *close)
+{
+    WR_SCOPED_STR text = {0};
+
+    wr_context_modelled_words(ctx, &text);
+    if (text.len > 0) page_element(out, open, wr_str_text(&text), close);
+}
+
 bool page_figures(struct wr_str *out, const struct wr_page *page, enum wr_place place, int level)
 {
     bool any = false;

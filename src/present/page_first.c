@@ -742,6 +742,7 @@ void page_first_screen(struct wr_str *out, const struct wr_page *page, enum wr_s
 
     wr_str_add(out, "<div class=\"in\">\n");
     if (page->context->doubt) page_sentence(out, "<p class=\"verdict\"><b>", page->context->doubt, "</b></p>\n");
+    page_modelled(out, page->context, "<p class=\"verdict\"><b>", "</b></p>\n");
     add_answer(out, page);
     add_verdict(out, page);
     if (page->forecast->forecast->n_limit > 1) add_other_verdicts(out, page);

@@ -7,6 +7,8 @@ void page_say(struct wr_str *out, const char *text);                  /* escaped
 /* The same with what stands between backticks as something to type. */
 void page_sentence(struct wr_str *out, const char *open, const char *text, const char *close);
 void page_element(struct wr_str *out, const char *open, const char *text, const char *close); /* markup, text, markup */
+/* That it is not the usual model, if it is not, between this markup. */
+void page_modelled(struct wr_str *out, const struct wr_present_context *ctx, const char *open, const char *close);
 /* The figure of this name if there is one. level: of its heading, 2 or 3. Returns whether it was there. */
 bool page_figures(struct wr_str *out, const struct wr_page *page, enum wr_place place, int level); /* false: none */
 bool page_has_figure(const struct wr_page *page, const char *name);

@@ -26,6 +26,7 @@ static void add_caution_alone(struct wr_str *out, const struct wr_page *page, en
     WR_SCOPED_STR caution = {0}, found = {0};
 
     if (page->context->doubt) page_sentence(out, "<p class=\"alone\"><b>", page->context->doubt, "</b></p>\n");
+    page_modelled(out, page->context, "<p class=\"alone\"><b>", "</b></p>\n");
     wr_context_found_words(page->context, &found);
     if (what == OF_TASKS) wr_context_add_finding(page->context, "task-lengthens", &found);
     if (what == OF_TASKS) wr_context_add_finding(page->context, "lengthening-decides", &found);

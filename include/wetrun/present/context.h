@@ -124,6 +124,8 @@ void wr_context_add_finding(const struct wr_present_context *ctx, const char *co
 void wr_context_leave_out_limits(struct wr_present_context *ctx);
 /* "Doubtful: " where a finding speaks against the answer: for a first sentence that may be read alone. */
 void wr_context_add_doubtful(const struct wr_present_context *ctx, struct wr_str *out);
+/* "Not the usual model: --learning off."; nothing where it is. It stands beside every answer. */
+void wr_context_modelled_words(const struct wr_present_context *ctx, struct wr_str *out);
 /* What stands above the first sentence of a table: the doubt, and how many findings may move the answer. */
 void wr_context_add_doubts(const struct wr_present_context *ctx, struct wr_str *out);
 

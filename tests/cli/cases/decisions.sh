@@ -477,6 +477,15 @@ rm campaign/criteria.csv
 expect 0 "$WETRUN" forecast --trials 400 --run-effect 0.005 campaign; in_out "Doubtful, for it rests on this: the run effect was given"
 in_out "Not the usual model: --run-effect 0.005."
 expect 0 "$WETRUN" pad --trials 4000 --no-skew --learning off campaign; in_out "Not the usual model: --learning off --no-skew."
+# and in what is passed on alone: the page and its pictures, one picture, the day's page, numbers for machines
+model="Not the usual model: --learning off."; few="--trials 400 --learning off"
+expect 0 "$WETRUN" report $few --out page campaign; in_err "$model"
+tr '\n' ' ' <page/report.html | grep -q "<b>$model</b>.*<h1>" || fail "not above the page's answer"
+for name in finish cutoff backtest; do grep -q "$model" page/charts/$name.svg || fail "not in the file of the chart $name"; done
+expect 0 "$WETRUN" chart finish $few --out one.svg campaign; grep -q "$model" one.svg || fail "not in the file of a chart"
+expect 0 "$WETRUN" daysheet --learning off --out day.html campaign; in_err "$model"; grep -q "<b>$model</b>" day.html || fail "not on the day's page"
+expect 0 "$WETRUN" forecast $few -f csv campaign; in_err "$model"
+expect 0 "$WETRUN" report --trials 400 --out page campaign; not_in err "$model"; not_in page/report.html "Not the usual model"; rm -r page
 # what is found about the forecast is said once, although the day has it made again
 expect 0 "$WETRUN" cutoff --trials 400 --at IN --for excursion --now OUT@0:00-0:22 campaign; not_in err "more like it"
 printf 'criterion,threshold\nluck,1\n' > campaign/criteria.csv

@@ -328,7 +328,7 @@ static const struct wr_present_second judged_short = {
 };
 static const struct wr_present_context spoken_against = {
     .has_target = true, .n_run = 9, .n_complete_run = 9, .confidence = {.known = true, .value = 0.9},
-    .doubt = "Doubtful, for it rests on this: a clock that ran backwards.",
+    .doubt = "Doubtful, for it rests on this: a clock that ran backwards.", .modelled = "--learning off",
     .second = &judged_short, .n_second = 1, .first_is = "as judged", .second_words = "So there are two answers.",
 };
 
@@ -378,6 +378,10 @@ START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
             if (chart == WR_CHART_TASKS)
                 ck_assert_int_eq(strstr(w.subtitle.text, "Rings: rehearsals, at pool pace, which") != NULL, target);
             ck_assert_int_eq(w.about.len > 0, wr_chart_is_forecast((enum wr_chart)chart));
+            wr_str_addf(&both, "%s%s", w.subtitle.text, about);
+            ck_assert_msg((strstr(both.text, "Not the usual model: --learning off.") != NULL) ==
+                              (w.about.len > 0 || chart == WR_CHART_BACKTEST), "%s", name);
+            wr_str_clear(&both);
             if (w.about.len > 0) {
                 n++;
                 wr_str_addf(&both, "%s %s", w.title.text, about);

@@ -717,6 +717,29 @@ START_TEST(a_doubt_stands_first)
 }
 END_TEST
 
+/* Numbers of another model say so above the answer and on each sheet, those of the usual one do not. */
+START_TEST(another_model_is_named_above_the_answer)
+{
+    static const char *const id[] = {"train", "plan", "console", "review"};
+    static const char said[] = "<b>Not the usual model: --learning off &lt;b&gt;.</b></p>";
+
+    decide_all(SAMPLE_TAME);
+    page_of_all();
+    ck_assert_ptr_null(strstr(out.text, "Not the usual model"));
+    s.context.modelled = "--learning off <b>";
+    page_of_all();
+    const char *first = strstr(out.text, said);
+    ck_assert(first && first < strstr(out.text, "<h1>"));
+    for (size_t i = 0; i < sizeof id / sizeof *id; i++) {
+        char at[32];
+        snprintf(at, sizeof at, "class=\"reader\" id=\"%s\"", id[i]);
+        const char *sheet = strstr(out.text, at), *named = sheet ? strstr(sheet, said) : NULL;
+        ck_assert_msg(named && named < strstr(sheet, "class=\"more\""), "%s", id[i]);
+    }
+    s.context.modelled = NULL;
+}
+END_TEST
+
 /* A sheet that is printed alone is without the first screen: what speaks against its numbers stands on it. */
 START_TEST(a_doubt_goes_with_each_sheet)
 {
@@ -1228,6 +1251,7 @@ Suite *suite_page(void)
     tcase_add_test(t, hash_helper_is_right);
     tcase_add_test(t, a_doubt_stands_first);
     tcase_add_test(t, a_doubt_goes_with_each_sheet);
+    tcase_add_test(t, another_model_is_named_above_the_answer);
     tcase_add_test(t, a_clock_has_its_own_head_on_paper);
     tcase_add_test(t, a_doubt_about_a_limit_goes_where_a_limit_is);
     tcase_add_test(t, marks_of_the_first_panel_are_what_stands_beside_them);
