@@ -69,6 +69,7 @@ struct along {
     const struct wr_way *way;
     const struct wr_cutoff_limit *limit;
     size_t n_limit;
+    bool *counts;            /* [n_limit] among any of them */
     double mass[NODES + 1];  /* of the stretches that the nodes leave, by the normal law */
     double *weight;          /* [n_trial] of the day, over the way */
     double *over;            /* [(n_limit + 1) * n_trial] share of that weight on which a limit is passed; the last:
@@ -114,52 +115,72 @@ static double zero_between(const double *margin, int from)
     return fmin(fmax(at, 0), 1);
 }
 
-static double mass_over(const struct stretch *s, double mass, const double *margin, int from, int to)
+/* Where a limit is passed between two nodes: on the share `until` of the way, and again from `since` on. */
+struct passed {
+    double until, since;
+};
+
+static struct passed passed_between(const double *margin, int from, int to)
 {
-    if (margin[from] > 0 && margin[to] > 0) return mass;
-    if (margin[from] <= 0 && margin[to] <= 0) return 0;
-    double until = mass_until(s, s->from + (s->to - s->from) * zero_between(margin, from));
-    return margin[to] > 0 ? mass - until : until;
+    bool first = margin[from] > 0, then = margin[to] > 0;
+
+    if (first == then) return first ? (struct passed){1, 0} : (struct passed){0, 1};
+    double zero = zero_between(margin, from);
+    return first ? (struct passed){zero, 1} : (struct passed){0, zero};
 }
 
-/* What lies beyond the outermost nodes goes with them. */
+static double mass_over(const struct stretch *s, double mass, struct passed p)
+{
+    double over = 0;
+
+    if (p.until >= p.since) return mass;
+    if (p.until > 0) over += mass_until(s, s->from + (s->to - s->from) * p.until);
+    if (p.since < 1) over += mass - mass_until(s, s->from + (s->to - s->from) * p.since);
+    return over;
+}
+
+/* What lies beyond the outermost nodes goes with them. Any limit is passed where the first of them is, each by its own
+ * margin: the largest of the margins has a corner between two nodes, and no chord follows it. */
 static void add_up(struct along *along, size_t trial, const double log_weight[NODES], const double *margin)
 {
-    size_t n = along->days->n_trial, m = along->n_limit + 1;
+    size_t n = along->days->n_trial, m = along->n_limit;
     double sum = 0;
 
     for (int j = 0; j <= NODES; j++) {
         int from = j > 0 ? j - 1 : 0, to = j < NODES ? j : NODES - 1;
         struct stretch s = {.from = j > 0 ? node_at(from) : -INFINITY, .to = j < NODES ? node_at(to) : INFINITY};
+        struct passed any = {0, 1};
         if (from != to) s.slope = (log_weight[to] - log_weight[from]) / (s.to - s.from);
         s.log_scale = log_weight[from] + (from == to ? 0 : s.slope * (s.slope / 2 - s.from));
         double mass = s.slope == 0 ? exp(s.log_scale) * along->mass[j] : mass_until(&s, s.to);
         sum += mass;
-        for (size_t l = 0; l < m; l++)
-            along->over[l * n + trial] += mass_over(&s, mass, margin + l * NODES, from, to);
+        for (size_t l = 0; l < m; l++) {
+            struct passed p = passed_between(margin + l * NODES, from, to);
+            along->over[l * n + trial] += mass_over(&s, mass, p);
+            if (along->counts[l]) any = (struct passed){fmax(any.until, p.until), fmin(any.since, p.since)};
+        }
+        along->over[m * n + trial] += mass_over(&s, mass, any);
     }
     along->weight[trial] = sum;
-    for (size_t l = 0; l < m; l++) along->over[l * n + trial] /= sum > 0 ? sum : 1;
+    for (size_t l = 0; l <= m; l++) along->over[l * n + trial] /= sum > 0 ? sum : 1;
 }
 
 static void walk_abreast(struct along *along, struct wr_abreast *a, double *margin, double *log_weight)
 {
     const struct wr_days *days = along->days;
-    size_t m = along->n_limit + 1;
+    size_t m = along->n_limit;
 
     wr_abreast_load(a, days, along->way, days->net->order, days->n_task);
     for (int j = 0; j < NODES; j++) {
         for (size_t i = 0; i < a->n; i++) a->delta[i] = node_at(j) - along->way->at[a->trial[i]];
         wr_abreast_walk(a, days, along->way, days->net->order, days->n_task);
         for (size_t i = 0; i < a->n; i++) {
-            double most = -INFINITY, *of_day = margin + i * m * NODES + (size_t)j;
+            double *of_day = margin + i * m * NODES + (size_t)j;
             log_weight[i * NODES + (size_t)j] = wr_days_log_weight(days, along->way, a->trial[i], a->delta[i]);
-            for (size_t l = 0; l < along->n_limit; l++) {
+            for (size_t l = 0; l < m; l++) {
                 const struct wr_sim_limit *limit = &along->limit[l].limit;
                 of_day[l * NODES] = wr_abreast_outcome(a, days->net, limit, i) - limit->minutes;
-                if (!wr_now_lacks(days->now, limit)) most = fmax(most, of_day[l * NODES]);
             }
-            of_day[along->n_limit * NODES] = most;
         }
     }
     for (size_t i = 0; i < a->n; i++)
@@ -170,7 +191,7 @@ static void walk_group(void *arg, size_t number)
 {
     struct along *along = arg;
     size_t first = number * GROUP, n = along->days->n_trial, end = first + GROUP < n ? first + GROUP : n;
-    WR_SCOPED double *margin = wr_alloc(WR_ABREAST * NODES, (along->n_limit + 1) * sizeof(double));
+    WR_SCOPED double *margin = wr_alloc(WR_ABREAST * NODES, along->n_limit * sizeof(double));
     WR_SCOPED double *log_weight = wr_alloc(WR_ABREAST, NODES * sizeof(double));
     WR_RELEASED_BY(wr_abreast_release) struct wr_abreast a = {0};
 
@@ -189,12 +210,15 @@ static void walk_along(struct along *along, unsigned n_thread)
         along->mass[j] = (j < NODES ? normal_cdf(node_at(j)) : 1) - (j > 0 ? normal_cdf(node_at(j - 1)) : 0);
     along->weight = WR_NEW_ARRAY(double, n);
     along->over = wr_alloc(n, (along->n_limit + 1) * sizeof(double));
+    along->counts = WR_NEW_ARRAY(bool, along->n_limit);
+    for (size_t l = 0; l < along->n_limit; l++)
+        along->counts[l] = !wr_now_lacks(along->days->now, &along->limit[l].limit);
     wr_parallel_for((n + GROUP - 1) / GROUP, n_thread, walk_group, along);
 }
 
 static void along_release(struct along *along)
 {
-    WR_FREE(along->weight, along->over);
+    WR_FREE(along->weight, along->over, along->counts);
 }
 
 /* ---- over draws ---- */

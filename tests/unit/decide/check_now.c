@@ -804,6 +804,78 @@ START_TEST(known_parameters_leave_no_interval)
 }
 END_TEST
 
+/* ---- any of more limits than one ---- */
+
+enum { FIRST, SECOND, LAST, BESIDE, N_TWO };
+static const struct made_task two_lanes[] = {{"FIRST", "1+2", NULL, 20, 0, 0, 0},
+                                             {"SECOND", "1", "FIRST", 30, 0.1, 0, 0},
+                                             {"LAST", "1", "SECOND", 40, 0.15, 0, 0},
+                                             {"BESIDE", "2", "FIRST", 5, 0.2, 0, 0}};
+
+static struct wr_update answer_to_two(const struct wr_now_event *event, size_t n_event, double now_min,
+                                      const struct wr_cutoff_limit limit[2])
+{
+    const struct wr_update_options options = {.n_trial = 8000, .seed = 3, .n_thread = 2};
+    const struct wr_cutoff_options card = {.n_thread = 2};
+    const struct wr_now now = {.event = (struct wr_now_event *)event, .n_event = n_event, .now_min = now_min};
+    struct made_excursion e = {0};
+    struct wr_update u = {0};
+    struct wr_error err = {.text = ""};
+
+    made_excursion_plan(&e, two_lanes, N_TWO, tau, 1);
+    e.durations.source[FIRST] = (struct wr_source){.kind = WR_SRC_FIXED, .p = {20}};
+    ck_assert_int_eq(wr_now_resolve(&u.state, &now, &e.net, &e.plan, NULL), WR_OK);
+    u.durations = e.durations;
+    e.durations = (struct wr_durations){0};
+    ck_assert_msg(wr_update_answer(&u, &e.net, limit, 2, &card, &options, &err) == WR_OK, "%s", err.text);
+    made_excursion_release(&e);
+    return u;
+}
+
+/* A clock that has stopped in time cannot be gone over any more, however little it left. */
+START_TEST(a_kept_clock_adds_nothing)
+{
+    static const double left_min[] = {0.01, 0.5, 1};
+    const struct wr_now_event event[] = {{FIRST, {true, 0}, {true, 20}, 0}, {SECOND, {true, 20}, {true, 50}, 0}};
+    const struct wr_cutoff_limit limit[] = {
+        {{.lanes = 3, .minutes = 95}, 0.9},
+        {{.is_clock = true, .from = FIRST, .to = SECOND, .minutes = 50 + left_min[_i]}, 0.9}};
+    struct wr_update u = answer_to_two(event, 2, 50, limit);
+
+    ck_assert(u.over[0].mean > 0.1 && u.over[0].mean < 0.9 && u.over[1].mean == 0);
+    ck_assert_double_eq_tol(u.any_over.mean, u.over[0].mean, 1e-12);
+    wr_update_release(&u);
+}
+END_TEST
+
+/* Two limits that are open: any is as often gone over as on days of the test's own. */
+START_TEST(either_of_two_open_limits)
+{
+    static const struct { double lane_min, beside_min; } c[] = {{100, 25.5}, {100, 26}, {110, 27}};
+    const struct wr_now_event event = {FIRST, {true, 0}, {true, 20}, 0};
+    const struct wr_cutoff_limit limit[] = {
+        {{.lanes = 1, .minutes = c[_i].lane_min}, 0.9},
+        {{.is_clock = true, .from = BESIDE, .to = BESIDE, .minutes = c[_i].beside_min - 20}, 0.9}};
+    struct wr_update u = answer_to_two(&event, 1, 20, limit);
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    double p = 0;
+
+    gsl_rng_set(rng, 91 + (unsigned long)_i);
+    for (int i = 0; i < MANY_DAYS; i++) {
+        double b = gsl_ran_gaussian_ziggurat(rng, tau), end[N_TWO] = {20};
+        for (size_t k = SECOND; k < N_TWO; k++)
+            end[k] = two_lanes[k].median_min * exp(b + gsl_ran_gaussian_ziggurat(rng, two_lanes[k].sigma));
+        p += 20 + end[SECOND] + end[LAST] > c[_i].lane_min || 20 + end[BESIDE] > c[_i].beside_min;
+    }
+    gsl_rng_free(rng);
+    p /= MANY_DAYS;
+    double error = hypot(sqrt(p * (1 - p) / MANY_DAYS), u.any_over.mc_error);
+    ck_assert_msg(fabs(u.any_over.mean - p) < 4 * error, "%.4f over, said %.4f (error %.5f)", p,
+                  u.any_over.mean, error);
+    wr_update_release(&u);
+}
+END_TEST
+
 /* Fixed minutes tell nothing of the pace, however long they took. What is left is one task of known law, so that the
  * probability is a tail of the normal. */
 START_TEST(reports_that_tell_nothing_of_the_pace)
@@ -985,6 +1057,8 @@ Suite *suite_now(void)
     tcase_add_loop_test(t, one_moment_said_twice, 0, 2);
     tcase_add_test(t, a_stretch_before_a_task_of_known_times);
     tcase_add_test(t, known_parameters_leave_no_interval);
+    tcase_add_loop_test(t, a_kept_clock_adds_nothing, 0, 3);
+    tcase_add_loop_test(t, either_of_two_open_limits, 0, 3);
     tcase_add_loop_test(t, reports_that_tell_nothing_of_the_pace, 0, 2);
     tcase_add_loop_test(t, a_moment_that_no_day_meets, 0, 2);
     tcase_add_loop_test(t, holds_tell_nothing_of_the_pace, 0, 4);
