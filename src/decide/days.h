@@ -87,6 +87,24 @@ static inline bool wr_days_begin_is_known(const struct wr_days *days, size_t tas
     return days->now && (days->now->state[task] == WR_NOW_DONE || days->now->state[task] == WR_NOW_RUNNING);
 }
 
+/* When work that is past began and ended, by what the day's minutes make of it: when that was reported, whatever
+ * lead-in or wait came before; and no later than what was reported leaves. Of other tasks as they are. */
+static inline double wr_days_past_begin_min(const struct wr_days *days, size_t task, double min)
+{
+    const struct wr_now_state *now = days->now;
+
+    if (!now || now->state[task] != WR_NOW_PAST) return min;
+    return now->begin_known[task] == WR_NOW_REPORTED ? now->begin_min[task] : min;
+}
+
+static inline double wr_days_past_end_min(const struct wr_days *days, size_t task, double min)
+{
+    const struct wr_now_state *now = days->now;
+
+    if (!now || now->state[task] != WR_NOW_PAST) return min;
+    return now->end_known[task] == WR_NOW_REPORTED || min > now->end_min[task] ? now->end_min[task] : min;
+}
+
 /* What a running task was held, besides its work, less its lead-in, which was over when it began: so much later than
  * its begin its minutes start to count. */
 static inline double wr_days_held_min(const struct wr_days *days, size_t task)

@@ -20,11 +20,13 @@ struct made {
 };
 
 /* Tasks with a run effect, with a spread of their own, from three points and fixed; moments before and after which a
- * task is not begun; in every third one task is done and one under way. */
+ * task is not begun; in every third one task is done and one under way, and in half of those one is past whose begin
+ * and end were reported. */
 static void make(struct made *m, int seed)
 {
     unsigned char state[N_TASK] = {WR_NOW_DONE, WR_NOW_RUNNING};
-    static double begin[N_TASK] = {0, 12}, end[N_TASK] = {12}, hold[N_TASK] = {0, 3};
+    static double begin[N_TASK] = {0, 12, 0, 14}, end[N_TASK] = {12, 0, 0, 19}, hold[N_TASK] = {0, 3};
+    static unsigned char known[N_TASK] = {[3] = WR_NOW_REPORTED};
     static unsigned char rule[N_TASK]; /* none has dropped anything */
 
     *m = (struct made){.state = 40 + (unsigned long long)seed};
@@ -36,9 +38,11 @@ static void make(struct made *m, int seed)
     m->e.net.drop_after_min[8] = 40;
     made_excursion_days(&m->e, N_TRIAL, (uint64_t)seed + 1);
     m->now = (struct wr_now_state){.n_task = N_TASK, .now_min = 20, .state = WR_NEW_ARRAY(unsigned char, N_TASK),
-                                   .begin_min = begin, .end_min = end, .hold_min = hold, .rule = rule};
+                                   .begin_min = begin, .end_min = end, .hold_min = hold, .rule = rule,
+                                   .begin_known = known, .end_known = known};
     memcpy(m->now.state, state, sizeof state);
     wr_days_make(&m->days, &m->e.net, &m->e.durations, &m->e.scenarios, seed % 3 == 2 ? &m->now : NULL);
+    if (seed % 6 == 5) m->now.state[3] = WR_NOW_PAST; /* its minutes are as they are: no moment is met */
     wr_way_init(&m->way, &m->days);
     m->way.run = made_uniform(&m->state);
     for (size_t k = 0; k < N_TASK; k++) m->way.task[k] = k % 4 == 3 ? 0 : made_uniform(&m->state);

@@ -848,6 +848,52 @@ START_TEST(a_kept_clock_adds_nothing)
 }
 END_TEST
 
+/* A clock of which both ends were reported took what was reported on every day, whatever came before its begin: a
+ * lead-in, as rehearsed or longer, or a wait. Of one that had stopped when something else began it is at most that. */
+START_TEST(a_clock_took_what_was_reported)
+{
+    static const struct made_task task[] = {{"OUT", "1", NULL, 8, 0.1, 0, 0}, {"A", "1", "OUT", 15, 0.1, 0, 0},
+                                            {"B", "1", "A", 24, 0.2, 0, 0},   {"C", "1", "B", 24, 0.2, 0, 0},
+                                            {"D", "1", "C", 30, 0.15, 0, 0},  {"HOME", "1", "D", 40, 0.15, 0, 0}};
+    enum { A = 1, B, C, D, HOME, N };
+    static const struct wr_lead_in law[N] = {{9, 0.1, 0}, {9, 32, 4}, {9, 32, 4}, {9, 32, 4}, {9, 32, 4}, {9, 0.1, 0}};
+    const struct wr_now_event a_done = {A, {true, 9}, {true, 20}, 0}, b_begun = {B, {true, 28}, {false, 0}, 0},
+                              d_done = {D, {true, 70}, {true, 104}, 0}, d_ended = {D, {false, 0}, {true, 104}, 0},
+                              home_begun = {HOME, {true, 104}, {false, 0}, 0};
+    const struct wr_now_event event[][3] = {{b_begun, d_done}, {b_begun, d_ended},
+                                            {a_done, b_begun, d_done}, {a_done, b_begun, d_ended},
+                                            {a_done, b_begun, home_begun}};
+    const bool leads_in = _i % 2, at_most = _i / 4 == 4, kept = at_most || _i / 2 % 2;
+    const struct wr_now said = {.event = (struct wr_now_event *)event[_i / 4], .n_event = _i / 4 < 2 ? 2 : 3,
+                                .now_min = 104};
+    const struct wr_cutoff_limit limit[] = {
+        {{.lanes = 1, .minutes = 146}, 0.9},
+        {{.is_clock = true, .from = B, .to = D, .minutes = kept ? 76 : 75.9}, 0.9}};
+    const struct wr_update_options options = {.n_trial = 1000, .seed = 3, .n_thread = 1};
+    const struct wr_cutoff_options card = {.n_thread = 1};
+    struct made_excursion e = {0};
+    struct wr_update u = {0};
+    struct wr_error err = {.text = ""};
+
+    made_excursion_plan(&e, task, N, tau, 1);
+    made_excursion_days(&e, 1000, 5);
+    ck_assert_int_eq(wr_now_settle(&u.state, &said, &e.net, &e.plan, leads_in ? law : NULL, &e.scenarios, &err), WR_OK);
+    u.durations = e.durations;
+    e.durations = (struct wr_durations){0};
+    ck_assert_msg(wr_update_answer(&u, &e.net, limit, 2, &card, &options, &err) == WR_OK, "%s", err.text);
+    ck_assert(u.fact[1].kind == WR_FACT_TOOK && u.fact[1].took_min == 76 && u.fact[1].over == !kept);
+    ck_assert(u.fact[1].at_most == at_most);
+    ck_assert_double_eq(u.over[1].mean, !kept);
+    if (at_most) ck_assert(u.card.list[1].needed_min > 70 && u.card.list[1].needed_min <= 76);
+    else ck_assert_double_eq(u.card.list[1].needed_min, 76);
+    ck_assert_double_eq(u.card.list[1].prob_over, !kept);
+    ck_assert(u.over[0].mean > 0.1 && u.over[0].mean < 0.9);
+    ck_assert_double_eq_tol(u.any_over.mean, kept ? u.over[0].mean : 1, 1e-12);
+    made_excursion_release(&e);
+    wr_update_release(&u);
+}
+END_TEST
+
 /* Two limits that are open: any is as often gone over as on days of the test's own. */
 START_TEST(either_of_two_open_limits)
 {
@@ -1058,6 +1104,7 @@ Suite *suite_now(void)
     tcase_add_test(t, a_stretch_before_a_task_of_known_times);
     tcase_add_test(t, known_parameters_leave_no_interval);
     tcase_add_loop_test(t, a_kept_clock_adds_nothing, 0, 3);
+    tcase_add_loop_test(t, a_clock_took_what_was_reported, 0, 18);
     tcase_add_loop_test(t, either_of_two_open_limits, 0, 3);
     tcase_add_loop_test(t, reports_that_tell_nothing_of_the_pace, 0, 2);
     tcase_add_loop_test(t, a_moment_that_no_day_meets, 0, 2);
