@@ -726,17 +726,19 @@
     return length > 0 ? way : null;
   }
 
-  // Share of a day's weight on the way on which the margin is above 0, straight between nodes; the weight itself in `mass`.
-  function shareOver(log, at, margin, mass) {
+  // Share of a day's weight on the way on which any of the margins is above 0, each straight between nodes (add_up of decide/overrun.c);
+  // the weight itself in `mass`.
+  function shareOver(log, at, margins, mass) {
     var over = 0, total = 0, w0 = day.exp(log[at] - 0.5 * FAR * FAR);
     for (var a = 0; a + 1 < NODES; a++) {
-      var t1 = -FAR + (a + 1) * STEP, w1 = day.exp(log[at + a + 1] - 0.5 * t1 * t1), whole = (w0 + w1) / 2, m0 = margin[a], m1 = margin[a + 1];
+      var t1 = -FAR + (a + 1) * STEP, w1 = day.exp(log[at + a + 1] - 0.5 * t1 * t1), whole = (w0 + w1) / 2, until = 0, since = 1;
       total += whole;
-      if (m0 > 0 && m1 > 0) over += whole;
-      else if (m0 > 0 || m1 > 0) {
-        var u = m0 / (m0 - m1), before = u * (w0 + u * (w1 - w0) / 2);
-        over += m0 > 0 ? before : whole - before;
+      for (var l = 0; l < margins.length; l++) {
+        var m0 = margins[l][a], m1 = margins[l][a + 1];
+        if (m0 > 0) until = Math.max(until, m1 > 0 ? 1 : m0 / (m0 - m1));
+        else if (m1 > 0) since = Math.min(since, m0 / (m0 - m1));
       }
+      over += until >= since ? whole : whole + until * (w0 + until * (w1 - w0) / 2) - since * (w0 + since * (w1 - w0) / 2);
       w0 = w1;
     }
     mass[0] = total;
@@ -746,17 +748,15 @@
   // By draw: its weight, and with which probability it passes each limit and, last, any, by days walked along a way.
   function drawsAlong(c, way, limits, fates) {
     var clocks = limits.map(function (limit) { return limit.from; }).filter(function (k, i, all) { return k !== null && all.indexOf(k) === i; }), ends = limits.map(function (limit) { return day.endsOf(c.d.net, limit); });
-    var track = alongWay(c, way, clocks, ends, {}, { from: 0, to: c.n, first: 0, last: NODES - 1 }), size = track.size, margin = new Float64Array(NODES), most = new Float64Array(NODES), mass = [0], i, j, l;
+    var track = alongWay(c, way, clocks, ends, {}, { from: 0, to: c.n, first: 0, last: NODES - 1 }), size = track.size, margins = limits.map(function () { return new Float64Array(NODES); }), mass = [0], i, j, l;
     var by = { weight: new Float64Array(day.DRAWS), value: limits.concat(null).map(function () { return new Float64Array(day.DRAWS); }) };
     for (i = 0; i < c.n; i++) {
-      most.fill(-Infinity);
       for (l = 0; l <= limits.length; l++) {
         for (var a = 0; a < NODES && l < limits.length; a++) {
-          margin[a] = track.out[l * size + i * NODES + a] - limits[l].minutes - (limits[l].from === null ? 0 : track.begin[clocks.indexOf(limits[l].from) * size + i * NODES + a]);
-          if (fates[l] || !ends[l].length) margin[a] = fates[l] || -1;
-          if (margin[a] > most[a]) most[a] = margin[a];
+          margins[l][a] = track.out[l * size + i * NODES + a] - limits[l].minutes - (limits[l].from === null ? 0 : track.begin[clocks.indexOf(limits[l].from) * size + i * NODES + a]);
+          if (fates[l] || !ends[l].length) margins[l][a] = fates[l] || -1;
         }
-        var over = shareOver(track.log, i * NODES, l < limits.length ? margin : most, mass);
+        var over = shareOver(track.log, i * NODES, l < limits.length ? [margins[l]] : margins, mass);
         by.value[l][i % day.DRAWS] += over * mass[0];
       }
       by.weight[i % day.DRAWS] += mass[0];

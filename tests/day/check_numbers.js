@@ -140,6 +140,19 @@ near("but then until", a.again.to, 89, 0.5);
   }
 }
 
+// ---- any of two limits, a clock of 60.5 min among them that was kept in 60: it adds nothing, to an end of the interval as little; draws up to 13 % apart ----
+{
+  const data = twoTasks(0.15), many = (step, ...values) => Object.assign(packed(...values), { step: values.map(() => step), data: Buffer.from(Array.from({ length: 2 * 64 * values.length }, (_, i) => i % 2 ? 0 : i * 37 % 256)).toString("base64") });
+  data.limits = [Object.assign({}, data.limits[0], { minutes: 130 }), { name: "C", minutes: 60.5, confidence: 0.9, lanes: [0], from: 0, to: 0 }];
+  data.forecast = Object.assign({}, data.forecast, { draws: 64, pool: many(0.0005, Math.log(60), Math.log(60)), spread: many(0, 0.1, 0.2), tau: many(0, 0.15), rho: many(0, 0), kappa: many(0, 0) });
+  const model = day.model(data.forecast), net = day.network(data, [false, false]), r = day.resolve(net, [entry(0, 60), null], 60), learned = day.learn(model, net, r, 4);
+  const look = day.look(day.daysOf(data, model, day.luck(data, model, 4000, 3), learned, net, r), data.limits, [0.5]);
+  day.intervals(data, model, day.sharedLuck(data, model, 5), learned, net, r, data.limits, look);
+  const of = p => [p.over, p.lo, p.hi].map(x => x.toFixed(9));
+  same("an interval", look.any.lo < look.any.over && look.any.over < look.any.hi && look.any.hi < 0.9 && look.limits[1].over === 0, true);
+  same("a kept clock adds nothing", of(look.any), of(look.limits[0]));
+}
+
 // ---- longer, or shorter, than on 999 of 1000 days: 60 exp(+-3.0902 hypot(0.1, 0.15)) = 104.7 and 34.4 min by the lognormal's quantiles, standard
 // errors 1.4 and 0.5 ----
 {
