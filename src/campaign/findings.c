@@ -80,7 +80,8 @@ enum wr_open_by wr_code_open_by(const char *code)
     static const struct {
         const char *code;
         enum wr_open_by by;
-    } open[] = {{"nothing-done", WR_OPEN_BY_REHEARSALS},   {"chains-disagree", WR_OPEN_BY_FORECAST},
+    } open[] = {{"nothing-done", WR_OPEN_BY_REHEARSALS},   {"no-interval", WR_OPEN_BY_MODEL},
+                {"chains-disagree", WR_OPEN_BY_FORECAST},
                 {"never-timed", WR_OPEN_BY_FORECAST},      {"people-untold", WR_OPEN_BY_FORECAST},
                 {"history-thin", WR_OPEN_BY_FORECAST},     {"clock-reversed", WR_OPEN_BY_FILES},
                 {"runs-reversed", WR_OPEN_BY_FILES},       {"way-in-unplanned", WR_OPEN_BY_FILES},

@@ -46,7 +46,7 @@ static void say_title(struct wr_str *out, const struct wr_chart_input *in)
     say_rests_on(&open, in, "leave");
     snprintf(kept, sizeof kept, "%.4g in 100", 100 * in->confidence.value);
     if (in->forecast->nothing_unknown && middle.known)
-        wr_str_addf(out, "With what is given taken as known, %s keep a limit of %s", kept,
+        wr_str_addf(out, "With what it rests on taken as known, %s keep a limit of %s", kept,
                     wr_moment(middle.value, WR_ROOM));
     else if (from.known && to.known && in->forecast->n_worse > 0)
         wr_str_addf(out, "The limit that %s keep lies anywhere from %s to %s", kept, wr_moment(from.value, WR_ROOM),
@@ -118,6 +118,10 @@ static void say_marks(struct wr_str *out, const struct wr_chart_input *in)
 {
     const struct wr_forecast *f = in->forecast;
 
+    if (f->nothing_unknown) {
+        wr_str_add(out, "Line: forecast.");
+        return;
+    }
     if (f->n_worse == 0)
         wr_str_add(out, "Line: forecast. Dashed edges: 90 % interval, what ");
     else

@@ -453,6 +453,12 @@ static void doubted_sentence(const struct wr_cutoff_result *result, struct wr_st
     if (add_unheard(result, out)) wr_str_add_char(out, '.');
 }
 
+/* Where days have no pace of their own nothing is open about it. */
+static bool has_pace_interval(const struct wr_update *u)
+{
+    return u->rest_factor_lo < u->rest_factor_hi;
+}
+
 /* Luck draws towards 1 and not past it; the rest comes from work that ended in time, or not, without being timed. */
 static const char *why_pace_is_other(double seen, double rest)
 {
@@ -476,13 +482,17 @@ static void update_sentence(const struct wr_cutoff_result *result, struct wr_str
     wr_str_addf(out, "%zu task%s done, %zu running.", u->n_done, u->n_done == 1 ? "" : "s", u->n_running);
     if (u->n_timed > 0)
         wr_str_addf(out, " What was timed took %s times the expected.", wr_factor(u->seen_factor, WR_ROOM));
-    if (u->n_timed > 0 && !all_done)
+    if (u->n_timed > 0 && !all_done) {
+        wr_str_addf(out, " The day's pace, which what is to come shares, is put at %s times",
+                    wr_factor(u->rest_factor, WR_ROOM));
+        if (has_pace_interval(u))
+            wr_str_addf(out, " (90 %% interval %s to %s)", wr_factor(u->rest_factor_lo, WR_ROOM),
+                        wr_factor(u->rest_factor_hi, WR_ROOM));
         wr_str_addf(out,
-                    " The day's pace, which what is to come shares, is put "
-                    "at %s times (90 %% interval %s to %s), since %s; "
-                    "what the day says of single tasks, people and learning comes on top, and is in what follows.",
-                    wr_factor(u->rest_factor, WR_ROOM), wr_factor(u->rest_factor_lo, WR_ROOM),
-                    wr_factor(u->rest_factor_hi, WR_ROOM), why_pace_is_other(u->seen_factor, u->rest_factor));
+                    ", since %s; what the day says of single tasks, people and learning comes on top, and is in what "
+                    "follows.",
+                    why_pace_is_other(u->seen_factor, u->rest_factor));
+    }
     if (u->hold_min > 0)
         wr_str_addf(out, " Holds of %s in all count as no work: the clock ran on, the pace is that without them.",
                     wr_minutes_whole(u->hold_min, WR_ROOM));
@@ -1088,7 +1098,8 @@ static void now_json(struct wr_json *j, const struct wr_cutoff_result *result)
     wr_json_number(j, now, "hold_min", u->hold_min);
     wr_json_maybe(j, now, "seen_factor", forecast(result, u->seen_factor));
     wr_json_maybe(j, now, "rest_factor", forecast(result, u->rest_factor));
-    wr_json_pair_if(j, now, "rest_factor_interval", !is_doubted(result), u->rest_factor_lo, u->rest_factor_hi);
+    wr_json_pair_if(j, now, "rest_factor_interval", !is_doubted(result) && has_pace_interval(u), u->rest_factor_lo,
+                    u->rest_factor_hi);
     wr_json_maybe(j, now, "mean_min", forecast(result, u->mean_min));
     json_t *after = wr_json_object(j, now, "quantiles_min"), *before = wr_json_object(j, now, "quantiles_before_min");
     for (size_t q = 0; q < WR_N_QUANTILE; q++) {

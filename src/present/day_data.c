@@ -156,6 +156,7 @@ static void put_stated(struct wr_json *j, const struct wr_day_page *page)
         wr_json_push_number(j, finish, f->quantile_min[q]);
     }
     wr_json_number(j, stated, "any_over", f->any_over.mean);
+    wr_json_bool(j, stated, "no_interval", f->nothing_unknown);
     for (size_t i = 0; i < f->n_limit; i++) {
         json_t *row = wr_json_row(j, limits);
         wr_json_number(j, row, "over", f->limit[i].over.mean);

@@ -15,7 +15,7 @@
  *   limits            [{name, minutes, confidence or null, second, lanes [lane], from, to}]; second: a worse answer
  *                     may be as right; from and to: a clock, else null
  *   stated            null, or what the commands say before the day: {prob [p], finish_min [quantile], any_over,
- *                     limits [{over, lo, hi}]}
+ *                     no_interval (nothing is unknown: lo and hi are not to be shown), limits [{over, lo, hi}]}
  *   forecast          null: the page only logs. Else
  *     draws           number of posterior draws
  *     source          [{kind model|lognormal|pert|triangular|fixed, p [3], row or -1, learned, seen_shift, shift or

@@ -336,6 +336,9 @@
     }
     return day.of100Cell(p);
   };
+  day.intervalWords = function (lo, hi, stated) { return stated && stated.no_interval ? "no interval" : "90 % interval " + lo + " to " + hi; };
+  // Hardly any of the draws agrees with the day; where there is one, for want of a model with more, nothing is weighed.
+  day.isFew = function (learned) { return learned.effective < Math.min(20, learned.draws); };
   // One rule for every output (decide/verdict.h).
   // guess: what was entered reaches where the forecast does not.
   day.verdict = function (p, confidence, grounds, second, guess) {

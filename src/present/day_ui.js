@@ -333,7 +333,7 @@
     if (done) return el("li", {}, [from, ": " + done + beside]);
     var p = c.look.limits[l], verdict = limit.confidence === null ? null : day.verdict(p, limit.confidence, data.grounds, limit.second, isGuess(c)), allowed = limit.confidence === null ? null : 1 - limit.confidence;
     return el("li", {}, [from, limit.confidence === null ? "" : ", wanted inside in " + day.of100(limit.confidence) + " of 100", ": ",
-      el("b", { text: day.of100(p.over) + " of 100" }), " such days go over it (90 % interval " + day.of100Beside(p.lo, allowed) + " to " + day.of100Beside(p.hi, allowed) + "; before the day " + day.of100Cell(before.look.limits[l].over) + ")",
+      el("b", { text: day.of100(p.over) + " of 100" }), " such days go over it (" + day.intervalWords(day.of100Beside(p.lo, allowed), day.of100Beside(p.hi, allowed), data.stated) + "; before the day " + day.of100Cell(before.look.limits[l].over) + ")",
       verdict ? ": " : ".", verdict ? el("b", { cls: "is", text: verdict }) : null, verdict ? "." : "", beside]);
   }
   function drawAnswer(c) {
@@ -382,7 +382,7 @@
   // What was entered reaches where the forecast does not: no limit is then said to be kept. One rule with is_guess of present/cutoff_view.c; where too few days are like this one the command refuses (decide/update.c).
   function isGuess(c) {
     var beyond = day.beyond(before.reach, c.r);
-    return beyond.shorter.length + beyond.longer.length > 0 || c.learned.effective < 20 || c.r.stretches.some(function (t) { return t.lengthy; });
+    return beyond.shorter.length + beyond.longer.length > 0 || day.isFew(c.learned) || c.r.stretches.some(function (t) { return t.lengthy; });
   }
   // Hardly a day forecast is like it: then the answer rests on the tails of the model.
   function beyondWords(c, allDone) {
@@ -402,7 +402,7 @@
     }
     var lengthy = c.r.stretches.filter(function (t) { return t.lengthy; });
     if (allDone) beyond.longer = lengthy = [];
-    else if (!beyond.shorter.length && !beyond.longer.length && !lengthy.length && c.learned.effective < 20)
+    else if (!beyond.shorter.length && !beyond.longer.length && !lengthy.length && day.isFew(c.learned))
       return noWayIn(c).concat("What was entered is unlike any rehearsal: what follows is little more than a guess.").join(" ");
     return noWayIn(c).concat(said(beyond.shorter, "less", "shorter", [], "Are its times right, and is all of it done?").concat(said(beyond.longer, "longer", "longer", lengthy,
       "If something from outside held it up, report that as its hold, which says nothing of the day's pace."))).join(" ");
@@ -419,7 +419,7 @@
     text = Math.abs(moved) < 0.5 ? "As forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ")."
       : Math.round(Math.abs(moved)) + " min " + (moved > 0 ? "later" : "earlier") + " than forecast before the day (half by " + day.hmm(before.look.finish[0.5]) + ").";
     if (timed && expected > 0) text += " What was timed took " + (took / expected).toFixed(2) + " times the expected";
-    if (timed && expected > 0 && left.length) text += ". The day's pace, which what is to come shares, is put at " + rest[1].toFixed(2) + " times (90 % interval " + rest[0].toFixed(2) + " to " + rest[2].toFixed(2) + "), since " + ((rest[1] - 1) * (took / expected - rest[1]) >= 0 ? "part of the difference is the luck of single tasks" : "single tasks have their luck, and when the work that was not timed had ended tells of it too");
+    if (timed && expected > 0 && left.length) text += ". The day's pace, which what is to come shares, is put at " + rest[1].toFixed(2) + " times" + (rest[0] < rest[2] ? " (90 % interval " + rest[0].toFixed(2) + " to " + rest[2].toFixed(2) + ")" : "") + ", since " + ((rest[1] - 1) * (took / expected - rest[1]) >= 0 ? "part of the difference is the luck of single tasks" : "single tasks have their luck, and when the work that was not timed had ended tells of it too");
     return text + (timed && expected > 0 ? "." : "") + (held > 0 ? " Holds of " + Math.round(held) + " min in all count as no work: the clock ran on, the pace is that without them." : "");
   }
   function unknowns(c) {

@@ -196,10 +196,11 @@ static void limit_words(const struct wr_present_context *ctx, const struct wr_de
     wr_str_addf(out, "; %s of 100 %s the %s limit", wr_chance(&d->over_after, WR_ROOM),
                 wr_go_over(d->over_after.mean), wr_moment(limit->minutes, WR_ROOM));
     if (r->limits->n_limit > 1) wr_str_addf(out, " \xe2\x80\x9c%s\xe2\x80\x9d", limit->name);
-    wr_str_add(out, " (90 % interval ");
-    wr_interval_cell(&d->over_after, wanted, out);
-    if (d->has_before) {
-        wr_str_addf(out, "; without this run %s, ", wr_chance(&d->over_before, WR_ROOM));
+    wr_str_add(out, d->over_after.no_interval ? " (no interval" : " (90 % interval ");
+    if (!d->over_after.no_interval) wr_interval_cell(&d->over_after, wanted, out);
+    if (d->has_before) wr_str_addf(out, "; without this run %s", wr_chance(&d->over_before, WR_ROOM));
+    if (d->has_before && !d->over_before.no_interval) {
+        wr_str_add(out, ", ");
         wr_interval_cell(&d->over_before, wanted, out);
     }
     if (!wanted.known) {

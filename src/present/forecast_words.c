@@ -48,7 +48,7 @@ void wr_interval_words(const struct wr_probability *over, struct wr_maybe confid
     struct wr_maybe allowed = allowed_by(confidence);
 
     if (over->no_interval) {
-        wr_str_add(out, "with no interval: what is given is taken as known");
+        wr_str_add(out, "with no interval: what it rests on is taken as known");
         return;
     }
     wr_of_100_beside(over->lo, allowed, lo);

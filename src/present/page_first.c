@@ -75,11 +75,11 @@ static void add_takes(struct wr_str *out, const struct wr_page *page)
     if (text.len > 0) page_element(out, "<p class=\"takes\">", wr_str_text(&text), "</p>\n");
 }
 
-static const char *why(enum wr_verdict verdict)
+static const char *why(enum wr_verdict verdict, bool has_ends)
 {
     switch (verdict) {
-    case WR_VERDICT_INSIDE: return "is within that up to its upper end";
-    case WR_VERDICT_NOT_INSIDE: return "is beyond that from its lower end on";
+    case WR_VERDICT_INSIDE: return has_ends ? "is within that up to its upper end" : "is within that";
+    case WR_VERDICT_NOT_INSIDE: return has_ends ? "is beyond that from its lower end on" : "is beyond that";
     case WR_VERDICT_CANNOT_TELL: break;
     }
     return "lies on both sides of that";
@@ -92,9 +92,10 @@ static void add_interval_and_why(struct wr_str *out, const struct wr_page *page,
     const struct wr_grounds grounds = wr_context_grounds(page->context);
     WR_SCOPED_STR cell = {0}, text = {0};
 
-    wr_interval_cell(over, confidence, &cell);
-    page_element(out, ": the 90 % interval, ", wr_str_text(&cell), ", ");
-    wr_str_add(&text, why(wr_verdict_on(over, confidence.value)));
+    if (!over->no_interval) wr_interval_cell(over, confidence, &cell);
+    if (cell.len > 0) page_element(out, ": the 90 % interval, ", wr_str_text(&cell), ", ");
+    else wr_str_add(out, ": the number itself, which has no interval, ");
+    wr_str_add(&text, why(wr_verdict_on(over, confidence.value), !over->no_interval));
     wr_lack_words(", but ", wr_verdict_lacks(over, &limit->second, confidence.value, grounds), grounds,
                   page->context->complete_by, &limit->second, confidence.value, &text);
     wr_str_add_char(&text, '.');

@@ -303,8 +303,9 @@ const char *wr_verdict_words(enum wr_verdict verdict)
 const char *wr_verdict_said(enum wr_verdict verdict, struct wr_grounds grounds)
 {
     if (verdict != WR_VERDICT_CANNOT_TELL || !wr_is_in_doubt(grounds)) return wr_verdict_words(verdict);
-    return grounds.open_by == WR_OPEN_BY_FILES ? "cannot be told for a doubt of the files"
-                                               : "cannot be told for a doubt of the forecast";
+    return grounds.open_by == WR_OPEN_BY_FILES   ? "cannot be told for a doubt of the files"
+           : grounds.open_by == WR_OPEN_BY_MODEL ? "cannot be told for want of an interval"
+                                                 : "cannot be told for a doubt of the forecast";
 }
 
 const char *wr_target_words(enum wr_target target)

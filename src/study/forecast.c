@@ -516,6 +516,14 @@ static enum wr_status check_totals(struct wr_study *s, struct wr_total_forecast 
     return check_as_rehearsed(s, err);
 }
 
+static void say_if_no_interval(struct wr_study *s)
+{
+    if (s->fit_options.model == WR_MODEL_ALONE)
+        wr_findings_add(&s->findings, WR_WARNING, "no-interval", NULL, 0, 0,
+                        "each task is fitted by itself (--model alone), for comparison only: nothing says how sure "
+                        "that is, so whether a limit is kept cannot be told");
+}
+
 enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
 {
     struct wr_sim_options sim = wr_study_sim_options(s);
@@ -527,6 +535,7 @@ enum wr_status wr_study_forecast(struct wr_study *s, struct wr_error *err)
     if (!status) status = refuse_if_boundless(s, err);
     if (!status) status = wr_study_check_precision(s, err);
     if (!status) say_if_short(s);
+    if (!status) say_if_no_interval(s);
     struct wr_total_forecast totals = {0};
     if (!status) totals = make_totals(s);
     if (!status) status = say_of_trends(s, &totals, err);

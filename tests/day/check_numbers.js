@@ -419,6 +419,11 @@ same("verdicts that chance may turn", [[0.02, 0.06], [0.02, 0.07], [0.14, 0.3], 
   ["inside", untold, "not inside", untold]);
 same("nothing rehearsed", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, { rehearsals: 0, complete: 0, fewest_complete: 4, open: untold }), untold);
 same("in doubt", day.verdict({ lo: 0.02, hi: 0.05 }, 0.9, { rehearsals: 0, complete: 0, fewest_complete: 4, open: "cannot be told for a doubt of the files" }), "cannot be told for a doubt of the files");
+same("an interval, and none", [undefined, { no_interval: false }, { no_interval: true }].map(stated => day.intervalWords("1", "7", stated)), ["90 % interval 1 to 7", "90 % interval 1 to 7", "no interval"]);
+// one set of parameters is all that there is: that no more of them agree with a day tells nothing of the day
+same("few draws that count", [[19, 2000], [20, 2000], [1, 1]].map(d => day.isFew({ effective: d[0], draws: d[1] })), [true, false, false]);
+const one = twoTasks(0.15), oneModel = day.model(one.forecast), oneNet = day.network(one, [false, false]);
+[[null, null], [entry(0, 58), null]].forEach((entered, i) => same("one draw, entered " + i, day.isFew(day.learn(oneModel, oneNet, day.resolve(oneNet, entered, 58 * i), 4)), false));
 same("too few complete", [0.05, 0.3].map(hi => day.verdict({ lo: hi === 0.3 ? 0.11 : 0.02, hi: hi }, 0.9, { rehearsals: 6, complete: 3, fewest_complete: 4, open: untold })), [untold, "not inside"]);
 same("a worse answer that the page does not work out", [[0.02, 0.05], [0.11, 0.3]].map(p => day.verdict({ lo: p[0], hi: p[1] }, 0.9, { rehearsals: 6, complete: 6, fewest_complete: 4, open: untold }, true)), [untold, "not inside"]);
 

@@ -48,6 +48,7 @@ bool wr_findings_has(const struct wr_findings *f, const char *code);
 enum wr_open_by {
     WR_OPEN_BY_NOTHING,
     WR_OPEN_BY_REHEARSALS, /* nothing was ever done: further rehearsals are what is lacking */
+    WR_OPEN_BY_MODEL,      /* it has no interval, and so does not say how sure it is */
     WR_OPEN_BY_FORECAST,   /* something else that the forecast rests on: times, people, the history, the sampler */
     WR_OPEN_BY_FILES,      /* a file says what can hardly be meant: no number of rehearsals answers that */
 };

@@ -486,6 +486,25 @@ expect 0 "$WETRUN" chart finish $few --out one.svg campaign; grep -q "$model" on
 expect 0 "$WETRUN" daysheet --learning off --out day.html campaign; in_err "$model"; grep -q "<b>$model</b>" day.html || fail "not on the day's page"
 expect 0 "$WETRUN" forecast $few -f csv campaign; in_err "$model"
 expect 0 "$WETRUN" report --trials 400 --out page campaign; not_in err "$model"; not_in page/report.html "Not the usual model"; rm -r page
+# a model without an interval says nothing of how sure it is: no command, page or picture calls a limit kept or passed by it
+rm -rf campaign; campaign; alone="--trials 400 --model alone"; untold="[Cc]annot be told for want of an interval"
+for limit in 5:00 9:00; do # far beyond and far within
+  expect 0 "$WETRUN" forecast $alone --limit $limit campaign; tr '\n' ' ' <out >flat
+  grep -q "$untold: this model does not say how sure it is. .* with no interval: what it rests on is taken as known" flat || fail "forecast by a model without an interval: $(cat flat)"
+  expect 0 "$WETRUN" forecast $alone --limit $limit -f json campaign
+  json "d['may_be_firm'] is False and d['kept_open_by'] == ['no-interval'] and {l['verdict'] for l in d['limits']} == {'not enough rehearsals to tell'} and d['overrun']['interval'] is None"
+  expect 0 "$WETRUN" cutoff $alone --limit $limit -f json campaign; json "{l['verdict'] for l in d['limits']} == {'not enough rehearsals to tell'}"
+  expect 0 "$WETRUN" debrief P7-5 $alone --limit $limit campaign; tr '\n' ' ' <out | grep -q "no interval; .*wanted: at most 10): *$untold" || fail "debrief by a model without an interval: $(cat out)"
+  expect 1 "$WETRUN" ready $alone --limit $limit -f json campaign
+  json "[c['evidence'] for c in d['criteria'] if c['criterion'] == 'overrun'] == ['not enough evidence']"
+done
+expect 0 "$WETRUN" report $alone --limit 9:00 --out page campaign
+grep -q "$untold</b>: the number itself, which has no interval, is within that, but" page/report.html || fail "the page has a verdict without an interval"
+! grep -q "interval, none\|at most [0-9.]*: inside\|at most [0-9.]*: not inside" page/report.html || fail "the page has a verdict without an interval"
+grep -q "$untold" page/charts/cutoff.svg || fail "the card's picture has a verdict without an interval"; not_in page/charts/limit.svg "Dashed edges"; rm -r page
+expect 0 "$WETRUN" daysheet --model alone --out day.html campaign; grep -q '"open":"cannot be told for want of an interval"' day.html || fail "the day's page has a verdict without an interval"
+grep -q '"no_interval":true' day.html || fail "the day's page shows an interval where there is none"
+expect 0 "$WETRUN" cutoff $alone --now OUT@0:00-0:19 campaign; tr -s '\n ' ' ' <out >flat; grep -q "put at 1.00 times, since" flat || fail "an interval of a pace that days do not have: $(cat flat)"
 # what is found about the forecast is said once, although the day has it made again
 expect 0 "$WETRUN" cutoff --trials 400 --at IN --for excursion --now OUT@0:00-0:22 campaign; not_in err "more like it"
 printf 'criterion,threshold\nluck,1\n' > campaign/criteria.csv

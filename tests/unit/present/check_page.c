@@ -717,6 +717,31 @@ START_TEST(a_doubt_stands_first)
 }
 END_TEST
 
+/* One number without an interval is on one side of what is allowed and says nothing of how sure that is. */
+START_TEST(a_number_without_an_interval_is_no_verdict)
+{
+    static const struct {
+        double over;
+        const char *said;
+    } c[] = {{0.02, "is within that, but this model does not say how sure it is."},
+             {0.4, "is beyond that, but this model does not say how sure it is."}};
+
+    for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
+        sample_make(&s, 28, SAMPLE_TAME);
+        s.forecast.nothing_unknown = true;
+        s.forecast.limit[0].over = (struct wr_probability){
+            .mean = c[i].over, .lo = c[i].over, .hi = c[i].over, .no_interval = true};
+        s.context.open_by = WR_OPEN_BY_MODEL;
+        page_of(figures, 2);
+        const char *verdict = strstr(out.text, ">Cannot be told for want of an interval</b>: the number itself, which "
+                                               "has no interval, ");
+        ck_assert(verdict && strstr(verdict, c[i].said));
+        ck_assert_ptr_null(strstr(out.text, "interval, none"));
+        s.context.open_by = WR_OPEN_BY_NOTHING;
+    }
+}
+END_TEST
+
 /* Numbers of another model say so above the answer and on each sheet, those of the usual one do not. */
 START_TEST(another_model_is_named_above_the_answer)
 {
@@ -1251,6 +1276,7 @@ Suite *suite_page(void)
     tcase_add_test(t, hash_helper_is_right);
     tcase_add_test(t, a_doubt_stands_first);
     tcase_add_test(t, a_doubt_goes_with_each_sheet);
+    tcase_add_test(t, a_number_without_an_interval_is_no_verdict);
     tcase_add_test(t, another_model_is_named_above_the_answer);
     tcase_add_test(t, a_clock_has_its_own_head_on_paper);
     tcase_add_test(t, a_doubt_about_a_limit_goes_where_a_limit_is);

@@ -271,6 +271,13 @@ START_TEST(a_doubt_is_not_for_want_of_rehearsals)
     ck_assert_str_eq(text.text, ": the numbers count only once the doubt is settled");
     ck_assert_str_eq(wr_verdict_said(WR_VERDICT_CANNOT_TELL, wr_context_grounds(&ctx)),
                      "cannot be told for a doubt of the forecast");
+    ctx.open_by = WR_OPEN_BY_MODEL; /* nothing is doubted: it does not say how sure it is */
+    ck_assert_int_eq(wr_verdict_from(&over[0], &one_answer, 0.9, wr_context_grounds(&ctx)), WR_VERDICT_CANNOT_TELL);
+    wr_str_clear(&text);
+    wr_lack_words(", for ", WR_LACKS_TRUST, wr_context_grounds(&ctx), NULL, &one_answer, 0.9, &text);
+    ck_assert_str_eq(text.text, ", for this model does not say how sure it is");
+    ck_assert_str_eq(wr_verdict_said(WR_VERDICT_CANNOT_TELL, wr_context_grounds(&ctx)),
+                     "cannot be told for want of an interval");
     ctx.open_by = WR_OPEN_BY_REHEARSALS; /* nothing was done */
     ck_assert_str_eq(wr_verdict_said(WR_VERDICT_CANNOT_TELL, wr_context_grounds(&ctx)),
                      "not enough rehearsals to tell");
@@ -365,7 +372,7 @@ START_TEST(an_interval_in_words)
         {0.3, 0.12, 0.3, false, "it could be as few as 12, hardly more"},
         {0.3, 0.299, 0.301, false, "it could be hardly another"},
         {0.3, 0.001, 0.999, false, "it could be fewer than 1 or more than 99"},
-        {0.3, 0.3, 0.3, true, "with no interval: what is given is taken as known"}};
+        {0.3, 0.3, 0.3, true, "with no interval: what it rests on is taken as known"}};
 
     for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
         struct wr_probability over = {.mean = c[i].mean, .lo = c[i].lo, .hi = c[i].hi, .no_interval = c[i].none};
