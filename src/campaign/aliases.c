@@ -107,7 +107,7 @@ static void take_alias(void *arg, struct sheet *sheet)
     }
     *WR_PUSH(a->alias, a->n_alias, a->room) = (struct wr_alias){kind, wr_arena_copy(&a->text, from, strlen(from)),
                                                                wr_arena_copy(&a->text, to, strlen(to)),
-                                                               sheet->record->line};
+                                                               sheet->record->line, sheet_place(sheet, A_FROM).column};
 }
 
 /* A meaning that means something else again: which of the two is it? */
@@ -129,6 +129,7 @@ enum wr_status wr_aliases_read_bytes(struct wr_aliases *aliases, const char *nam
         .file = name, .column = alias_columns, .n_column = N_ALIAS_COLUMN, .row = take_alias, .arg = aliases,
         .findings = findings, .err = err,
     };
+    aliases->file = wr_arena_copy(&aliases->text, name, strlen(name));
     enum wr_status status = sheet_read(&sheet, bytes, n);
 
     if (status != WR_OK) return status;

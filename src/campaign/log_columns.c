@@ -283,7 +283,7 @@ void log_mapping_doubt(const struct log_mapping *mapping, struct wr_findings *fi
         for (size_t i = 0; i < n_given(mapping); i++) {
             const struct wr_alias *a = &mapping->aliases->alias[i];
             if (!is_given(mapping, i, role) || mapping->hit[i]) continue;
-            wr_findings_add(findings, WR_WARNING, "names-column", "names.csv", a->line, 0,
+            wr_findings_add(findings, WR_WARNING, "names-column", mapping->aliases->file, a->line, a->column,
                             "column '%.60s' is to be read as %s, and in no log it is: none has it, or has another for "
                             "that. Write it as the header has it, or take the row out",
                             a->from, role_name[role]);

@@ -206,6 +206,8 @@ static void take_spill(void *arg, struct sheet *sheet)
         .to = take_end(s, sheet, P_TO),
         .before = sheet_copy(sheet, P_BEFORE, &s->text),
         .line = sheet->record->line,
+        .task_column = sheet_place(sheet, P_TASK).column,
+        .before_column = sheet_place(sheet, P_BEFORE).column,
     };
 
     if (!row.task[0]) sheet_error(sheet, P_TASK, "no-name", "the task has no name: write its id in column task");
@@ -236,6 +238,7 @@ enum wr_status wr_spill_read_bytes(struct wr_series_files *s, const char *name, 
     };
 
     s->has_spill = true;
+    s->spill_file = wr_arena_copy(&s->text, name, strlen(name));
     return sheet_read(&sheet, bytes, n);
 }
 

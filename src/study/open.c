@@ -88,7 +88,7 @@ static void doubt_names(struct wr_study *in)
         bool planned = (a->kind == WR_NAME_TASK && wr_plan_find(&in->plan, a->from) != SIZE_MAX) ||
                        (a->kind == WR_NAME_LANE && wr_plan_find_lane(&in->plan, a->from) != SIZE_MAX);
         if (planned && strcmp(a->from, a->to) != 0)
-            wr_findings_add(&in->findings, WR_WARNING, "names-planned", "names.csv", a->line, 0,
+            wr_findings_add(&in->findings, WR_WARNING, "names-planned", in->aliases.file, a->line, a->column,
                             "'%.60s' is the plan's own name for something else than '%.60s': what the log says of it "
                             "counts there; take the row out if that is not meant",
                             a->from, a->to);

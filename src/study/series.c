@@ -120,14 +120,15 @@ static size_t home_of(const struct wr_series_study *s, const char *task, size_t 
     return SIZE_MAX;
 }
 
-/* In the column of spill.csv that `column` says. */
 static enum wr_status no_such_task(const struct wr_series_study *s, const struct wr_spill_row *row, size_t e,
-                                   const char *task, const char *column, struct wr_error *err)
+                                   const char *task, struct wr_error *err)
 {
+    const bool is_before = task == row->before;
     WR_SCOPED_STR text = {0};
 
     wr_plan_say_no_task(&s->excursion[e].study.plan, task, &text);
-    return wr_fail(err, WR_E_INPUT, "spill.csv:%zu: %sexcursion '%s': %s", row->line, column,
+    return wr_fail(err, WR_E_INPUT, "%s:%zu:%zu: %sexcursion '%s': %s", s->files.spill_file, row->line,
+                   is_before ? row->before_column : row->task_column, is_before ? "before: " : "",
                    s->files.row[e].excursion, wr_str_text(&text));
 }
 
@@ -136,16 +137,16 @@ static enum wr_status check_spill(struct wr_series_study *s, const struct wr_spi
     const struct wr_series_row *names = s->files.row;
     size_t home = home_of(s, row->task, row->from);
 
-    if (home == SIZE_MAX) return no_such_task(s, row, row->from, row->task, "", err);
+    if (home == SIZE_MAX) return no_such_task(s, row, row->from, row->task, err);
     if (row->before[0] && !task_of(&s->excursion[row->to].study.plan, row->before))
-        return no_such_task(s, row, row->to, row->before, "before: ", err);
+        return no_such_task(s, row, row->to, row->before, err);
     if (home == row->from) return WR_OK;
     for (size_t i = 0; i < s->files.n_spill; i++)
         if (s->files.spill[i].to == row->from && strcmp(s->files.spill[i].task, row->task) == 0) return WR_OK;
     return wr_fail(err, WR_E_INPUT,
-                   "spill.csv:%zu: nothing carries '%s' to excursion '%s', where it should go on "
+                   "%s:%zu:%zu: nothing carries '%s' to excursion '%s', where it should go on "
                    "from: add a row that brings it there",
-                   row->line, row->task, names[row->from].excursion);
+                   s->files.spill_file, row->line, row->task_column, row->task, names[row->from].excursion);
 }
 
 /* ---- the plan of an excursion, with rows for what is carried on to it ---- */
@@ -160,7 +161,8 @@ static size_t way_back_in(const struct wr_plan *plan, uint32_t lanes)
 
 /* The task as a row of another plan: its lanes by name, nothing to wait for but them. */
 static enum wr_status as_row_of(struct wr_plan_task *row, const struct wr_plan *plan, const struct wr_plan_task *task,
-                                const struct wr_plan *from, const struct wr_spill_row *spill, struct wr_error *err)
+                                const struct wr_plan *from, const struct wr_series_files *files,
+                                const struct wr_spill_row *spill, struct wr_error *err)
 {
     *row = *task;
     row->lanes = 0;
@@ -168,9 +170,10 @@ static enum wr_status as_row_of(struct wr_plan_task *row, const struct wr_plan *
         size_t lane = wr_plan_find_lane(plan, from->lane[task->lane_order[i]]);
         if (lane == SIZE_MAX)
             return wr_fail(err, WR_E_INPUT,
-                           "spill.csv:%zu: '%s' is work of lane '%s', which the plan it goes to does not have: name "
+                           "%s:%zu:%zu: '%s' is work of lane '%s', which the plan it goes to does not have: name "
                            "the lanes of both plans alike",
-                           spill->line, task->id, from->lane[task->lane_order[i]]);
+                           files->spill_file, spill->line, spill->task_column, task->id,
+                           from->lane[task->lane_order[i]]);
         row->lane_order[i] = (uint8_t)lane;
         row->lanes |= UINT32_C(1) << lane;
     }
@@ -220,7 +223,7 @@ static enum wr_status extend_plan(struct wr_series_study *s, size_t e, struct wr
         if (spill->to != e || task_of(&x->plan, spill->task)) continue;
         const struct wr_plan *from = &s->excursion[home_of(s, spill->task, spill->from)].study.plan;
         struct wr_plan_task row;
-        enum wr_status status = as_row_of(&row, &x->plan, task_of(from, spill->task), from, spill, err);
+        enum wr_status status = as_row_of(&row, &x->plan, task_of(from, spill->task), from, &s->files, spill, err);
         if (status) return status;
         size_t at = spill->before[0] ? wr_plan_find(&x->plan, spill->before) : way_back_in(&x->plan, row.lanes);
         insert_row(s, x, &row, at);
@@ -303,7 +306,9 @@ static enum wr_status check_can_go_on(const struct wr_series_study *s, const str
     else if (!plan->task[task].drop_after_min.known && !row->stop_min.known)
         wr_str_addf(&why, "'%.60s' has no drop time in '%.60s' and the row no stop, so that nothing of it goes on",
                     row->task, s->files.row[row->from].excursion);
-    if (why.len) status = wr_fail(err, WR_E_INPUT, "spill.csv:%zu: %s: take the row out", row->line, wr_str_text(&why));
+    if (why.len)
+        status = wr_fail(err, WR_E_INPUT, "%s:%zu:%zu: %s: take the row out", s->files.spill_file, row->line,
+                         row->task_column, wr_str_text(&why));
     return status;
 }
 

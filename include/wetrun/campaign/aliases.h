@@ -23,11 +23,12 @@ enum wr_name_kind {
 struct wr_alias {
     enum wr_name_kind kind;
     const char *from, *to;
-    size_t line;
+    size_t line, column; /* of from */
 };
 struct wr_aliases { /* start as {0} */
     struct wr_alias *alias;
     size_t n_alias, room;
+    const char *file; /* its name */
     struct wr_arena text;
 };
 /* WR_E_INPUT, with findings, for an unknown kind, an empty name, a name given two meanings, or a meaning that is itself

@@ -31,13 +31,14 @@ struct wr_spill_row {
     const char *before; /* the task of `to` it is done before, where that plan has no row of its own for it; "" */
     struct wr_maybe drop_after_min; /* its drop rule there, where that plan has no row of its own for it */
     struct wr_maybe stop_min;   /* when it is put down in `from` if it is still under way */
-    size_t line;
+    size_t line, task_column, before_column; /* where it stands in its file */
 };
 
 struct wr_series_files { /* start as {0} */
     struct wr_series_row *row; size_t n_row, room;
     struct wr_spill_row *spill; size_t n_spill, room_spill;
     bool has_spill;             /* there was a spill.csv */
+    const char *spill_file;     /* its name; NULL: there was none */
     struct wr_arena text;
 };
 

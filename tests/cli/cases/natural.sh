@@ -176,3 +176,4 @@ for row in person,AR,RA person,AR,AR; do printf 'kind,from,to\n%s\n' $row > name
 printf 'kind,from,to\ntask,IN,OUT\nlane,EV1,EV2\ntask,OUT,OUT\n' > names.csv
 expect 0 "$WETRUN" check -f csv campaign --names names.csv
 [ "$(grep -c 'names-planned' out)" = 2 ] || fail "of two names of the plan that are read as others not both are said"
+mkdir sub; mv names.csv sub/elsewhere.csv; expect 0 "$WETRUN" check campaign --names sub/elsewhere.csv; in_out "sub/elsewhere.csv:2:6: warning"

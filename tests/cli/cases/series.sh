@@ -139,19 +139,21 @@ expect 0 "$WETRUN" series --trials 4000 all/petrel-series; in_out "spill.csv say
 printf 'task,from,to,setup\nLAMP,Petrel 8,Petrel 7,\n' > all/petrel-series/spill.csv
 expect 3 "$WETRUN" series all/petrel-series; in_err "spill.csv:2:15"
 printf 'task,from,to,setup\nNOSUCH,Petrel 7,Petrel 8,\n' > all/petrel-series/spill.csv
-expect 3 "$WETRUN" series all/petrel-series; in_err "no task 'NOSUCH'"
+expect 3 "$WETRUN" series all/petrel-series; in_err "all/petrel-series/spill.csv:2:1: excursion 'Petrel 7': the plan has no task 'NOSUCH'"
+printf 'task,from,to,before\nSTAGE-REEL,Petrel 7,Petrel 8,NOSUCH\n' > all/petrel-series/spill.csv
+expect 3 "$WETRUN" series all/petrel-series; in_err "all/petrel-series/spill.csv:2:30: before: excursion 'Petrel 8': the plan has no task 'NOSUCH'"
 printf 'excursion,campaign,date\nTwo,b,2031-06-06\nOne,a,2031-05-09\n' > both/series.csv
 expect 3 "$WETRUN" series both; in_err "series.csv:3:7: 2031-05-09 is before the date of 'Two'"
 printf 'task,from,to\nSTAGE-REEL,Petrel 8,Petrel 9\n' > all/petrel-series/spill.csv
-expect 3 "$WETRUN" series all/petrel-series; in_err "nothing carries 'STAGE-REEL' to excursion 'Petrel 8'"
+expect 3 "$WETRUN" series all/petrel-series; in_err "all/petrel-series/spill.csv:2:1: nothing carries 'STAGE-REEL' to excursion 'Petrel 8'"
 # what is always done to its end does not go on: the later excursion would be without it, and look early
 printf 'task,from,to\nIN,One,Two\n' > both/spill.csv
 printf 'excursion,campaign,date\nOne,a,\nTwo,b,\n' > both/series.csv
-expect 3 "$WETRUN" series both; in_err "spill.csv:2: 'IN' is the last task of"
+expect 3 "$WETRUN" series both; in_err "both/spill.csv:2:1: 'IN' is the last task of"
 printf 'task,from,to,stop\nIN,One,Two,6:00\n' > both/spill.csv
 expect 3 "$WETRUN" series both; in_err "their way back in"
 printf 'task,from,to\nOUT,One,Two\n' > both/spill.csv
-expect 3 "$WETRUN" series both; in_err "'OUT' has no drop time in 'One' and the row no stop"
+expect 3 "$WETRUN" series both; in_err "both/spill.csv:2:1: 'OUT' has no drop time in 'One' and the row no stop"
 expect 3 "$WETRUN" series all/petrel-7; in_err "series.csv"
 # the chart of a series, and that of none
 expect 0 "$WETRUN" chart series --trials 4000 --picture svg "$TOP/datasets/petrel-series"; in_out "</svg>"; in_out "Petrel 8"
