@@ -38,16 +38,16 @@ static double median_finish(const struct made_excursion *e)
     return wr_network_forward(&e->net, median, NULL, end, NULL);
 }
 
-/* Latest start for what must be monotone: none is earlier than any. */
+/* Latest start for what must be monotone: none is earlier than any; NAN where it cannot be told. */
 static double latest_of(const struct wr_cutoff_row *row)
 {
-    return row->reason == WR_CUTOFF_FOUND ? row->latest_start_min : -1;
+    return row->reason == WR_CUTOFF_FOUND ? row->latest_start_min : row->reason == WR_CUTOFF_TOO_FEW ? NAN : -1;
 }
 
 /* From limits that no day keeps to such that every day does, before the day and during it. The latest start never falls
- * when the limit grows or the confidence falls; it is at or after the usual start if and only if as many as wanted stay
- * inside from there, for no earlier start is outside in these plans; and nothing is inside a limit that every day
- * passes. */
+ * when the limit grows or the confidence falls; it is at or after the usual start only if as many as wanted stay inside
+ * from there, and if so, where no rule drops work: then no earlier start is outside; and nothing is inside a limit that
+ * every day passes. */
 START_TEST(cutoffs_do_not_contradict_each_other)
 {
     static const double confidence[] = {0.5, 0.8, 0.9, 0.97};
@@ -59,7 +59,8 @@ START_TEST(cutoffs_do_not_contradict_each_other)
     struct wr_cutoff_limit limit[N_LIMIT];
     unsigned char ahead[N_TASK] = {WR_NOW_AHEAD}, kept[N_TASK] = {WR_NOW_KEPT};
 
-    made_excursion_random(&e, N_TASK, 2 + (size_t)_i % 2, _i % 3 == 2 ? 0 : 0.12, _i % 4 > 1, &state);
+    const bool has_rules = _i % 4 > 1;
+    made_excursion_random(&e, N_TASK, 2 + (size_t)_i % 2, _i % 3 == 2 ? 0 : 0.12, has_rules, &state);
     made_excursion_days(&e, 1000, 1);
     double middle = median_finish(&e);
     now.state = ahead; /* it is late, and nothing has begun */
@@ -68,23 +69,27 @@ START_TEST(cutoffs_do_not_contradict_each_other)
     for (int i = 0; i < N_LIMIT; i++)
         limit[i] = whole(&e, middle * (i < 4 ? 0.1 : 0.7 + 0.08 * (i / 4)), confidence[i % 4]);
     struct wr_cutoff_card card = card_for(&e, limit, N_LIMIT, &options);
+    int n_too_few = 0;
     for (int i = 0; i < N_LIMIT; i++) {
         for (size_t k = 0; k < N_TASK; k++) {
             const struct wr_cutoff_row *row = &card.list[i].row[k];
             double latest = latest_of(row);
             if (row->reason == WR_CUTOFF_NOT_BEFORE_LIMIT) continue;
-            ck_assert_int_ne(row->reason, WR_CUTOFF_TOO_FEW);
-            if (i >= 4) ck_assert_double_le(latest_of(&card.list[i - 4].row[k]), latest);
-            if (i % 4) ck_assert_double_ge(latest_of(&card.list[i - 1].row[k]), latest);
-            bool inside = row->prob_inside_at_typical >= limit[i].confidence;
-            if (!row->usually_dropped)
-                ck_assert_msg(inside == (latest >= row->typical_start_min),
+            n_too_few += isnan(latest);
+            if (isnan(latest)) continue;
+            if (i >= 4) ck_assert(!(latest_of(&card.list[i - 4].row[k]) > latest));
+            if (i % 4) ck_assert(!(latest_of(&card.list[i - 1].row[k]) < latest));
+            bool inside = row->prob_inside_at_typical >= limit[i].confidence, in_time = latest >= row->typical_start_min;
+            if (!row->usually_dropped && !(has_rules && inside))
+                ck_assert_msg(inside == in_time,
                               "limit %d, task %zu: %g inside from %g, latest %g", i, k, row->prob_inside_at_typical,
                               row->typical_start_min, latest);
             if (card.list[i].prob_over == 1) ck_assert(latest < row->typical_start_min);
         }
     }
-    ck_assert(card.list[0].prob_over == 1 && card.list[N_LIMIT - 1].prob_over < 0.5);
+    ck_assert_double_eq(card.list[0].prob_over, 1);
+    ck_assert_double_lt(card.list[N_LIMIT - 1].prob_over, has_rules || options.now ? 1 : 0.5);
+    ck_assert_int_le(n_too_few, N_LIMIT * N_TASK / 8); /* of late moments that few days reach */
     wr_cutoff_release(&card);
     made_excursion_release(&e);
 }
@@ -690,7 +695,7 @@ Suite *suite_cutoff(void)
     TCase *t = tcase_create("cutoff");
 
     tcase_set_timeout(t, 120); /* sanitizers */
-    tcase_add_loop_test(t, cutoffs_do_not_contradict_each_other, 0, 12);
+    tcase_add_loop_test(t, cutoffs_do_not_contradict_each_other, 0, made_plan_many(12));
     tcase_add_loop_test(t, the_stated_error_is_the_scatter_over_seeds, 0, 2);
     tcase_add_loop_test(t, fixed_minutes_against_every_start, 0, 40);
     tcase_add_loop_test(t, days_that_begin_at_the_cutoff_stay_inside_as_stated, 0, 4);

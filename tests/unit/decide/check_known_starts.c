@@ -11,7 +11,7 @@
 #include "made_plan.h"
 #include "wetrun/base/memory.h"
 
-enum { N_TASK = 12, N_TRIAL = 1000, SEEDS = 10 };
+enum { N_TASK = 12, N_TRIAL = 1000, CAMPAIGNS = 20 };
 
 struct made {
     struct made_excursion e;
@@ -46,8 +46,15 @@ static void know(struct wr_known_starts *known, struct wr_given *g, double s)
     ck_assert_uint_eq(known->n_days, N_TRIAL);
 }
 
-/* How far the share inside is off, in standard errors of what days that were looked for say. */
-static double compare(struct wr_given *g, double share)
+/* Readings, and how many of them are further off than 99 in 100 are: of 400 made campaigns half were off by less than a
+ * thousandth of a standard error, and 0.1 of 100 by more than half of one. */
+struct readings {
+    int n, far_effective, far_sum, far_share;
+    double off;
+};
+
+/* What stands between two known starts beside what days that were looked for there say. */
+static void compare(struct wr_given *g, double share, struct readings *all)
 {
     const double half = 0.25 * g->law.log_sd, s = g->law.typical_min * exp((2 * share - 1) * half);
     struct wr_known_starts from, to;
@@ -61,42 +68,51 @@ static double compare(struct wr_given *g, double share)
     struct wr_tally found = g->asked[0].tally;
     double effective = wr_tally_effective(&found), inside = wr_tally_share(&found);
     ck_assert_double_gt(effective, 20);
-    ck_assert_double_eq_tol(wr_tally_effective(&read), effective, 0.04 * effective);
-    ck_assert_double_eq_tol(read.sum, found.sum, 0.05 * found.sum); /* what days have in common cancels */
     for (int p = 0; p < WR_GIVEN_PARTS; p++) parts += read.part_inside[p];
     ck_assert_double_eq_tol(parts, read.inside, 1e-9 * read.sum);
+    const double off =
+        fabs(wr_tally_share(&read) - inside) / sqrt((inside * (1 - inside) + 1 / effective) / effective);
+    all->n++;
+    all->off += off;
+    all->far_share += off > 0.17;
+    all->far_effective += fabs(wr_tally_effective(&read) / effective - 1) > 0.02;
+    all->far_sum += fabs(read.sum / found.sum - 1) > 0.02; /* what days have in common cancels */
     wr_known_release(&from);
     wr_known_release(&to);
-    return fabs(wr_tally_share(&read) - inside) / sqrt((inside * (1 - inside) + 1 / effective) / effective);
+}
+
+static void compare_all(struct made *m, struct readings *all)
+{
+    for (size_t k = 1; k < N_TASK; k++) {
+        struct wr_sim_limit limit = {.lanes = 3};
+        const struct wr_sim_limit *at = &limit;
+        struct wr_given g;
+        double sum = 0;
+        for (size_t i = 0; i < N_TRIAL; i++) sum += wr_days_outcome(&m->days, &limit, i);
+        limit.minutes = 1.02 * sum / N_TRIAL;
+        wr_given_init(&g, &m->days, &at, 1, k);
+        if (g.law.n_moves == N_TRIAL && wr_given_end(&g)->upstream && wr_given_aim(&g))
+            for (double share = 0.2; share < 1; share += 0.3) compare(&g, share, all);
+        wr_given_release(&g);
+    }
 }
 
 START_TEST(between_as_where_they_are_looked_for)
 {
-    struct made m;
-    double off, total = 0;
-    int n = 0;
+    const int n_campaign = made_plan_many(CAMPAIGNS);
+    struct readings all = {0};
 
-    make(&m, _i);
-    for (size_t k = 1; k < N_TASK; k++) {
-        struct wr_sim_limit all = {.lanes = 3};
-        const struct wr_sim_limit *limit = &all;
-        struct wr_given g;
-        double sum = 0;
-        for (size_t i = 0; i < N_TRIAL; i++) sum += wr_days_outcome(&m.days, &all, i);
-        all.minutes = 1.02 * sum / N_TRIAL;
-        wr_given_init(&g, &m.days, &limit, 1, k);
-        if (g.law.n_moves == N_TRIAL && wr_given_end(&g)->upstream && wr_given_aim(&g)) {
-            for (double share = 0.2; share < 1; share += 0.3, n++) {
-                off = compare(&g, share);
-                ck_assert_double_lt(off, 0.5); /* a few days of the thousand lie near the limit */
-                total += off;
-            }
-        }
-        wr_given_release(&g);
+    for (int i = 0; i < n_campaign; i++) {
+        struct made m;
+        make(&m, i);
+        compare_all(&m, &all);
+        unmake(&m);
     }
-    ck_assert_int_ge(n, 9);
-    ck_assert_double_lt(total / n, 0.05);
-    unmake(&m);
+    ck_assert_int_ge(all.n, 9 * n_campaign);
+    ck_assert_int_le(all.far_share, 3 * all.n / 100);
+    ck_assert_int_le(all.far_effective, 3 * all.n / 100);
+    ck_assert_int_le(all.far_sum, 3 * all.n / 100);
+    ck_assert_double_lt(all.off / all.n, 0.025);
 }
 END_TEST
 
@@ -155,7 +171,8 @@ Suite *suite_known_starts(void)
     Suite *s = suite_create("known_starts");
     TCase *t = tcase_create("readings");
 
-    tcase_add_loop_test(t, between_as_where_they_are_looked_for, 0, SEEDS);
+    tcase_set_timeout(t, 60);
+    tcase_add_test(t, between_as_where_they_are_looked_for);
     tcase_add_test(t, normal_above_a_bound);
     tcase_add_test(t, score_of_bent_minutes);
     suite_add_tcase(s, t);
