@@ -51,7 +51,7 @@ $(SAYS_VERSION): Makefile
 
 # Under sanitizers compiling takes most of the time of what hardly computes.
 ifneq ($(SANITIZE),)
-$(B)/tests/%.o $(B)/src/present/%.o $(B)/src/cmd/%.o: CFLAGS_ALL += -O0
+$(B)/tests/unit/present/%.o $(B)/tests/unit/cmd/%.o $(B)/tests/unit/campaign/%.o $(B)/src/present/%.o $(B)/src/cmd/%.o: CFLAGS_ALL += -O0
 endif
 
 $(B)/src/%.o: src/%.c

@@ -83,7 +83,8 @@ void made_excursion_random(struct made_excursion *e, size_t n_task, size_t n_lan
     ck_assert_int_eq(wr_network_build(&e->net, &e->plan, &err), WR_OK);
     made_durations_plain(&e->durations, n_task, 1);
     set_lanes(e, tau);
-    for (size_t k = 0; k < n_task; k++) { /* one after the other: of two arguments the compiler chooses which is first */
+    for (size_t k = 0; k < n_task;
+         k++) { /* one after the other: of two arguments the compiler chooses which is first */
         double sigma = 0.1 + 0.25 * made_uniform(state);
         set_task(e, k, 5 + 40 * made_uniform(state), sigma);
     }

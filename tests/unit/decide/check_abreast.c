@@ -37,9 +37,15 @@ static void make(struct made *m, int seed)
     m->e.durations.source[7] = (struct wr_source){.kind = WR_SRC_FIXED, .p = {6}};
     m->e.net.drop_after_min[8] = 40;
     made_excursion_days(&m->e, N_TRIAL, (uint64_t)seed + 1);
-    m->now = (struct wr_now_state){.n_task = N_TASK, .now_min = 20, .state = WR_NEW_ARRAY(unsigned char, N_TASK),
-                                   .begin_min = begin, .end_min = end, .hold_min = hold, .rule = rule,
-                                   .begin_known = known, .end_known = known};
+    m->now = (struct wr_now_state){.n_task = N_TASK,
+                                   .now_min = 20,
+                                   .state = WR_NEW_ARRAY(unsigned char, N_TASK),
+                                   .begin_min = begin,
+                                   .end_min = end,
+                                   .hold_min = hold,
+                                   .rule = rule,
+                                   .begin_known = known,
+                                   .end_known = known};
     memcpy(m->now.state, state, sizeof state);
     wr_days_make(&m->days, &m->e.net, &m->e.durations, &m->e.scenarios, seed % 3 == 2 ? &m->now : NULL);
     if (seed % 6 == 5) m->now.state[3] = WR_NOW_PAST; /* its minutes are as they are: no moment is met */

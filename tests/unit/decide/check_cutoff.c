@@ -79,11 +79,11 @@ START_TEST(cutoffs_do_not_contradict_each_other)
             if (isnan(latest)) continue;
             if (i >= 4) ck_assert(!(latest_of(&card.list[i - 4].row[k]) > latest));
             if (i % 4) ck_assert(!(latest_of(&card.list[i - 1].row[k]) < latest));
-            bool inside = row->prob_inside_at_typical >= limit[i].confidence, in_time = latest >= row->typical_start_min;
+            bool inside = row->prob_inside_at_typical >= limit[i].confidence,
+                 in_time = latest >= row->typical_start_min;
             if (!row->usually_dropped && !(has_rules && inside))
-                ck_assert_msg(inside == in_time,
-                              "limit %d, task %zu: %g inside from %g, latest %g", i, k, row->prob_inside_at_typical,
-                              row->typical_start_min, latest);
+                ck_assert_msg(inside == in_time, "limit %d, task %zu: %g inside from %g, latest %g", i, k,
+                              row->prob_inside_at_typical, row->typical_start_min, latest);
             if (card.list[i].prob_over == 1) ck_assert(latest < row->typical_start_min);
         }
     }

@@ -70,8 +70,7 @@ static void compare(struct wr_given *g, double share, struct readings *all)
     ck_assert_double_gt(effective, 20);
     for (int p = 0; p < WR_GIVEN_PARTS; p++) parts += read.part_inside[p];
     ck_assert_double_eq_tol(parts, read.inside, 1e-9 * read.sum);
-    const double off =
-        fabs(wr_tally_share(&read) - inside) / sqrt((inside * (1 - inside) + 1 / effective) / effective);
+    const double off = fabs(wr_tally_share(&read) - inside) / sqrt((inside * (1 - inside) + 1 / effective) / effective);
     all->n++;
     all->off += off;
     all->far_share += off > 0.17;

@@ -860,15 +860,16 @@ START_TEST(a_clock_took_what_was_reported)
     const struct wr_now_event a_done = {A, {true, 9}, {true, 20}, 0}, b_begun = {B, {true, 28}, {false, 0}, 0},
                               d_done = {D, {true, 70}, {true, 104}, 0}, d_ended = {D, {false, 0}, {true, 104}, 0},
                               home_begun = {HOME, {true, 104}, {false, 0}, 0};
-    const struct wr_now_event event[][3] = {{b_begun, d_done}, {b_begun, d_ended},
-                                            {a_done, b_begun, d_done}, {a_done, b_begun, d_ended},
+    const struct wr_now_event event[][3] = {{b_begun, d_done},
+                                            {b_begun, d_ended},
+                                            {a_done, b_begun, d_done},
+                                            {a_done, b_begun, d_ended},
                                             {a_done, b_begun, home_begun}};
     const bool leads_in = _i % 2, at_most = _i / 4 == 4, kept = at_most || _i / 2 % 2;
-    const struct wr_now said = {.event = (struct wr_now_event *)event[_i / 4], .n_event = _i / 4 < 2 ? 2 : 3,
-                                .now_min = 104};
-    const struct wr_cutoff_limit limit[] = {
-        {{.lanes = 1, .minutes = 146}, 0.9},
-        {{.is_clock = true, .from = B, .to = D, .minutes = kept ? 76 : 75.9}, 0.9}};
+    const struct wr_now said = {
+        .event = (struct wr_now_event *)event[_i / 4], .n_event = _i / 4 < 2 ? 2 : 3, .now_min = 104};
+    const struct wr_cutoff_limit limit[] = {{{.lanes = 1, .minutes = 146}, 0.9},
+                                            {{.is_clock = true, .from = B, .to = D, .minutes = kept ? 76 : 75.9}, 0.9}};
     const struct wr_update_options options = {.n_trial = 1000, .seed = 3, .n_thread = 1};
     const struct wr_cutoff_options card = {.n_thread = 1};
     struct made_excursion e = {0};
@@ -897,7 +898,9 @@ END_TEST
 /* Two limits that are open: any is as often gone over as on days of the test's own. */
 START_TEST(either_of_two_open_limits)
 {
-    static const struct { double lane_min, beside_min; } c[] = {{100, 25.5}, {100, 26}, {110, 27}};
+    static const struct {
+        double lane_min, beside_min;
+    } c[] = {{100, 25.5}, {100, 26}, {110, 27}};
     const struct wr_now_event event = {FIRST, {true, 0}, {true, 20}, 0};
     const struct wr_cutoff_limit limit[] = {
         {{.lanes = 1, .minutes = c[_i].lane_min}, 0.9},
@@ -916,8 +919,8 @@ START_TEST(either_of_two_open_limits)
     gsl_rng_free(rng);
     p /= MANY_DAYS;
     double error = hypot(sqrt(p * (1 - p) / MANY_DAYS), u.any_over.mc_error);
-    ck_assert_msg(fabs(u.any_over.mean - p) < 4 * error, "%.4f over, said %.4f (error %.5f)", p,
-                  u.any_over.mean, error);
+    ck_assert_msg(fabs(u.any_over.mean - p) < 4 * error, "%.4f over, said %.4f (error %.5f)", p, u.any_over.mean,
+                  error);
     wr_update_release(&u);
 }
 END_TEST

@@ -327,9 +327,16 @@ static const struct wr_present_second judged_short = {
     .needed_min = {.known = true, .value = 380},
 };
 static const struct wr_present_context spoken_against = {
-    .has_target = true, .n_run = 9, .n_complete_run = 9, .confidence = {.known = true, .value = 0.9},
-    .doubt = "Doubtful, for it rests on this: a clock that ran backwards.", .modelled = "--learning off",
-    .second = &judged_short, .n_second = 1, .first_is = "as judged", .second_words = "So there are two answers.",
+    .has_target = true,
+    .n_run = 9,
+    .n_complete_run = 9,
+    .confidence = {.known = true, .value = 0.9},
+    .doubt = "Doubtful, for it rests on this: a clock that ran backwards.",
+    .modelled = "--learning off",
+    .second = &judged_short,
+    .n_second = 1,
+    .first_is = "as judged",
+    .second_words = "So there are two answers.",
 };
 
 /* Where the words hold several answers, a picture draws them or says under its title which one it draws. */
@@ -380,7 +387,8 @@ START_TEST(what_speaks_against_a_forecast_is_on_its_chart)
             ck_assert_int_eq(w.about.len > 0, wr_chart_is_forecast((enum wr_chart)chart));
             wr_str_addf(&both, "%s%s", w.subtitle.text, about);
             ck_assert_msg((strstr(both.text, "Not the usual model: --learning off.") != NULL) ==
-                              (w.about.len > 0 || chart == WR_CHART_BACKTEST), "%s", name);
+                              (w.about.len > 0 || chart == WR_CHART_BACKTEST),
+                          "%s", name);
             wr_str_clear(&both);
             if (w.about.len > 0) {
                 n++;
