@@ -105,9 +105,9 @@ static void take_alias(void *arg, struct sheet *sheet)
                     to);
         return;
     }
-    *WR_PUSH(a->alias, a->n_alias, a->room) = (struct wr_alias){kind, wr_arena_copy(&a->text, from, strlen(from)),
-                                                               wr_arena_copy(&a->text, to, strlen(to)),
-                                                               sheet->record->line, sheet_place(sheet, A_FROM).column};
+    *WR_PUSH(a->alias, a->n_alias, a->room) =
+        (struct wr_alias){kind, wr_arena_copy(&a->text, from, strlen(from)), wr_arena_copy(&a->text, to, strlen(to)),
+                          sheet->record->line, sheet_place(sheet, A_FROM).column};
 }
 
 /* A meaning that means something else again: which of the two is it? */

@@ -73,9 +73,8 @@ void wr_lack_words(const char *lead, enum wr_lack lack, struct wr_grounds ground
         wr_str_add(out, grounds.open_by == WR_OPEN_BY_FILES
                             ? "the numbers count only once the doubt is answered in the file, and no number of "
                               "rehearsals answers it"
-                        : grounds.open_by == WR_OPEN_BY_MODEL
-                            ? "this model does not say how sure it is"
-                            : "the numbers count only once the doubt is settled");
+                        : grounds.open_by == WR_OPEN_BY_MODEL ? "this model does not say how sure it is"
+                                                              : "the numbers count only once the doubt is settled");
         return;
     }
     if (lack == WR_LACKS_PRECISION) {

@@ -729,8 +729,8 @@ START_TEST(a_number_without_an_interval_is_no_verdict)
     for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
         sample_make(&s, 28, SAMPLE_TAME);
         s.forecast.nothing_unknown = true;
-        s.forecast.limit[0].over = (struct wr_probability){
-            .mean = c[i].over, .lo = c[i].over, .hi = c[i].over, .no_interval = true};
+        s.forecast.limit[0].over =
+            (struct wr_probability){.mean = c[i].over, .lo = c[i].over, .hi = c[i].over, .no_interval = true};
         s.context.open_by = WR_OPEN_BY_MODEL;
         page_of(figures, 2);
         const char *verdict = strstr(out.text, ">Cannot be told for want of an interval</b>: the number itself, which "

@@ -366,13 +366,16 @@ END_TEST
 /* An end that reads as the number itself says nothing more. */
 START_TEST(an_interval_in_words)
 {
-    static const struct { double mean, lo, hi; bool none; const char *words; } c[] = {
-        {0.3, 0.12, 0.55, false, "it could be as few as 12 or as many as 55"},
-        {0.3, 0.3, 0.55, false, "it could be as many as 55"},
-        {0.3, 0.12, 0.3, false, "it could be as few as 12, hardly more"},
-        {0.3, 0.299, 0.301, false, "it could be hardly another"},
-        {0.3, 0.001, 0.999, false, "it could be fewer than 1 or more than 99"},
-        {0.3, 0.3, 0.3, true, "with no interval: what it rests on is taken as known"}};
+    static const struct {
+        double mean, lo, hi;
+        bool none;
+        const char *words;
+    } c[] = {{0.3, 0.12, 0.55, false, "it could be as few as 12 or as many as 55"},
+             {0.3, 0.3, 0.55, false, "it could be as many as 55"},
+             {0.3, 0.12, 0.3, false, "it could be as few as 12, hardly more"},
+             {0.3, 0.299, 0.301, false, "it could be hardly another"},
+             {0.3, 0.001, 0.999, false, "it could be fewer than 1 or more than 99"},
+             {0.3, 0.3, 0.3, true, "with no interval: what it rests on is taken as known"}};
 
     for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
         struct wr_probability over = {.mean = c[i].mean, .lo = c[i].lo, .hi = c[i].hi, .no_interval = c[i].none};
