@@ -9,7 +9,9 @@
 #include "wetrun/campaign/near_name.h"
 #include "wetrun/campaign/plan.h"
 
-enum { FEW_STEPS = 3, FEW_UNTIMED = 5, ALIKE_STEPS = 8, FEW_RUNS = 3, MOST_RUNS_HELD = 60, MOST_RUNS_COMPARED = 300 };
+enum { FEW_STEPS = 3, FEW_UNTIMED = 5, ALIKE_STEPS = 8, FEW_RUNS = 3 };
+/* What a long log is not gone over beyond: of so many steps or runs no further ones are needed to tell. */
+enum { MOST_STEPS_HELD = 64, MOST_RUNS_HELD = 60, MOST_RUNS_COMPARED = 300 };
 
 /* Two watches, read to the minute, or both to the second. */
 static const double SAME_MINUTE_MIN = 1, SAME_SECOND_MIN = 1 / 6.0;
@@ -228,21 +230,30 @@ static struct likeness likeness_of(const struct twin *a, const struct twin *b)
     return l;
 }
 
+/* Behind the last of the second one's steps that are held against the same of all other runs. */
+static size_t end_of_held(const struct twin *a, const struct twin *b)
+{
+    size_t n = 0, end = 0;
+
+    for (size_t i = 0, k = 0; n < MOST_STEPS_HELD && next_in_both(a, b, &i, &k); i++, k++, n++) end = k + 1;
+    return end;
+}
+
 /* Chance that two rehearsals come so near in all their common steps. A step of the one is held against the same of all
  * other runs: as many of them as come so near to it, one more, and never less than by the scatter of a task done as
  * alike as crews do it. What keeps to a timetable in all runs is thus no sign of anything. */
 static double log_chance_of_likeness(const struct twin *all, size_t n_run, size_t a, size_t b, double apart_min)
 {
-    const size_t n_step = all[b].run->n;
-    WR_SCOPED size_t *n_near = WR_NEW_ARRAY(size_t, n_step + 1), *n_other = WR_NEW_ARRAY(size_t, n_step + 1);
+    const size_t end = end_of_held(&all[a], &all[b]);
+    WR_SCOPED size_t *n_near = WR_NEW_ARRAY(size_t, end + 1), *n_other = WR_NEW_ARRAY(size_t, end + 1);
     double log_chance = 0;
 
     for (size_t c = 0; c < n_run; c++)
-        for (size_t i = 0, k = 0; c != a && c != b && next_in_both(&all[c], &all[b], &i, &k); i++, k++) {
+        for (size_t i = 0, k = 0; c != a && c != b && next_in_both(&all[c], &all[b], &i, &k) && k < end; i++, k++) {
             n_near[k] += fabs(all[c].mark[i].length_min - all[b].mark[k].length_min) <= apart_min + 1e-9;
             n_other[k]++;
         }
-    for (size_t i = 0, k = 0; next_in_both(&all[a], &all[b], &i, &k); i++, k++) {
+    for (size_t i = 0, k = 0; next_in_both(&all[a], &all[b], &i, &k) && k < end; i++, k++) {
         double among_others = (double)(n_near[k] + 1) / (double)(n_other[k] + 2);
         log_chance += fmax(log(among_others), log_chance_of(&all[a].mark[i], &all[b].mark[k], apart_min));
     }

@@ -463,18 +463,24 @@ START_TEST(runs_that_are_nearly_the_same)
 }
 END_TEST
 
-/* Runs of twenty steps, no dates, and the third again in a second log: every moment up to so many seconds off, the day
- * moved as a whole, a step off by itself. Not found with one step apart, nor where there is no third run to hold two
- * against, nor where all runs come as near: these keep to a timetable. */
-static const struct { int n_run, apart_s, off_s, moved_s, slip_s; size_t n; const char *says; } second_logs[] = {
-    {4, 100, 0, 0, 0, 1, "has the same times, to the second, as run 'R3'"},
-    {4, 100, 30, 0, 0, 1, "has in all 20 common steps, to 30 s and one shift of all, the times of run 'R3'"},
-    {4, 100, 30, 420, 0, 1, "has in all 20 common steps, to 30 s and one shift of all, the times of run 'R3'"},
-    {4, 100, 59, 420, 0, 1, "one rehearsal in two logs? Both count"},
-    {4, 100, 75, 0, 0, 0, NULL},
-    {4, 100, 30, 0, 300, 0, NULL},
-    {1, 100, 30, 0, 0, 0, NULL},
-    {6, 5, 75, 0, 0, 0, NULL},
+/* Runs of twenty or eighty steps, no dates, and the third again in a second log: every moment up to so many seconds
+ * off, the day moved as a whole, a step off by itself. Not found with one step apart, nor where there is no third run
+ * to hold two against, nor where all runs come as near: these keep to a timetable. */
+static const struct {
+    int n_run, n_step, apart_s, off_s, moved_s, slip_s;
+    size_t n;
+    const char *says;
+} second_logs[] = {
+    {4, 20, 100, 0, 0, 0, 1, "has the same times, to the second, as run 'R3'"},
+    {4, 20, 100, 30, 0, 0, 1, "has in all 20 common steps, to 30 s and one shift of all, the times of run 'R3'"},
+    {4, 20, 100, 30, 420, 0, 1, "has in all 20 common steps, to 30 s and one shift of all, the times of run 'R3'"},
+    {4, 20, 100, 59, 420, 0, 1, "one rehearsal in two logs? Both count"},
+    {4, 20, 100, 75, 0, 0, 0, NULL},
+    {4, 20, 100, 30, 0, 300, 0, NULL},
+    {1, 20, 100, 30, 0, 0, 0, NULL},
+    {6, 20, 5, 75, 0, 0, 0, NULL},
+    {4, 80, 100, 30, 0, 0, 1, "has in all 80 common steps, to 30 s"}, /* more than are held against other runs */
+    {4, 80, 100, 30, 0, 300, 0, NULL},
 };
 
 START_TEST(one_rehearsal_in_two_logs_without_dates)
@@ -482,17 +488,17 @@ START_TEST(one_rehearsal_in_two_logs_without_dates)
     WR_SCOPED_STR log = {0};
     struct outcome o;
     const char *said = NULL;
-    const int n_run = second_logs[_i].n_run;
+    const int n_run = second_logs[_i].n_run, n_step = second_logs[_i].n_step;
 
     wr_str_add(&log, "run,task,start,end\n");
     for (int r = 1; r <= n_run + 1; r++) {
         const int of = r <= n_run ? r : n_run > 2 ? 3 : 1; /* the pace of a step is by its run */
         int at = 9 * 3600 + (r > n_run ? second_logs[_i].moved_s : 0);
-        for (int k = 0; k < 20; k++) {
+        for (int k = 0; k < n_step; k++) {
             int took = 900 + (int)(wr_mix3((uint64_t)of, (uint64_t)k, 0) % 11) * second_logs[_i].apart_s;
             int off = r > n_run ? (k * 5 % 7 - 3) * second_logs[_i].off_s / 3 : 0;
             int from = at + off, to = at + took - off - (r > n_run && k == 9 ? second_logs[_i].slip_s : 0);
-            wr_str_addf(&log, "R%d,T%d,%02d:%02d:%02d,%02d:%02d:%02d\n", r, k, from / 3600, from / 60 % 60, from % 60,
+            wr_str_addf(&log, "R%d,T%02d,%02d:%02d:%02d,%02d:%02d:%02d\n", r, k, from / 3600, from / 60 % 60, from % 60,
                         to / 3600, to / 60 % 60, to % 60);
             at += took + 200;
         }
