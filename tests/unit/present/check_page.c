@@ -726,9 +726,9 @@ START_TEST(a_number_without_an_interval_is_no_verdict)
     } c[] = {{0.02, "is within that, but this model does not say how sure it is."},
              {0.4, "is beyond that, but this model does not say how sure it is."}};
 
+    sample_make(&s, 28, SAMPLE_TAME);
+    s.forecast.nothing_unknown = true;
     for (size_t i = 0; i < sizeof c / sizeof *c; i++) {
-        sample_make(&s, 28, SAMPLE_TAME);
-        s.forecast.nothing_unknown = true;
         s.forecast.limit[0].over =
             (struct wr_probability){.mean = c[i].over, .lo = c[i].over, .hi = c[i].over, .no_interval = true};
         s.context.open_by = WR_OPEN_BY_MODEL;
