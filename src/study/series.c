@@ -124,12 +124,13 @@ static enum wr_status no_such_task(const struct wr_series_study *s, const struct
                                    const char *task, struct wr_error *err)
 {
     const bool is_before = task == row->before;
+    const char *of = is_before ? "before: " : "";
     WR_SCOPED_STR text = {0};
 
     wr_plan_say_no_task(&s->excursion[e].study.plan, task, &text);
     return wr_fail(err, WR_E_INPUT, "%s:%zu:%zu: %sexcursion '%s': %s", s->files.spill_file, row->line,
-                   is_before ? row->before_column : row->task_column, is_before ? "before: " : "",
-                   s->files.row[e].excursion, wr_str_text(&text));
+                   is_before ? row->before_column : row->task_column, of, s->files.row[e].excursion,
+                   wr_str_text(&text));
 }
 
 static enum wr_status check_spill(struct wr_series_study *s, const struct wr_spill_row *row, struct wr_error *err)
