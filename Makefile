@@ -84,9 +84,9 @@ unit: $(B)/tests/run
 # The same suites under sanitizers; without a process for each test, which they would watch one by one.
 .PHONY: sanitized build-sanitized
 sanitized:
-	@CK_FORK=no $(MAKE) --no-print-directory -s $(FUZZED) unit
-build-sanitized:
-	@$(MAKE) --no-print-directory -s $(FUZZED) build-tests fuzzers-linked
+	@CK_FORK=no $(MAKE) --no-print-directory -s SANITIZE=address,undefined unit
+build-sanitized: fuzzers
+	@$(MAKE) --no-print-directory -s SANITIZE=address,undefined build-tests
 
 build-tests: $(B)/tests/run $(B)/wetrun
 
