@@ -228,10 +228,8 @@ void wr_abreast_walk(struct wr_abreast *a, const struct wr_days *days, const str
                                   .dropped = ROW(a->dropped, k)};
         if (form == WR_FORM_BENT) bend(a, days, way, k, &row);
         a->push(&row);
-        for (size_t j = 0; j < WR_ABREAST && days->now && days->now->state[k] == WR_NOW_PAST; j++) {
-            row.start_min[j] = wr_days_past_begin_min(days, k, row.start_min[j]);
-            row.end[j] = wr_days_past_end_min(days, k, row.end[j]);
-        }
+        for (size_t j = 0; j < WR_ABREAST && days->now; j++)
+            wr_days_pin_past(days, k, &row.start_min[j], &row.start_rate[j], &row.end[j], &row.rate_at_end[j]);
     }
 }
 

@@ -440,8 +440,7 @@ void wr_days_walk(const struct wr_days *days, const struct wr_way *way, const si
         w->by_run[k] = taken.by_run;
         w->end_min[k] = w->start_min[k] + wr_days_held_min(days, k) + taken.minutes;
         w->end_rate[k] = w->start_rate[k] + taken.by_z * a + taken.by_run * run;
-        w->start_min[k] = wr_days_past_begin_min(days, k, w->start_min[k]);
-        w->end_min[k] = wr_days_past_end_min(days, k, w->end_min[k]);
+        wr_days_pin_past(days, k, &w->start_min[k], &w->start_rate[k], &w->end_min[k], &w->end_rate[k]);
     }
 }
 

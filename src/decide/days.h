@@ -87,22 +87,22 @@ static inline bool wr_days_begin_is_known(const struct wr_days *days, size_t tas
     return days->now && (days->now->state[task] == WR_NOW_DONE || days->now->state[task] == WR_NOW_RUNNING);
 }
 
-/* When work that is past began and ended, by what the day's minutes make of it: when that was reported, whatever
- * lead-in or wait came before; and no later than what was reported leaves. Of other tasks as they are. */
-static inline double wr_days_past_begin_min(const struct wr_days *days, size_t task, double min)
+/* When work that is past began and ended is when that was reported, whatever lead-in or wait came before, and no later
+ * than what was reported leaves; there no day's minutes move it. */
+static inline void wr_days_pin_past(const struct wr_days *days, size_t task, double *begin_min, double *begin_rate,
+                                    double *end_min, double *end_rate)
 {
     const struct wr_now_state *now = days->now;
 
-    if (!now || now->state[task] != WR_NOW_PAST) return min;
-    return now->begin_known[task] == WR_NOW_REPORTED ? now->begin_min[task] : min;
-}
-
-static inline double wr_days_past_end_min(const struct wr_days *days, size_t task, double min)
-{
-    const struct wr_now_state *now = days->now;
-
-    if (!now || now->state[task] != WR_NOW_PAST) return min;
-    return now->end_known[task] == WR_NOW_REPORTED || min > now->end_min[task] ? now->end_min[task] : min;
+    if (!now || now->state[task] != WR_NOW_PAST) return;
+    if (now->begin_known[task] == WR_NOW_REPORTED) {
+        *begin_min = now->begin_min[task];
+        *begin_rate = 0;
+    }
+    if (now->end_known[task] == WR_NOW_REPORTED || *end_min > now->end_min[task]) {
+        *end_min = now->end_min[task];
+        *end_rate = 0;
+    }
 }
 
 /* What a running task was held, besides its work, less its lead-in, which was over when it began: so much later than

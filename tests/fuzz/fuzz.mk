@@ -1,6 +1,6 @@
 # Fuzzers of the readers and of the whole way from log to decisions, always built by clang with its fuzzing library, as a variant
 # of the program; they share FUZZ_SECONDS. What breaks one is left in $(FUZZ)/. FUZZ_SAN= leaves the sanitizers out: several times
-# as many inputs. (The tests run two to three times as long on these objects as on gcc's, so they have their own.)
+# as many inputs. (Tests run 1.4 to 3.6 times as long on these objects as on gcc's, so they have their own.)
 FUZZ_SECONDS ?= 20
 FUZZ_CC ?= clang
 FUZZ_SAN ?= address,undefined

@@ -80,6 +80,9 @@ static void compare(const struct made *m, size_t i)
         ck_assert_double_eq_tol(a->end_rate[at], m->walk.end_rate[k], scale);
         ck_assert_int_eq(a->dropped[at] != 0, m->walk.dropped[k]);
     }
+    if (m->now.state[3] != WR_NOW_PAST) return;
+    ck_assert(m->walk.start_min[3] == 14 && m->walk.end_min[3] == 19); /* as reported, and nothing moves them */
+    ck_assert(m->walk.start_rate[3] == 0 && m->walk.end_rate[3] == 0);
 }
 
 /* The rate of an outcome is that of the task that ends last. */
